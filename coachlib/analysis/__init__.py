@@ -1,0 +1,1 @@
+"""Records in, results out: sessions, test series, weeks, seasons, the roster."""

@@ -1,0 +1,1 @@
+"""Pure mathematics over arrays: numpy and scipy in, frozen results out."""

@@ -1,0 +1,1 @@
+"""Interactive panels for the workbooks."""

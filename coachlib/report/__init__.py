@@ -1,0 +1,1 @@
+"""From results to a page: wording, charts, tables, the exporter and its gate."""
