@@ -1,77 +1,125 @@
 """A person: profile, accepted thresholds, tests known only by two numbers, days apart."""
 
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal, Self
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import AfterValidator, Field, model_validator
+
+from coachlib.records.base import GRADE, HEART_RATE, POWER, SPEED, TEMPERATURE, Day, Record, limits
 
 Which = Literal["first", "second"]
 ZoneScale = Literal["two thresholds", "heart-rate reserve", "share of maximum"]
 
 
-class _Record(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+def _known_zone(name: str | None) -> str | None:
+    """Refuse a time zone that no table of zones knows."""
+    if name is not None:
+        try:
+            ZoneInfo(name)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            raise ValueError(f'"{name}" is no time zone; allowed: a name such as "Europe/Vienna"') from None
+    return name
 
 
-class Threshold(_Record):
+#: A zone of the IANA tables.
+TimeZone = Annotated[str | None, AfterValidator(_known_zone)]
+
+
+class Threshold(Record):
     """An accepted threshold: value, 90 % interval, method and the tests behind it."""
 
     which: Which
-    on: date
-    hr_bpm: float
-    hr_low_bpm: float | None = None
-    hr_high_bpm: float | None = None
-    speed_mps: float | None = None
-    grade: float | None = None
-    power_w: float | None = None
+    on: Day
+    hr_bpm: Annotated[float, HEART_RATE]
+    hr_low_bpm: Annotated[float | None, HEART_RATE] = None
+    hr_high_bpm: Annotated[float | None, HEART_RATE] = None
+    speed_mps: Annotated[float | None, SPEED] = None
+    grade: Annotated[float | None, GRADE] = None
+    power_w: Annotated[float | None, POWER] = None
     method: str = ""
     tests: tuple[str, ...] = ()
     withdrawn: bool = False
     note: str = ""
 
+    @model_validator(mode="after")
+    def _interval_holds_value(self) -> Self:
+        low, high = self.hr_low_bpm, self.hr_high_bpm
+        if (low is not None and low > self.hr_bpm) or (high is not None and high < self.hr_bpm):
+            said = " to ".join("open" if bound is None else f"{bound:g}" for bound in (low, high))
+            raise ValueError(
+                f"`hr_bpm` is {self.hr_bpm:g} and its interval {said}; the value must lie inside its interval"
+            )
+        return self
 
-class TypedTest(_Record):
+
+class TypedTest(Record):
     """A drift test known only by its two half means."""
 
-    on: date
-    first_half_bpm: float
-    second_half_bpm: float
-    minutes: float
-    speed_mps: float | None = None
-    grade: float | None = None
-    power_w: float | None = None
-    temperature_c: float | None = None
+    on: Day
+    first_half_bpm: Annotated[float, HEART_RATE]
+    second_half_bpm: Annotated[float, HEART_RATE]
+    minutes: Annotated[float, limits(5, 600, "minutes")]
+    speed_mps: Annotated[float | None, SPEED] = None
+    grade: Annotated[float | None, GRADE] = None
+    power_w: Annotated[float | None, POWER] = None
+    temperature_c: Annotated[float | None, TEMPERATURE] = None
     note: str = ""
 
 
-class Block(_Record):
-    """Days whose readings are left out of trends."""
+class Block(Record):
+    """Days whose readings are left out of trends, first and last day included."""
 
-    start_on: date
-    stop_on: date
+    start_on: Day
+    stop_on: Day
     kind: Literal["ill", "travel", "altitude"]
 
+    @model_validator(mode="after")
+    def _ends_after_start(self) -> Self:
+        if self.stop_on < self.start_on:
+            raise ValueError(
+                f"`to` is {self.stop_on} and `from` is {self.start_on}; `to` may not lie before `from`"
+            )
+        return self
 
-class Athlete(_Record):
+
+class Athlete(Record):
     """One athlete as ``athlete.toml`` tells, in the units of this package."""
 
     slug: str
-    name: str
-    birth_year: int | None = None
+    name: Annotated[str, Field(min_length=1, description="a name of at least one letter")]
+    birth_year: Annotated[int | None, Field(ge=1910, le=2030, description="a year from 1910 to 2030")] = None
     sex: Literal["female", "male"] | None = None
-    mass_kg: float | None = None
-    hr_max_bpm: float | None = None
+    mass_kg: Annotated[float | None, limits(20, 250, "kg")] = None
+    hr_max_bpm: Annotated[float | None, limits(100, 250, "beats per minute")] = None
     hr_max_from: Literal["measured", "predicted"] | None = None
-    hr_rest_bpm: float | None = None
+    hr_rest_bpm: Annotated[float | None, limits(25, 120, "beats per minute")] = None
     heart_rate_medicine: bool | None = None
     sports: tuple[str, ...] = ()
-    time_zone: str | None = None
+    time_zone: TimeZone = None
     zones: ZoneScale = "two thresholds"
     thresholds: tuple[Threshold, ...] = ()
     typed_tests: tuple[TypedTest, ...] = ()
     blocks: tuple[Block, ...] = ()
 
+    @model_validator(mode="after")
+    def _rest_below_maximum(self) -> Self:
+        if (
+            self.hr_max_bpm is not None
+            and self.hr_rest_bpm is not None
+            and self.hr_rest_bpm >= self.hr_max_bpm
+        ):
+            raise ValueError(
+                f"`hr_rest_bpm` is {self.hr_rest_bpm:g} and `hr_max_bpm` is {self.hr_max_bpm:g}; "
+                "rest must lie below the maximum"
+            )
+        return self
+
     def threshold_on(self, which: Which, day: date) -> Threshold | None:
         """The threshold valid on a day: the newest accepted on or before it that was not withdrawn."""
         valid = [t for t in self.thresholds if t.which == which and t.on <= day and not t.withdrawn]
         return max(valid, key=lambda t: t.on) if valid else None
+
+    def block_on(self, day: date) -> Block | None:
+        """The block of days apart that a day lies in."""
+        return next((b for b in self.blocks if b.start_on <= day <= b.stop_on), None)
