@@ -18,12 +18,14 @@ def _known_zone(name: str | None) -> str | None:
         try:
             ZoneInfo(name)
         except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise ValueError(f'"{name}" is no time zone; allowed: a name such as "Europe/Vienna"') from None
+            raise ValueError(f"{name} is no time zone") from None
     return name
 
 
 #: A zone of the IANA tables.
-TimeZone = Annotated[str | None, AfterValidator(_known_zone)]
+TimeZone = Annotated[
+    str | None, AfterValidator(_known_zone), Field(description='a time zone\'s name such as "Europe/Vienna"')
+]
 
 
 class Threshold(Record):

@@ -7,7 +7,7 @@ hold in the one unit of this package.
 from datetime import date
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 
 class Record(BaseModel):
@@ -31,6 +31,15 @@ def limits(lowest: float, highest: float, unit: str, *, per_typed: float = 1.0) 
     )
 
 
+def _written_day(typed: object) -> object:
+    """Take a day as text in ISO form only: a bare number is no day, whatever it could be counted from."""
+    if isinstance(typed, str):
+        return date.fromisoformat(typed.strip())
+    if not isinstance(typed, date):
+        raise ValueError(f"{typed} is no day")
+    return typed
+
+
 def _sensible(day: date) -> date:
     """Refuse a slip of the pen in a year."""
     if not 1990 <= day.year <= 2100:
@@ -39,7 +48,12 @@ def _sensible(day: date) -> date:
 
 
 #: A calendar day of the athlete.
-Day = Annotated[date, AfterValidator(_sensible)]
+Day = Annotated[
+    date,
+    BeforeValidator(_written_day),
+    AfterValidator(_sensible),
+    Field(description="a day such as 2026-10-05, from 1990 to 2100"),
+]
 
 HEART_RATE = limits(30, 250, "beats per minute")
 #: The fastest is a bicycle downhill.

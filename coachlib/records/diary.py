@@ -1,23 +1,43 @@
 """What the athlete wrote down about one session.  An empty cell is unknown, never zero."""
 
+import re
 from datetime import time
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
 from coachlib.records.base import TEMPERATURE, Day, Record, limits
+
+
+def _clock(typed: object) -> object:
+    """Take a time of day as hours and minutes only: "730" is no time."""
+    if isinstance(typed, str):
+        if not re.fullmatch(r"\d{1,2}:\d{2}(:\d{2})?", typed.strip()):
+            raise ValueError(f"{typed} is no time of day")
+        return time.fromisoformat(typed.strip().rjust(5 if typed.count(":") == 1 else 8, "0"))
+    return typed
+
+
+def _small(typed: object) -> object:
+    """A phone writes "Ok" where "ok" is meant."""
+    return typed.strip().lower() if isinstance(typed, str) else typed
+
+
+Clock = Annotated[time | None, BeforeValidator(_clock), Field(description="a time of day such as 17:30")]
+Talk = Annotated[Literal["comfortable", "equivocal", "not"] | None, BeforeValidator(_small)]
+Health = Annotated[Literal["ok", "tired", "ill", "pain"] | None, BeforeValidator(_small)]
 
 
 class DiaryRow(Record):
     """One row of ``diary.csv``."""
 
-    on: Annotated[Day, Field(description="a day such as 2026-10-05")]
-    start: Annotated[time | None, Field(description="a time such as 17:30")] = None
+    on: Day
+    start: Clock = None
     recording: str | None = None
     planned: str | None = None
-    kind: str | None = None
+    kind: Annotated[str | None, BeforeValidator(_small)] = None
     rpe: Annotated[float | None, limits(0, 10, "(CR-10)")] = None
-    talk: Literal["comfortable", "equivocal", "not"] | None = None
+    talk: Talk = None
     temperature_c: Annotated[float | None, TEMPERATURE] = None
     humidity_pct: Annotated[float | None, limits(0, 100, "%")] = None
     sleep_h: Annotated[float | None, limits(0, 24, "hours")] = None
@@ -26,5 +46,5 @@ class DiaryRow(Record):
     caffeine: str | None = None
     fluid_l: Annotated[float | None, limits(0, 20, "litres")] = None
     equipment: str | None = None
-    health: Literal["ok", "tired", "ill", "pain"] | None = None
+    health: Health = None
     remarks: str | None = None

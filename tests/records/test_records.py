@@ -1,6 +1,6 @@
 """The limits of the records, and what they refuse."""
 
-from datetime import date
+from datetime import date, time
 
 import pytest
 from pydantic import ValidationError
@@ -137,3 +137,24 @@ def test_a_diary_row_refuses(wrong):
 def test_roster_settings_refuse(wrong):
     with pytest.raises(ValidationError, match=next(iter(wrong))):
         RosterSettings(**{"name": "Demo", **wrong})
+
+
+def test_a_bare_number_is_no_day():
+    with pytest.raises(ValidationError, match="20261005 is no day"):
+        TypedTest(on=20261005, first_half_bpm=150, second_half_bpm=153, minutes=60)
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("7:05", time(7, 5)), ("17:30:10", time(17, 30, 10))])
+def test_a_time_of_day_is_hours_and_minutes(typed, meant):
+    assert DiaryRow(on="2026-10-05", start=typed).start == meant
+
+
+@pytest.mark.parametrize("typed", ["730", "half past seven", "25:00"])
+def test_other_times_are_refused(typed):
+    with pytest.raises(ValidationError, match="start"):
+        DiaryRow(on="2026-10-05", start=typed)
+
+
+def test_capitals_do_not_matter_in_a_diary():
+    row = DiaryRow(on="2026-10-05", talk="Comfortable", health=" OK", kind="Easy")
+    assert (row.talk, row.health, row.kind) == ("comfortable", "ok", "easy")
