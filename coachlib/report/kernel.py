@@ -1,0 +1,58 @@
+"""One warm Python process for running notebooks."""
+
+import os
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+from jupyter_client.kernelspec import KernelSpec, KernelSpecManager
+from jupyter_client.manager import AsyncKernelManager
+from jupyter_core.utils import run_sync
+
+KERNEL_NAME = "python3"
+
+
+class _ThisPython(KernelSpecManager):
+    """Knows one kernel: this very Python, whatever else a machine has registered under its name."""
+
+    def get_kernel_spec(self, kernel_name: str) -> KernelSpec:
+        """Describe how the kernel is started; it keeps no history."""
+        options = ["--HistoryManager.enabled=False", "--IPKernelApp.log_level=ERROR"]
+        return KernelSpec(
+            argv=[sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}", *options],
+            name=kernel_name,
+            display_name="Python",
+            language="python",
+        )
+
+
+class WarmKernel:
+    """A kernel that is started by its first notebook and lives until it is stopped.
+
+    The manager is the asynchronous one on purpose: with the plain one a notebook's time limit and the
+    death of its kernel go unnoticed.
+
+    Examples
+    --------
+    >>> kernel = WarmKernel()
+    >>> kernel.manager.kernel_name
+    'python3'
+    >>> kernel.stop()
+    """
+
+    def __init__(self) -> None:
+        self._folder = Path(tempfile.mkdtemp(prefix="coach-"))
+        self.manager = AsyncKernelManager(
+            kernel_name=KERNEL_NAME,
+            kernel_spec_manager=_ThisPython(),
+            connection_file=str(self._folder / "kernel.json"),
+            # Sockets in a folder of its own: two kernels that share one answer each other's questions.
+            transport="tcp" if os.name == "nt" else "ipc",
+        )
+
+    def stop(self) -> None:
+        """End the process at once and remove its sockets."""
+        if self.manager.has_kernel:
+            run_sync(self.manager.shutdown_kernel)(now=True)
+        shutil.rmtree(self._folder, ignore_errors=True)
