@@ -25,6 +25,8 @@ _FIXED = {
     "dark": {"paper": "#181715", "ink": "#ebe7e0", "muted": "#b3ada3", "grey": "#8a847a", "rule": "#3d3a36"},
     "print": {"paper": "#ffffff", "ink": "#000000", "muted": "#4d4943", "grey": "#857f75", "rule": "#cfcbc3"},
 }
+#: An accent glows on dark paper only when it is well above the least contrast of text.
+_ACCENT_CONTRAST = {"light": TEXT_CONTRAST, "dark": 6.5, "print": TEXT_CONTRAST}
 _WARM = {"light": "#b0440f", "dark": "#f39a63", "print": "#a63f0d"}
 _FIRST_TO_FIFTH = {"light": (0.91, 0.35), "dark": (0.36, 0.90), "print": (0.91, 0.35)}
 
@@ -73,7 +75,7 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     return MappingProxyType(
         {
             **fixed,
-            "accent": colour.legible(accent.lower(), fixed["paper"], at_least=TEXT_CONTRAST),
+            "accent": colour.legible(accent.lower(), fixed["paper"], at_least=_ACCENT_CONTRAST[theme]),
             "warm": _WARM[theme],
             **{f"z{i}": zone for i, zone in enumerate(zones, start=1)},
             **{f"t{i}": text for i, text in enumerate(on_zones, start=1)},
