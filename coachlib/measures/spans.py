@@ -2,8 +2,21 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
+
+
+class Stretch(Protocol):
+    """Anything with a start and a stop in elapsed seconds: a span, a window, an exclusion, a stage."""
+
+    @property
+    def start_s(self) -> float:
+        """First second inside. [s]"""
+
+    @property
+    def stop_s(self) -> float:
+        """First second after. [s]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -25,7 +38,7 @@ class Span:
         return self.stop_s - self.start_s
 
 
-def inside(time_s: np.ndarray, spans: Iterable[Span]) -> np.ndarray:
+def inside(time_s: np.ndarray, spans: Iterable[Stretch]) -> np.ndarray:
     """Samples that lie in any of the spans.
 
     Parameters

@@ -1,0 +1,286 @@
+"""Weekly letters: from a roster's folder to one page an athlete, and what each page is made from."""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from pathlib import Path
+
+from rich.console import Console
+from rich.progress import track
+from rich.table import Table
+
+from coachlib import __version__
+from coachlib.analysis.diary import match
+from coachlib.analysis.session import SessionResult, analyse_session
+from coachlib.analysis.week import USUAL_WEEKS, Unreadable, WeekResult, analyse_week
+from coachlib.analysis.weeks import first_day, week_of
+from coachlib.errors import CoachError, RosterProblem
+from coachlib.files.folder import AthleteFolder, RosterFolder, open_roster
+from coachlib.files.store import sha256_of
+from coachlib.records.athlete import Athlete
+from coachlib.report.books import book_path
+from coachlib.report.gate import check_page
+from coachlib.report.page import numbers_of, render
+from coachlib.report.runner import BookRunner
+from coachlib.report.saving import save_letter
+
+BOOK = "weekly_report"
+
+
+@dataclass(frozen=True, kw_only=True)
+class AthleteHistory:
+    """Everything readable of one athlete: profile, sessions with their diary rows, and what is left over."""
+
+    athlete: Athlete
+    sessions: tuple[SessionResult, ...]
+    unmatched: tuple
+    unreadable: tuple[Unreadable, ...]
+
+
+def read_week(roster: str | Path | None, athlete: str | None = None, week: str | None = None) -> WeekResult:
+    """Read one athlete's week from a roster's folder.
+
+    Parameters
+    ----------
+    roster : path or None
+        The roster's folder; None takes the one the environment names.
+    athlete : str or None
+        Folder name or person's name; None takes the first of the roster.
+    week : str or None
+        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+
+    Raises
+    ------
+    RosterProblem
+        When roster, athlete or week cannot be found or read.
+    """
+    folder = open_roster(roster)
+    slugs = folder.athletes()
+    if not slugs:
+        raise RosterProblem(f"{folder.path} has no athletes; each is a sub-folder with athlete.toml in it")
+    own = folder.athlete(athlete or slugs[0])
+    week = week or latest_week(folder)
+    history = read_history(folder, own, until_week=week)
+    return analyse_week(
+        week,
+        history.sessions,
+        history.athlete,
+        settings=folder.settings,
+        diary=history.unmatched,
+        note=own.note(week),
+        unreadable=history.unreadable,
+    )
+
+
+def read_history(
+    folder: RosterFolder, own: AthleteFolder, *, until_week: str, weeks: int = USUAL_WEEKS + 1
+) -> AthleteHistory:
+    """Analyse an athlete's recordings of the weeks up to and with ``until_week``."""
+    athlete = own.athlete()
+    stop = first_day(until_week, starts=folder.settings.week_starts) + timedelta(days=7)
+    start = stop - timedelta(weeks=weeks)
+    zone = athlete.time_zone or folder.settings.time_zone
+    loaded, unreadable = [], []
+    for path in own.recordings():
+        try:
+            activity = folder.store.activity(path)
+            decisions = own.decisions(path, activity.sha256)
+            if decisions is not None and decisions.part not in (None, activity.part):
+                activity = folder.store.activity(path, part=decisions.part)
+        except CoachError as problem:
+            unreadable.append(Unreadable(recording=path.stem, sentence=str(problem)))
+            continue
+        if start <= activity.started_on(zone) < stop:
+            loaded.append((path.stem, activity, decisions))
+    matched = match(own.diary(), [(name, a.local_start(zone)) for name, a, _ in loaded])
+    sessions = [
+        analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
+    ]
+    return AthleteHistory(
+        athlete=athlete,
+        sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
+        unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
+        unreadable=tuple(unreadable),
+    )
+
+
+def latest_week(folder: RosterFolder) -> str:
+    """The week of the roster's last readable recording.
+
+    Raises
+    ------
+    RosterProblem
+        When there is no readable recording at all.
+    """
+    last = None
+    for slug in folder.athletes():
+        own = folder.athlete(slug)
+        for path in own.recordings():
+            try:
+                day = folder.store.activity(path).started_on(own.athlete().time_zone)
+            except CoachError:
+                continue
+            last = day if last is None or day > last else last
+    if last is None:
+        raise RosterProblem(
+            f"{folder.path} has no readable recording yet; file some away with "
+            "`coachlib add ROSTER ATHLETE FILE.fit`"
+        )
+    return week_of(last, starts=folder.settings.week_starts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LetterMade:
+    """What became of one athlete's letter: made, unchanged or failed, and what the coach should know."""
+
+    athlete: str
+    n_sessions: int | None
+    path: Path | None
+    remarks: str
+    failed: bool = False
+
+
+def make_letters(
+    folder: RosterFolder,
+    *,
+    week: str | None,
+    athletes: Sequence[str] = (),
+    again: bool = False,
+    names_allowed: bool = False,
+    console: Console,
+) -> int:
+    """Make the letters of a week and print what became of each.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    week : str or None
+        ISO name; None takes the week of the last recording.
+    athletes : sequence of str
+        Whom; nobody named means everybody.
+    again : bool
+        Make letters again whose inputs have not changed.
+    names_allowed : bool
+        Let a letter name another athlete of the roster (a note that says who rode along).
+    console : Console
+        Where progress and the table go.
+
+    Returns
+    -------
+    int
+        0 when every letter stands, 1 when one failed.
+    """
+    owns = [folder.athlete(name) for name in athletes or folder.athletes()]
+    if not owns:
+        raise RosterProblem(f"{folder.path} has no athletes; each is a sub-folder with athlete.toml in it")
+    week = week or latest_week(folder)
+    first_day(week)
+    results = []
+    with BookRunner() as runner:
+        for own in track(owns, description="Writing letters", console=console, transient=True):
+            try:
+                results.append(
+                    make_letter(folder, own, week, runner=runner, again=again, names_allowed=names_allowed)
+                )
+            except CoachError as problem:
+                results.append(
+                    LetterMade(athlete=own.slug, n_sessions=None, path=None, remarks=str(problem), failed=True)
+                )
+    console.print(_table(results, week, folder.path))
+    return int(any(r.failed for r in results))
+
+
+def make_letter(
+    folder: RosterFolder,
+    own: AthleteFolder,
+    week: str,
+    *,
+    runner: BookRunner,
+    again: bool = False,
+    names_allowed: bool = False,
+) -> LetterMade:
+    """Make one athlete's letter, unless it stands already and nothing it is made from has changed."""
+    html_path, json_path = own.reports_dir / f"{week}.html", own.reports_dir / f"{week}.json"
+    made_from = fingerprint(folder, own)
+    if not again and html_path.is_file() and (kept := _kept(json_path, made_from)) is not None:
+        return LetterMade(
+            athlete=kept["athlete"]["name"],
+            n_sessions=len(kept["sessions"]),
+            path=html_path,
+            remarks="unchanged" + _worth_knowing(kept),
+        )
+    book = runner.run(
+        book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week}
+    )
+    numbers = numbers_of(book)
+    name = numbers["athlete"]["name"]
+    page = render(book, title=f"{name}, week {week}", accent=folder.settings.accent)
+    check_page(page, other_names=() if names_allowed else _others(folder, own, name))
+    save_letter(page, {**numbers, **made_from}, html_path=html_path, json_path=json_path)
+    return LetterMade(
+        athlete=name,
+        n_sessions=len(numbers["sessions"]),
+        path=html_path,
+        remarks=_worth_knowing(numbers).lstrip("; "),
+    )
+
+
+def fingerprint(folder: RosterFolder, own: AthleteFolder) -> dict:
+    """Version and checksums of everything a letter is made from, by path within the roster."""
+    files = [folder.path / "roster.toml"]
+    files += [
+        p
+        for p in own.path.rglob("*")
+        if p.is_file() and own.reports_dir not in p.parents and not p.name.startswith(".")
+    ]
+    inputs = {p.relative_to(folder.path).as_posix(): sha256_of(p) for p in sorted(files)}
+    book = hashlib.sha256(book_path(BOOK).read_bytes()).hexdigest()
+    return {"made_by": f"coachlib {__version__}", "workbook": book, "inputs": inputs}
+
+
+def _kept(json_path: Path, made_from: dict) -> dict | None:
+    """The numbers of a letter that was made from exactly these inputs."""
+    try:
+        kept = json.loads(json_path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    same = isinstance(kept, dict) and all(kept.get(key) == value for key, value in made_from.items())
+    return kept if same else None
+
+
+def _others(folder: RosterFolder, own: AthleteFolder, name: str) -> tuple[str, ...]:
+    """The names of everybody else on the roster, which this letter must not hold."""
+    names = []
+    for slug in folder.athletes():
+        if slug != own.slug:
+            try:
+                names.append(folder.athlete(slug).athlete().name)
+            except CoachError:
+                names.append(slug)
+    return tuple(n for n in names if n != name)
+
+
+def _worth_knowing(numbers: dict) -> str:
+    """What the coach should know beside the letter."""
+    said = [f"{u['recording']}: {u['sentence']}" for u in numbers["unreadable"]]
+    if not numbers["note"]:
+        said.append("no note from you yet")
+    undecided = [s["recording"] for s in numbers["sessions"] if s["kind"] == "drift test" and not s["decided"]]
+    said += [f"{name}: test not decided yet" for name in undecided]
+    return "".join(f"; {s}" for s in said)
+
+
+def _table(results: Sequence[LetterMade], week: str, root: Path) -> Table:
+    """What became of each letter, as a table."""
+    table = Table(title=f"Letters for {week}", title_justify="left", box=None, pad_edge=False)
+    for head in ("athlete", "week", "sessions", "report", "anything wrong"):
+        table.add_column(head, overflow="fold", justify="right" if head == "sessions" else "left")
+    for r in results:
+        report = "none" if r.path is None else str(r.path.relative_to(root))
+        table.add_row(
+            r.athlete, week, "" if r.n_sessions is None else str(r.n_sessions), report, r.remarks or "nothing"
+        )
+    return table

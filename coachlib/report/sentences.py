@@ -1,0 +1,222 @@
+"""What a week shows, in sentences a coach could say aloud.
+
+Every sentence is made from the results; none is kept in store for when there is nothing to say.
+"""
+
+from dataclasses import dataclass
+
+from coachlib.analysis.session import SessionResult
+from coachlib.analysis.week import WeekResult, threshold_interval
+from coachlib.measures import drift as drifts
+from coachlib.measures.easy_share import EasyShare
+from coachlib.records.athlete import Threshold
+from coachlib.records.decisions import TEST_KINDS
+from coachlib.report import wording
+
+#: A week within this share of a usual one is "about as much as usual".  Own choice.
+ABOUT_USUAL_FRAC = 0.15
+#: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
+STRAP_FRAC = 0.1
+
+
+def threshold_of(week: WeekResult, which: str) -> Threshold | None:
+    """The threshold valid at the end of the week."""
+    return next((t.threshold for t in week.thresholds if t.threshold.which == which), None)
+
+
+def lead(week: WeekResult) -> tuple[str, ...]:
+    """Up to three sentences: what the week was, what it shows, how sure that is."""
+    if not week.sessions:
+        return (_without_sessions(week),)
+    return tuple(filter(None, (_what_it_was(week), *_what_it_shows(week))))
+
+
+def _without_sessions(week: WeekResult) -> str:
+    if week.unrecorded:
+        return (
+            f"There is {wording.count(len(week.unrecorded), 'diary entry').replace('entrys', 'entries')} "
+            "this week but no recording."
+        )
+    return "There is no recording this week."
+
+
+def _what_it_was(week: WeekResult) -> str:
+    """How many, how long, and against a usual week."""
+    n = wording.count(len(week.sessions), "session")
+    said = f"{n[0].upper()}{n[1:]} this week, {wording.duration(week.moving_s)} in all"
+    usual = week.usual_moving_s
+    if not usual:
+        return f"{said}."
+    ratio = week.moving_s / usual
+    if abs(ratio - 1) <= ABOUT_USUAL_FRAC:
+        return f"{said}, about as much as usual."
+    direction = "more" if ratio > 1 else "less"
+    return f"{said}, {direction} than your usual {wording.duration(usual)}."
+
+
+def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
+    """The finding that matters most, and how sure it is."""
+    tests = [s for s in week.steady if s.kind in TEST_KINDS]
+    if tests:
+        return test_verdict(tests[-1], week.settings.criterion_pct)
+    first = threshold_of(week, "first")
+    if week.easy is not None and first is not None:
+        return easy_verdict(week.easy, first)
+    if week.steady:
+        return test_verdict(max(week.steady, key=lambda s: s.hr_mean_bpm or 0), week.settings.criterion_pct)
+    return ()
+
+
+def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...]:
+    """What a steady hour showed and what it means, with its uncertainty."""
+    result = session.drift
+    if result is None:
+        return ()
+    minutes = (result.stop_s - result.start_s) / 60
+    limit = drifts.scaled_criterion_pct(criterion_pct, result.stop_s - result.start_s)
+    moved = "rose" if result.drift_pct >= 0 else "fell"
+    size = f"{wording.minus(abs(result.drift_pct), 1)} %"
+    low, high = sorted((result.drift_low_pct, result.drift_high_pct))
+    seen = (
+        f"Over {minutes:.0f} steady minutes on {wording.DAYS[session.on.weekday()]} heart rate {moved} {size} "
+        f"({wording.minus(low, 1)} to {wording.minus(high, 1)})."
+    )
+    at = wording.heart_rate(result.first_half_bpm)
+    where = wording.drift_against_criterion(result, criterion_pct=criterion_pct)
+    if where == "below":
+        meaning = (
+            f"That is below {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "
+            f"threshold lies above {at}."
+        )
+    elif where == "above":
+        meaning = (
+            f"That is above {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "
+            f"threshold lies below {at}."
+        )
+    else:
+        meaning = (
+            f"With ordinary day-to-day scatter that is too near {limit:.1f} % for one run to tell on which side "
+            f"of {at} your first threshold lies."
+        )
+    return seen, meaning
+
+
+def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
+    """Whether the easy sessions were easy, and how sure the threshold lets us be."""
+    share = wording.percent(easy.share_frac)
+    at = wording.heart_rate(first.hr_bpm)
+    between = f"{wording.percent(easy.share_low_frac)} to {wording.percent(easy.share_high_frac)}"
+    if easy.verdict == "easy":
+        return (
+            f"Your easy sessions were easy: {share} of them lay at or below your first threshold, {at}.",
+            f"Allowing for how well that threshold is known, the share is {between}, so this is clear.",
+        )
+    if easy.verdict == "not easy":
+        return (
+            f"Your easy sessions were a little hard: only {share} of them lay at or below your first "
+            f"threshold, {at}.",
+            f"Allowing for how well that threshold is known, the share is {between}, so this is clear.",
+        )
+    return (
+        f"About {share} of your easy sessions lay at or below your first threshold, {at}.",
+        f"That threshold is known only within a range, so the share may be anything from {between}: "
+        "whether easy was easy we cannot tell from this week.",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextThing:
+    """One thing for next week: what to do, why, and whether it needs the cautions of a hard effort."""
+
+    what: str
+    why: str
+    is_test: bool = False
+
+
+def next_thing(week: WeekResult) -> NextThing:
+    """The one thing to ask of the athlete, the most pressing first."""
+    for choose in (_unwell, _strap, _test_due, _easier):
+        found = choose(week)
+        if found is not None:
+            return found
+    return NextThing(what="Carry on as planned.", why="Nothing in this week asks for a change.")
+
+
+def _unwell(week: WeekResult) -> NextThing | None:
+    health = [
+        *(row.health for row in sorted(week.unrecorded, key=lambda r: r.on)),
+        *(s.health for s in week.sessions),
+    ]
+    if "ill" in health:
+        return NextThing(
+            what="Rest until you are well, then begin again with short, easy days.",
+            why="You noted that you were ill. Training can wait; if it lasts or you are unsure, see a physician.",
+        )
+    if "pain" in health:
+        return NextThing(
+            what="Leave out whatever hurts and tell your coach where and when.",
+            why="You noted pain. If it does not settle within days, or is sharp, see a physician first.",
+        )
+    return None
+
+
+def _strap(week: WeekResult) -> NextThing | None:
+    poor = [s for s in week.sessions if s.moving_s and s.hr_s < (1 - STRAP_FRAC) * s.moving_s]
+    if len(poor) < 2:
+        return None
+    worst = min(poor, key=lambda s: s.hr_s / s.moving_s)
+    return NextThing(
+        what="Wet the strap before you put it on, and look whether its battery is due.",
+        why=(
+            f"In {wording.count(len(poor), 'session')} heart rate was missing for part of the time, on "
+            f"{wording.DAYS[worst.on.weekday()]} for {wording.duration(worst.moving_s - worst.hr_s)}."
+        ),
+    )
+
+
+def _easier(week: WeekResult) -> NextThing | None:
+    first = threshold_of(week, "first")
+    if week.easy is None or first is None or week.easy.verdict != "not easy":
+        return None
+    low, _ = threshold_interval(first)
+    return NextThing(
+        what=f"Keep the next easy day below {wording.heart_rate(low)} from start to end, slower uphill.",
+        why=f"That is the lower end of what we know of your first threshold ({wording.threshold(first)}).",
+    )
+
+
+def _test_due(week: WeekResult) -> NextThing | None:
+    first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
+    how = (
+        "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or "
+        "singing in the hour"
+    )
+    if first is None:
+        return NextThing(
+            what=f"A steady test at an effort at which you could still talk in whole sentences: {how}.",
+            why="Your first threshold is not known yet; this is how we find it.",
+            is_test=True,
+        )
+    if first.is_stale:
+        output = wording.setting(
+            speed_mps=first.threshold.speed_mps,
+            grade=first.threshold.grade,
+            power_w=first.threshold.power_w,
+        )
+        at = f" at {output}" if output else f" near {wording.heart_rate(first.threshold.hr_bpm)}"
+        return NextThing(
+            what=f"Repeat the steady test{at}: {how}.",
+            why=f"Your first threshold is {wording.age_weeks(first.weeks)}; it may have moved since.",
+            is_test=True,
+        )
+    return None
+
+
+CAUTIONS = (
+    "Do no test or hard session when you are ill, feverish, hurt or short of sleep.",
+    "Stop at once with pain or pressure in the chest, unusual breathlessness, dizziness, a racing or irregular "
+    "pulse, and see a physician before you train again.",
+    "If you are new to hard effort, have a known illness, or take medicines that change heart rate, ask a "
+    "physician first; heart-rate limits may then not fit you.",
+    "Local rules and your physician's word go before anything on this page.",
+)

@@ -1,0 +1,261 @@
+"""Numbers and results as a coach would say them.  The only place where anything is rounded."""
+
+from datetime import date, timedelta
+
+from coachlib.measures.drift import HeartRateDrift, scaled_criterion_pct
+from coachlib.records.athlete import Threshold
+
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+DAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+
+
+def duration(seconds: float) -> str:
+    """Hours and minutes.
+
+    Examples
+    --------
+    >>> duration(3840), duration(2700), duration(20)
+    ('1 h 04', '45 min', '0 min')
+    """
+    minutes = round(seconds / 60)
+    return f"{minutes // 60} h {minutes % 60:02d}" if minutes >= 60 else f"{minutes} min"
+
+
+def distance(metres: float) -> str:
+    """Kilometres with one decimal.
+
+    Examples
+    --------
+    >>> distance(12345)
+    '12.3 km'
+    """
+    return f"{metres / 1000:.1f} km"
+
+
+def heart_rate(bpm: float) -> str:
+    """Whole beats.
+
+    Examples
+    --------
+    >>> heart_rate(151.6)
+    '152 bpm'
+    """
+    return f"{bpm:.0f} bpm"
+
+
+def pace(speed_mps: float) -> str:
+    """Minutes and seconds a kilometre.
+
+    Examples
+    --------
+    >>> pace(3.125)
+    '5:20 per km'
+    """
+    seconds = round(1000 / speed_mps)
+    return f"{seconds // 60}:{seconds % 60:02d} per km"
+
+
+def rowing_pace(speed_mps: float) -> str:
+    """Minutes and seconds for 500 metres.
+
+    Examples
+    --------
+    >>> rowing_pace(4.0)
+    '2:05 per 500 m'
+    """
+    seconds = round(500 / speed_mps)
+    return f"{seconds // 60}:{seconds % 60:02d} per 500 m"
+
+
+def speed(speed_mps: float, *, sport: str, is_indoor: bool) -> str:
+    """Speed the way the sport says it: pace for running outdoors, pace of 500 m for rowing, else km/h.
+
+    Examples
+    --------
+    >>> speed(3.125, sport="running", is_indoor=False), speed(2.78, sport="running", is_indoor=True)
+    ('5:20 per km', '10.0 km/h')
+    """
+    if sport == "rowing":
+        return rowing_pace(speed_mps)
+    if sport == "running" and not is_indoor:
+        return pace(speed_mps)
+    return f"{speed_mps * 3.6:.1f} km/h"
+
+
+def setting(*, speed_mps: float | None, grade: float | None, power_w: float | None) -> str:
+    """A machine's setting.
+
+    Examples
+    --------
+    >>> setting(speed_mps=10 / 3.6, grade=0.06, power_w=None), setting(speed_mps=None, grade=None, power_w=210)
+    ('10.0 km/h at 6 %', '210 W')
+    """
+    if power_w is not None:
+        return f"{power_w:.0f} W"
+    if speed_mps is None:
+        return ""
+    return f"{speed_mps * 3.6:.1f} km/h" + (f" at {100 * grade:g} %" if grade is not None else "")
+
+
+def drift(result: HeartRateDrift) -> str:
+    """Drift with its interval.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> drift(SimpleNamespace(drift_pct=1.26, drift_low_pct=0.41, drift_high_pct=2.2))
+    '1.3 % (0.4 to 2.2)'
+    """
+    return f"{minus(result.drift_pct, 1)} % ({minus(result.drift_low_pct, 1)} to {minus(result.drift_high_pct, 1)})"
+
+
+def minus(value: float, decimals: int) -> str:
+    """A number with a true minus sign, and no minus before zero.
+
+    Examples
+    --------
+    >>> minus(-0.04, 1), minus(-1.26, 1)
+    ('0.0', '−1.3')
+    """
+    text = f"{value:.{decimals}f}"
+    return (text if float(text) else f"{0:.{decimals}f}").replace("-", "−")
+
+
+def percent(frac: float) -> str:
+    """A share as whole per cent.
+
+    Examples
+    --------
+    >>> percent(0.914)
+    '91 %'
+    """
+    return f"{100 * frac:.0f} %"
+
+
+def day(on: date) -> str:
+    """A weekday with its date.
+
+    Examples
+    --------
+    >>> day(date(2026, 11, 17))
+    'Tuesday 17 November'
+    """
+    return f"{DAYS[on.weekday()]} {on.day} {MONTHS[on.month - 1]}"
+
+
+def full_date(on: date) -> str:
+    """A date with its year.
+
+    Examples
+    --------
+    >>> full_date(date(2026, 11, 17))
+    '17 November 2026'
+    """
+    return f"{on.day} {MONTHS[on.month - 1]} {on.year}"
+
+
+def week(start_on: date) -> str:
+    """Seven days in words.
+
+    Examples
+    --------
+    >>> week(date(2026, 11, 16)), week(date(2026, 9, 28))
+    ('16 to 22 November 2026', '28 September to 4 October 2026')
+    """
+    stop = start_on + timedelta(days=6)
+    first = str(start_on.day)
+    if start_on.month != stop.month:
+        first += f" {MONTHS[start_on.month - 1]}"
+    if start_on.year != stop.year:
+        first += f" {start_on.year}"
+    return f"{first} to {full_date(stop)}"
+
+
+def age_weeks(weeks: float) -> str:
+    """An age in words.
+
+    Examples
+    --------
+    >>> age_weeks(0.4), age_weeks(1.1), age_weeks(9.7)
+    ('this week', '1 week old', '10 weeks old')
+    """
+    whole = round(weeks)
+    return "this week" if whole == 0 else f"{whole} week{'s' if whole != 1 else ''} old"
+
+
+def count(n: int, noun: str) -> str:
+    """A small count in words with its noun.
+
+    Examples
+    --------
+    >>> count(1, "session"), count(4, "session"), count(13, "session")
+    ('one session', 'four sessions', '13 sessions')
+    """
+    words = [
+        "no",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+    ]
+    return f"{words[n] if n < len(words) else n} {noun}{'' if n == 1 else 's'}"
+
+
+def threshold(found: Threshold) -> str:
+    """A threshold with its interval and what goes with it.
+
+    Examples
+    --------
+    >>> threshold(Threshold(which="first", on=date(2026, 10, 5), hr_bpm=158, hr_low_bpm=153, hr_high_bpm=164))
+    '158 bpm (153 to 164)'
+    """
+    text = heart_rate(found.hr_bpm)
+    if found.hr_low_bpm is not None and found.hr_high_bpm is not None:
+        text += f" ({found.hr_low_bpm:.0f} to {found.hr_high_bpm:.0f})"
+    output = setting(speed_mps=found.speed_mps, grade=found.grade, power_w=found.power_w)
+    return f"{text} at {output}" if output else text
+
+
+def listed(words: list[str]) -> str:
+    """Words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["a", "b", "c"])
+    'a, b and c'
+    """
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def drift_against_criterion(result: HeartRateDrift, *, criterion_pct: float) -> str:
+    """Where a drift stands, with its within-run interval and the day-to-day scatter.
+
+    The criterion belongs to a 60-minute window; a shorter window is held against its share of it.
+    """
+    limit = scaled_criterion_pct(criterion_pct, result.stop_s - result.start_s)
+    if result.day_high_pct < limit:
+        return "below"
+    if result.day_low_pct > limit:
+        return "above"
+    return "near"
