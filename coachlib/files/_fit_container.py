@@ -1,0 +1,180 @@
+"""The outside of a FIT file: what kind of file it is, where its parts lie, whether its checksum fits.
+
+A FIT file is a header (12 or 14 bytes), a body of messages, and a checksum of two bytes; several may
+follow one another.  A recorder that was switched off leaves the header's size at zero and no checksum.
+
+Source
+------
+Layout and checksum: the open FIT protocol (file header, CRC-16 with polynomial 0xA001, reflected).  The
+repairs are this project's own choice: everything that was written is worth reading.
+"""
+
+import functools
+import struct
+from dataclasses import dataclass
+
+import numpy as np
+
+from coachlib.errors import FileProblem
+
+#: Larger files are refused: a day-long recording with every sensor has about 6 MB.  [bytes]
+LARGEST_FILE_BYTES = 20_000_000
+
+_MAGIC = b".FIT"
+_HEADER = struct.Struct("<BBHI4s")
+#: The checksum at the end of a FIT file.  [bytes]
+FOOTER_BYTES = 2
+#: How a body begins in practice: define local message 0; tells 12-byte headers from 14-byte ones.
+_FIRST_DEFINITION = b"\x40\x00"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Segment:
+    """One FIT file inside the bytes, made whole: ``data`` has a true header, the body and a checksum.
+
+    ``start`` is where it begins in the bytes that were read; ``may_end_in_checksum`` where the end is a
+    guess, so that the last two bytes may be a checksum and no message.
+    """
+
+    data: bytes
+    start: int
+    next_start: int
+    may_end_in_checksum: bool
+    caveats: tuple[str, ...]
+
+
+def split(data: bytes) -> list[Segment]:
+    """Every FIT file inside the bytes, repaired where only the container is damaged.
+
+    Raises
+    ------
+    FileProblem
+        When the bytes are too many, or are not a FIT file; says what they look like.
+    """
+    if len(data) > LARGEST_FILE_BYTES:
+        raise FileProblem(
+            f"a recording may have {LARGEST_FILE_BYTES / 1e6:.0f} MB; this file has {len(data) / 1e6:.1f} MB. "
+            "Export the activity again, or cut it."
+        )
+    if not _has_header(data, 0):
+        raise FileProblem(_what_it_is(data))
+    segments = [_segment(data, 0)]
+    while _header_fits(data, segments[-1].next_start):
+        segments.append(_segment(data, segments[-1].next_start))
+    return segments
+
+
+def checksum(data: bytes) -> int:
+    """The FIT protocol's checksum of some bytes, two bytes a step.
+
+    Examples
+    --------
+    >>> hex(checksum(b"123456789"))
+    '0xbb3d'
+    """
+    table = _checksum_table()
+    crc = 0
+    for word in np.frombuffer(data, dtype="<u2", count=len(data) // 2).tolist():
+        crc = table[crc ^ word]
+    if len(data) % 2:
+        crc = (crc >> 8) ^ table[((crc ^ data[-1]) & 0xFF) << 8]
+    return crc
+
+
+@functools.cache
+def _checksum_table() -> list[int]:
+    """What every 16-bit register becomes after 16 steps."""
+    register = np.arange(65536, dtype=np.uint32)
+    for _ in range(16):
+        register = (register >> 1) ^ (0xA001 * (register & 1))
+    return [int(value) for value in register]
+
+
+def _has_header(data: bytes, start: int) -> bool:
+    return data[start + 8 : start + 12] == _MAGIC
+
+
+def _header_fits(data: bytes, start: int) -> bool:
+    """Whether a header that was not asked for can be trusted: its sizes are possible."""
+    if start < 0 or start + _HEADER.size > len(data):
+        return False
+    header_bytes, _, _, body_bytes, magic = _HEADER.unpack_from(data, start)
+    fits = start + header_bytes + body_bytes <= len(data)
+    return magic == _MAGIC and header_bytes in (12, 14) and fits
+
+
+def _next_header(data: bytes, start: int) -> int:
+    """Where the next trustworthy header begins, or the end of the bytes."""
+    at = data.find(_MAGIC, start)
+    while at >= 0:
+        if _header_fits(data, at - 8) and at - 8 >= start:
+            return at - 8
+        at = data.find(_MAGIC, at + 1)
+    return len(data)
+
+
+def _segment(data: bytes, start: int) -> Segment:
+    """The FIT file that begins at ``start``, with a header that is true."""
+    header_bytes, protocol, profile, announced, _ = _HEADER.unpack_from(data, start)
+    caveats: list[str] = []
+    if header_bytes not in (12, 14):
+        caveats.append(f"the file's header gives its own size as {header_bytes} bytes, which cannot be; it was mended")
+        header_bytes = 12 if data[start + 12 : start + 14] == _FIRST_DEFINITION else 14
+    body = start + header_bytes
+    stop, next_start, caveat = _extent(data, start, body, announced)
+    messages = data[body:stop]
+    header = _HEADER.pack(header_bytes, protocol, profile, len(messages), _MAGIC) + bytes(header_bytes - 12)
+    return Segment(
+        data=header + messages + bytes(FOOTER_BYTES),
+        start=start,
+        next_start=next_start,
+        may_end_in_checksum=next_start == stop,
+        caveats=(*caveats, caveat) if caveat else tuple(caveats),
+    )
+
+
+def _extent(data: bytes, start: int, body: int, announced: int) -> tuple[int, int, str]:
+    """Where the messages end, where the next file may begin (the same, if the end is a guess), and a caveat."""
+    stop = body + announced
+    if announced == 0 or stop > len(data):
+        stop = _next_header(data, body)
+        caveat = (
+            f"the file's header announces {announced:,} bytes of messages, but {max(0, stop - body):,} follow; "
+            "the recording was probably cut off"
+        )
+        return stop, stop, caveat
+    footer = stop + FOOTER_BYTES
+    if footer > len(data):
+        return stop, footer, "the file ends without its checksum; the recording was probably cut off"
+    fits = checksum(data[start:stop]) == int.from_bytes(data[stop:footer], "little")
+    leftover = 0 if _has_header(data, footer) else len(data) - footer
+    if leftover and not fits:
+        stop = _next_header(data, footer)
+        return stop, stop, f"the file goes on for {leftover:,} bytes after the end it announces; they were read too"
+    if leftover:
+        return stop, footer, f"{leftover:,} bytes after the end of the recording were left unread"
+    caveat = "" if fits else "the file's checksum does not fit its contents; single values may be damaged"
+    return stop, footer, caveat
+
+
+def _what_it_is(data: bytes) -> str:
+    """A sentence for bytes that are not a FIT file."""
+    asked = "a recording must be a FIT file"
+    if not data:
+        return f"{asked}; this file is empty (0 bytes). Copy it from the device again."
+    start = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    if data[:2] == b"\x1f\x8b":
+        return f"{asked}; this one is packed (gzip). Unpack it first and add the FIT file inside."
+    if data[:4] == b"PK\x03\x04":
+        return f"{asked}; this one is a zip archive. Unpack it first and add the FIT file inside."
+    if start.startswith((b"<!doctype html", b"<html")):
+        return f"{asked}; this one is a web page (HTML), perhaps an error page. Download the activity itself again."
+    if b"<gpx" in start or b"<trainingcenterdatabase" in start:
+        kind = "GPX" if b"<gpx" in start else "TCX"
+        return f"{asked}; this one is in another format ({kind}). Export the original FIT file of the device."
+    if start.startswith(b"<"):
+        return f"{asked}; this one is an XML text in another format. Export the original FIT file of the device."
+    return (
+        f"{asked}; this file of {len(data):,} bytes does not begin like one (no \".FIT\" at byte 8). "
+        "Copy it from the device again."
+    )
