@@ -79,7 +79,7 @@ def _refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
 def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:
     """Why a session is not added, and what can be done."""
     if likeness.sameness in ("same bytes", "same values"):
-        return f"{source.name} holds the same values as {path.name}, exported again; nothing was added"
+        return f"{source.name} holds the same values as {path.name}, exported again"
     shared = f"they share {100 * likeness.overlap_frac:.0f} % of the shorter one's time"
     if likeness.sameness == "two devices":
         return (

@@ -140,7 +140,7 @@ class _Form:
         return values
 
     def _unknown(self, key: str, fields: Iterable[str], place: str) -> str:
-        nearest = difflib.get_close_matches(key.lower(), list(fields), n=1, cutoff=0.5)
+        nearest = difflib.get_close_matches(key.lower(), list(fields), n=1, cutoff=0.6)
         hint = (
             f"did you mean `{nearest[0]}`?" if nearest else "known are " + in_words(f"`{f}`" for f in fields)
         )

@@ -1,0 +1,202 @@
+"""The command line: letters for the week, a check of the roster, recordings filed away, the workbooks."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from rich.console import Console
+
+from coachlib import __version__
+from coachlib.analysis.findings import Finding
+from coachlib.analysis.weeks import first_day
+from coachlib.errors import BadArgument, CoachError
+
+if TYPE_CHECKING:
+    from coachlib.files.folder import RosterFolder
+
+#: Exit statuses: all well; something a coach should see to; the command was typed wrongly.
+WELL, UNWELL, MISTYPED = 0, 1, 2
+#: What shells expect of a program that was stopped by the keyboard.
+STOPPED = 130
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command; the number returned is the exit status.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        What was typed after the program's name; the real command line by default.
+    """
+    try:
+        typed = _parser().parse_args(argv)
+    except SystemExit as end:  # argparse ends the program by itself, also after --help
+        return int(end.code or WELL)
+    try:
+        return int(typed.run(typed))
+    except CoachError as error:
+        _tell(str(error), to=sys.stderr)
+        return UNWELL
+    except KeyboardInterrupt:
+        _tell("stopped", to=sys.stderr)
+        return STOPPED
+
+
+def _roster(typed: argparse.Namespace) -> "RosterFolder":
+    """Open the roster that was named; imported late, so that help comes at once."""
+    from coachlib.files.folder import open_roster
+
+    return open_roster(typed.roster)
+
+
+def _week(typed: argparse.Namespace) -> int:
+    from coachlib.letters import make_letters
+
+    return make_letters(
+        _roster(typed),
+        week=typed.week,
+        athletes=tuple(typed.athlete),
+        again=typed.again,
+        console=Console(),
+    )
+
+
+def _check(typed: argparse.Namespace) -> int:
+    from coachlib.files.inspecting import check_roster
+
+    roster = _roster(typed)
+    with Console(stderr=True).status("Reading the recordings"):
+        findings = check_roster(roster)
+    athlete = None
+    for finding in findings:
+        if finding.athlete != athlete:
+            athlete = finding.athlete
+            _tell(f"\n{athlete or 'the roster'}")
+        _tell(f"  {finding.severity:8} {finding.file}: {finding.sentence.rstrip('.')}.")
+        _tell(f"           {finding.way_out[:1].upper()}{finding.way_out[1:]}.")
+    problems = sum(finding.severity == "problem" for finding in findings)
+    _tell(_summary(findings, problems, len(roster.athletes())))
+    return UNWELL if problems else WELL
+
+
+def _summary(findings: Sequence[Finding], problems: int, n_athletes: int) -> str:
+    """The last line of a check."""
+    who = _counted(n_athletes, "athlete")
+    if not findings:
+        return f"{who} checked: nothing is wrong."
+    return f"\n{who} checked: {_counted(problems, 'problem')}, {len(findings) - problems} advice."
+
+
+def _add(typed: argparse.Namespace) -> int:
+    from coachlib.files.adding import add_recording
+
+    roster = _roster(typed)
+    folder = roster.athlete(typed.athlete)
+    status = WELL
+    for source in typed.files:
+        try:
+            added = add_recording(roster, folder, source, anyway=typed.anyway)
+        except CoachError as error:
+            _tell(f"not added: {error}", to=sys.stderr)
+            status = UNWELL
+            continue
+        _tell(f"{folder.slug}: {added.path.name} added from {source.name}")
+    return status
+
+
+def _open(typed: argparse.Namespace) -> int:
+    from coachlib.panels.lab import open_lab
+
+    open_lab(_roster(typed).path)
+    return WELL
+
+
+def _tell(line: str, *, to: TextIO | None = None) -> None:
+    """One line for a person, however wide the window is."""
+    print(line, file=to or sys.stdout)
+
+
+def _counted(n: int, noun: str) -> str:
+    return f"{n} {noun}" if n == 1 else f"{n} {noun}s"
+
+
+def _iso_week(name: str) -> str:
+    """A week as typed, or argparse's refusal of it."""
+    try:
+        first_day(name)
+    except BadArgument as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+    return name
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="coachlib",
+        description="Field tests, thresholds, zones and weekly letters for a coach's roster.",
+        epilog="Every command tells more: coachlib week --help",
+    )
+    parser.add_argument("--version", action="version", version=f"coachlib {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+
+    week = _command(
+        commands,
+        "week",
+        "write every athlete's letter for a week",
+        "coachlib week athletes_demo --week 2026-W41 --athlete mira",
+    )
+    _add_roster(week)
+    week.add_argument("--week", type=_iso_week, help="such as 2026-W41; else the latest with sessions")
+    week.add_argument(
+        "--athlete", nargs="+", default=[], metavar="NAME", help="only these; folder or person's name"
+    )
+    week.add_argument("--again", action="store_true", help="also letters whose inputs did not change")
+    week.set_defaults(run=_week)
+
+    check = _command(
+        commands, "check", "tell everything that is wrong with a roster", "coachlib check athletes_demo"
+    )
+    _add_roster(check)
+    check.set_defaults(run=_check)
+
+    add = _command(
+        commands,
+        "add",
+        "file recordings away for an athlete",
+        "coachlib add athletes_demo mira ~/Downloads/run.fit",
+    )
+    add.add_argument("roster", type=Path, metavar="ROSTER", help="the roster's folder")
+    add.add_argument("athlete", metavar="ATHLETE", help="the athlete's folder or name")
+    add.add_argument("files", nargs="+", type=Path, metavar="FILE.fit", help="they stay where they are")
+    add.add_argument(
+        "--anyway", action="store_true", help="also when another recording of the same time is there"
+    )
+    add.set_defaults(run=_add)
+
+    lab = _command(commands, "open", "open the workbooks in JupyterLab", "coachlib open athletes_demo")
+    _add_roster(lab)
+    lab.set_defaults(run=_open)
+    return parser
+
+
+def _command(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, purpose: str, example: str
+) -> argparse.ArgumentParser:
+    return commands.add_parser(
+        name, help=purpose, description=purpose[0].upper() + purpose[1:] + ".", epilog=f"example: {example}"
+    )
+
+
+def _add_roster(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "roster",
+        nargs="?",
+        type=Path,
+        metavar="ROSTER",
+        help="the roster's folder; else the one that COACHLIB_ROSTER names",
+    )
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,72 @@
+"""What is wrong between a diary and the recordings, in words."""
+
+from collections.abc import Sequence
+
+from coachlib.analysis.diary import Matched
+from coachlib.analysis.findings import Finding, Severity
+from coachlib.records.decisions import KINDS
+from coachlib.records.diary import DiaryRow
+
+
+def check_diary(slug: str, matches: Sequence[Matched], *, has_diary: bool) -> tuple[Finding, ...]:
+    """Diary rows without a recording, recordings without a row, kinds of session nobody knows."""
+    if not has_diary:
+        return (
+            _of_diary(
+                slug,
+                "advice",
+                "there is no diary, so effort, talk test and remarks are missing from the letters",
+                "start one with a line of columns such as date,start,rpe,talk,health,remarks",
+            ),
+        )
+    found = []
+    for matched in matches:
+        if matched.row is None and matched.start is not None:
+            found.append(
+                _of_diary(
+                    slug,
+                    "advice",
+                    f"no row belongs to the recording {matched.start.recording}",
+                    f"add a row for {matched.on}; with several sessions on a day, also the start",
+                )
+            )
+        elif matched.row is not None and matched.start is None:
+            found += _alone(slug, matched.row)
+        if matched.row is not None and matched.row.kind is not None and matched.row.kind not in KINDS:
+            found.append(
+                _of_diary(
+                    slug,
+                    "advice",
+                    f'the kind of session on {matched.row.on} is "{matched.row.kind}"',
+                    f"known kinds are {', '.join(KINDS)}",
+                )
+            )
+    return tuple(found)
+
+
+def _alone(slug: str, row: DiaryRow) -> list[Finding]:
+    """A row without a recording; a day of rest needs none."""
+    if row.recording is not None:
+        return [
+            _of_diary(
+                slug,
+                "problem",
+                f'the row of {row.on} names the recording "{row.recording}", which is not there '
+                "or belongs to another row",
+                "correct the name, or add the recording",
+            )
+        ]
+    if row.rpe is None and row.talk is None and row.start is None:
+        return []
+    return [
+        _of_diary(
+            slug,
+            "advice",
+            f"no recording belongs to the row of {row.on}" + (f", {row.start:%H:%M}" if row.start else ""),
+            "add the recording, or correct the date and start; a session without one stays a row",
+        )
+    ]
+
+
+def _of_diary(slug: str, severity: Severity, sentence: str, way_out: str) -> Finding:
+    return Finding(athlete=slug, file="diary.csv", severity=severity, sentence=sentence, way_out=way_out)
