@@ -24,7 +24,8 @@ def changes_between(old: Decisions, new: Decisions) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> changes_between(Decisions(fit_sha256="9f"), Decisions(fit_sha256="9f", kind="easy"))
+    >>> nothing = Decisions(fit_sha256="9f2c" * 16)
+    >>> changes_between(nothing, nothing.model_copy(update={"kind": "easy"}))
     ('Kind: easy (was: not said).',)
     """
     return (*_kind(old, new), *_window(old, new), *_exclusions(old, new), *_stages(old, new))

@@ -33,7 +33,7 @@ class EditState:
     --------
     >>> from coachlib.measures.spans import Span
     >>> frame = Frame(length_s=3600.0, suggested_window=Span(start_s=900.0, stop_s=3600.0))
-    >>> state = EditState(Decisions(fit_sha256="9f2c"), frame)
+    >>> state = EditState(Decisions(fit_sha256="9f2c" * 16), frame)
     >>> state.apply("nudge_window", edge="start", by_s=60.0)
     >>> state.decisions.windows[0].start_s
     960.0
@@ -74,6 +74,11 @@ class EditState:
     def can_undo(self) -> bool:
         """Whether there is a step to take back."""
         return bool(self._undo)
+
+    @property
+    def has_steps(self) -> bool:
+        """Whether the coach did something that a save would write."""
+        return self.is_dirty and self.can_undo
 
     @property
     def can_redo(self) -> bool:

@@ -7,6 +7,7 @@ they come from a person; each refuses in a sentence what does not fit.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 from coachlib.errors import DecisionProblem
@@ -19,13 +20,8 @@ from coachlib.records.decisions import KINDS, Decisions, Exclusion, Purpose, Sta
 MIN_WINDOW_S = 60.0
 MIN_EXCLUSION_S = 1.0
 
-#: Name of a stage's field -> factor from what a person types (km/h, %, W) to what is kept, and the range
-#: a treadmill or an ergometer can mean.
-STAGE_SETTINGS: dict[str, tuple[float, float, float]] = {
-    "speed_mps": (1 / 3.6, 0.0, 60.0),
-    "grade": (0.01, -45.0, 45.0),
-    "power_w": (1.0, 0.0, 2500.0),
-}
+#: A stage's settings: what one typed unit (km/h, %, W) is in the unit that is kept.
+PER_TYPED = {"speed_mps": 1 / 3.6, "grade": 0.01, "power_w": 1.0}
 
 _TRIALS = ("time trial", "critical trial")
 
@@ -175,7 +171,7 @@ def type_stage(draft: Draft, frame: Frame, *, stage: int, name: str, text: str) 
     old = _numbered(draft.decisions.stages, stage, "stage")
     if name in ("start_s", "stop_s"):
         value: float | None = min(seconds_of(text), frame.length_s)
-    elif name in STAGE_SETTINGS:
+    elif name in PER_TYPED:
         value = _setting(name, text)
     else:
         raise DecisionProblem(
@@ -249,6 +245,17 @@ def _with_window(decisions: Decisions, start_s: float, stop_s: float) -> Decisio
     """Decisions whose main window lies there; note and place in the list stay."""
     purpose: Purpose = "trial" if decisions.kind in _TRIALS else "steady"
     old = main_window(decisions)
+    for other in decisions.windows:
+        if (
+            other is not old
+            and other.purpose == purpose
+            and start_s < other.stop_s
+            and other.start_s < stop_s
+        ):
+            raise DecisionProblem(
+                f"the window would overlap another one, {clock(other.start_s)} to {clock(other.stop_s)}. "
+                f"They may touch, not overlap."
+            )
     if old is None:
         windows: tuple[Window, ...] = (
             *decisions.windows,
@@ -267,6 +274,12 @@ def _with_exclusions(decisions: Decisions, exclusions: tuple[Exclusion, ...]) ->
 
 def _with_stages(draft: Draft, stages: tuple[Stage, ...]) -> Draft:
     ordered = tuple(sorted(stages, key=lambda s: s.start_s))
+    for one, following in pairwise(ordered):
+        if following.start_s < one.stop_s:
+            raise DecisionProblem(
+                f"two stages overlap: {clock(one.start_s)} to {clock(one.stop_s)} and "
+                f"{clock(following.start_s)} to {clock(following.stop_s)}. They may touch, not overlap."
+            )
     return replace(draft, decisions=draft.decisions.model_copy(update={"stages": ordered}))
 
 
@@ -291,14 +304,13 @@ def _setting(name: str, text: str) -> float | None:
     typed = text.strip().replace(",", ".")
     if not typed:
         return None
-    factor, lowest, highest = STAGE_SETTINGS[name]
     try:
-        number = float(typed)
+        value = float(typed) * PER_TYPED[name]
+        Stage.model_validate({"start_s": 0.0, "stop_s": 1.0, name: value})
     except ValueError:
-        raise DecisionProblem(f"a number was asked for, but “{text.strip()}” is none.") from None
-    if not lowest <= number <= highest:
-        raise DecisionProblem(f"{number:g} lies outside what can be set here ({lowest:g} to {highest:g}).")
-    return number * factor
+        needed = Stage.model_fields[name].description
+        raise DecisionProblem(f"“{text.strip()}” was typed; needed is {needed}.") from None
+    return value
 
 
 def _numbered(things: tuple[Any, ...], number: int, noun: str) -> Any:

@@ -1,0 +1,177 @@
+"""The panel of ``workbooks/recording.ipynb``: choose a recording, edit its decisions, see what they do."""
+
+import os
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+
+from coachlib.errors import CoachError, RosterProblem
+from coachlib.files.folder import AthleteFolder, RosterFolder, open_roster
+from coachlib.panels.subject import RecordingSubject
+from coachlib.panels.trace_editor import TraceEditor
+from coachlib.panels.still import still_picture
+
+
+class RecordingPanel(ipywidgets.VBox):
+    """Two lists to choose an athlete and a recording, and the trace editor under them.
+
+    Drafts are kept while the panel lives: going to another recording and back loses nothing.
+    """
+
+    def __init__(self, roster: RosterFolder, athlete: str, recording: str | None) -> None:
+        self._roster = roster
+        self._subjects: dict[Path, RecordingSubject] = {}
+        self.editor = TraceEditor(read_again=self._read_again)
+        self.athlete = ipywidgets.Dropdown(description="Athlete", options=_names(roster), value=athlete)
+        self.recording = ipywidgets.Dropdown(description="Recording", layout={"width": "26em"})
+        self.athlete.observe(self._guarded(lambda: self._list_recordings(None)), "value")
+        self.recording.observe(self._guarded(self._open), "value")
+        super().__init__([ipywidgets.HBox([self.athlete, self.recording]), self.editor])
+        self._list_recordings(recording)
+
+    def __repr__(self) -> str:
+        """A name that is the same in every run."""
+        return f"the panel for {self.recording.label or 'no recording'} of {self.athlete.value}"
+
+    @property
+    def subject(self) -> RecordingSubject:
+        """The recording on the screen, with its decisions as they stand."""
+        if self.recording.value not in self._subjects:
+            raise RosterProblem("no recording is open. Choose one in the list above the trace.")
+        return self._subjects[self.recording.value]
+
+    def _list_recordings(self, wanted: str | None) -> None:
+        """Offer the athlete's recordings, the newest first, and open the wanted one (else the newest)."""
+        paths = recordings_of(self._folder())
+        chosen = chosen_recording(self._folder(), wanted)
+        with self.recording.hold_trait_notifications():
+            self.recording.options = [(path.stem, path) for path in paths]
+            self.recording.value = chosen
+        self._open()
+
+    def _open(self) -> None:
+        path = self.recording.value
+        if path is None:
+            self.editor.close_with(f"{self.athlete.label} has no recording yet.")
+            return
+        try:
+            if path not in self._subjects:
+                self._subjects[path] = RecordingSubject(self._roster, self._folder(), path)
+        except CoachError as refusal:
+            self.editor.close_with(str(refusal))
+            return
+        unsaved = [p.stem for p, subject in self._subjects.items() if p != path and subject.state.has_steps]
+        self.editor.open(self._subjects[path], said=f"Not saved yet: {', '.join(unsaved)}." if unsaved else "")
+
+    def _read_again(self) -> None:
+        """Forget the draft of the recording on the screen and take what the file says now."""
+        self._subjects.pop(self.recording.value, None)
+        self._open()
+
+    def _folder(self) -> AthleteFolder:
+        return self._roster.athlete(self.athlete.value)
+
+    def _guarded(self, act: Callable[[], None]) -> Callable[[Any], None]:
+        """A callback whose failure is said on the panel: a notebook would swallow it."""
+
+        def callback(_: Any) -> None:
+            with self.editor.lock:
+                try:
+                    act()
+                except CoachError as refusal:
+                    self.editor.close_with(str(refusal))
+                except Exception:
+                    self.editor.errors.append(traceback.format_exc())
+                    self.editor.close_with(f"Not done: {self.editor.errors[-1].strip().splitlines()[-1]}")
+
+        return callback
+
+
+class StillPanel:
+    """The panel without a screen: the trace as it is decided, and what it shows."""
+
+    def __init__(self, subject: RecordingSubject) -> None:
+        self.subject = subject
+
+    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
+        """Give Jupyter the picture."""
+        return still_picture(self.subject)._repr_mimebundle_(**options)
+
+
+def recording_panel(
+    roster: str | os.PathLike[str] | None,
+    athlete: str | None = None,
+    recording: str | None = None,
+    *,
+    interactive: bool = True,
+) -> "RecordingPanel | StillPanel":
+    """Open one recording for editing, or, without a screen, as a still picture.
+
+    Parameters
+    ----------
+    roster : path or None
+        The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
+    athlete : str
+        An athlete's folder name or name; None takes the first.
+    recording : str
+        A recording's file name with or without its ending; None takes the newest.
+    interactive : bool
+        False gives the picture with what it shows, for a run without a browser.
+
+    Raises
+    ------
+    RosterProblem
+        When there is no such roster, athlete or recording.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    ``workbooks/recording.ipynb`` is this function and two sentences.
+    """
+    folder = open_roster(roster)
+    owner = chosen_athlete(folder, athlete)
+    fit_path = chosen_recording(owner, recording)
+    if interactive:
+        return RecordingPanel(folder, owner.slug, recording)
+    if fit_path is None:
+        raise RosterProblem(f"{owner.slug} has no recording to show. Add one with: coachlib add.")
+    return StillPanel(RecordingSubject(folder, owner, fit_path))
+
+
+def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
+    """The athlete of that name; the first one where no name is given."""
+    slugs = roster.athletes()
+    if not slugs:
+        raise RosterProblem(f"the roster {roster.settings.name} has no athlete yet. Add a folder with an athlete.toml.")
+    return roster.athlete(named or slugs[0])
+
+
+def recordings_of(athlete: AthleteFolder) -> tuple[Path, ...]:
+    """The athlete's recordings, the last by name first (names begin with the date)."""
+    return tuple(reversed(athlete.recordings()))
+
+
+def chosen_recording(athlete: AthleteFolder, named: str | None) -> Path | None:
+    """The recording of that name, else the newest; None where there is none at all."""
+    paths = recordings_of(athlete)
+    found = [p for p in paths if named in (p.name, p.stem)] if named else list(paths[:1])
+    if named and not found:
+        raise RosterProblem(f"{athlete.slug} has no recording “{named}”; there are {len(paths)} others.")
+    return found[0] if found else None
+
+
+def _names(roster: RosterFolder) -> list[tuple[str, str]]:
+    """Athletes as the list shows them: by name, and by folder where the profile cannot be read."""
+    shown = []
+    for slug in roster.athletes():
+        try:
+            shown.append((roster.athlete(slug).athlete().name, slug))
+        except CoachError:
+            shown.append((slug, slug))
+    return shown
