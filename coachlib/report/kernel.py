@@ -5,6 +5,7 @@ import shutil
 import sys
 import tempfile
 from pathlib import Path
+from typing import Any
 
 from jupyter_client.kernelspec import KernelSpec, KernelSpecManager
 from jupyter_client.manager import AsyncKernelManager
@@ -27,6 +28,22 @@ class _ThisPython(KernelSpecManager):
         )
 
 
+class _Manager(AsyncKernelManager):
+    """Remembers the clients it makes, since a notebook's run leaves its own open."""
+
+    def client(self, **options: Any) -> Any:
+        """Make a client and remember it."""
+        made = super().client(**options)
+        self.clients = [*getattr(self, "clients", []), made]
+        return made
+
+    def close_clients(self) -> None:
+        """Close the sockets of every client made so far."""
+        for client in getattr(self, "clients", []):
+            client.stop_channels()
+        self.clients = []
+
+
 class WarmKernel:
     """A kernel that is started by its first notebook and lives until it is stopped.
 
@@ -43,7 +60,7 @@ class WarmKernel:
 
     def __init__(self) -> None:
         self._folder = Path(tempfile.mkdtemp(prefix="coach-"))
-        self.manager = AsyncKernelManager(
+        self.manager = _Manager(
             kernel_name=KERNEL_NAME,
             kernel_spec_manager=_ThisPython(),
             connection_file=str(self._folder / "kernel.json"),
@@ -51,8 +68,13 @@ class WarmKernel:
             transport="tcp" if os.name == "nt" else "ipc",
         )
 
+    def release(self) -> None:
+        """Close what the last notebook left open; the process goes on."""
+        self.manager.close_clients()
+
     def stop(self) -> None:
         """End the process at once and remove its sockets."""
+        self.release()
         if self.manager.has_kernel:
             run_sync(self.manager.shutdown_kernel)(now=True)
         shutil.rmtree(self._folder, ignore_errors=True)

@@ -118,6 +118,9 @@ class BookRunner:
         except BaseException:
             self._drop_kernel()
             raise
+        finally:
+            if self._kernel is not None:
+                self._kernel.release()
 
     def _drop_kernel(self) -> None:
         """End the process; the next notebook gets a new one."""
@@ -130,7 +133,7 @@ def _read(book: Path) -> NotebookNode:
     """Read a notebook in the newest form, for this project's own kernel."""
     try:
         notebook = nbformat.read(book, as_version=4)
-    except (OSError, ValueError, nbformat.ValidationError) as problem:
+    except (OSError, ValueError, AttributeError, nbformat.ValidationError) as problem:
         raise FileProblem(
             f"the workbook {book} cannot be read as a notebook: {problem}. Take it from the project again."
         ) from problem

@@ -32,7 +32,6 @@ def page_style(accent: str = DEFAULT_ACCENT) -> str:
     return (
         palette_css(".letter,.letter .card", accent)
         + f"@media(prefers-color-scheme:dark){{{palette_css('.letter', accent, 'dark')}}}"
-        + palette_css(".letter .card", accent)
         + f"@media print{{{palette_css('.letter,.letter .card', accent, 'print')}}}"
         + _sheet()
     )
@@ -52,8 +51,7 @@ def notebook_style() -> str:
     True
     """
     return (
-        palette_css(".letter")
+        palette_css(".letter,.letter .card")
         + palette_css('[data-jp-theme-light="false"] .letter', theme="dark")
-        + palette_css(".letter .card")
         + _sheet()
     )

@@ -154,9 +154,11 @@ def _rounded(value: str) -> str:
 
 
 def _own_ids(text: str) -> str:
-    """Give names inside a drawing an ending of its own, since several drawings share a page."""
-    if ' id="' not in text:
-        return text
+    """Name the parts of a drawing anew: by count, so that it is the same each time, and by content.
+
+    Several drawings share a page, and the renderer counts on from one drawing to the next.
+    """
+    for count, name in enumerate(dict.fromkeys(re.findall(r' id="([\w-]+)"', text))):
+        text = re.sub(rf'( id="|url\(#){name}(?=["\)])', rf"\g<1>part{count}", text)
     ending = hashlib.sha256(text.encode()).hexdigest()[:8]
-    text = re.sub(r' id="([\w-]+)"', rf' id="\1-{ending}"', text)
-    return re.sub(r"url\(#([\w-]+)\)", rf"url(#\1-{ending})", text)
+    return re.sub(r'( id="|url\(#)(part\d+)(?=["\)])', rf"\g<1>\g<2>-{ending}", text)

@@ -1,98 +1,10 @@
 """A notebook like the weekly one, with invented content, for trying the machinery on."""
 
+from pathlib import Path
+
 import nbformat
 from nbformat import NotebookNode
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
-
-IMPORTS = """
-import altair as alt
-import pandas as pd
-from coachlib.report.blocks import Figure, Html, Numbers
-from coachlib.report.markdown import note_html, words_html
-from coachlib.report.palette import ACCENT, GREY, INK, MUTED, WARM, ZONES
-from coachlib.report.tables import table
-from coachlib.report.text import escape
-"""
-
-HEAD = """
-Html(f'<header><h1>{escape(name)}</h1><p class="when">16 to 22 November 2026 · from {escape(coach)}</p></header>'
-     '<div class="lead"><p>A calm week: five sessions, 5 h 12, and the easy days stayed easy.</p>'
-     '<p>Over Thursday’s steady hour your heart rate rose 1.3 % (0.4 to 2.2), so your first threshold lies '
-     'above 158 bpm.</p><p>That is clear for the hour itself, and likely for your form as a whole.</p></div>')
-"""
-
-NOTE = """
-Html(f'<div class="note">{note_html(note)}</div>'
-     '<section class="next"><h2>Next week</h2><p>The same steady hour, half a kilometre an hour faster: '
-     '10.5 km/h at 6 %, on Thursday, if you slept well. Wet the strap first.</p></section>')
-"""
-
-BARS = """
-weeks = pd.DataFrame({"week": ["W42", "W43", "W44", "W45", "W46", "W47"] * 2,
-                      "part": ["below"] * 6 + ["above"] * 6,
-                      "order": [0] * 6 + [1] * 6,
-                      "h": [4.1, 4.4, 4.9, 2.6, 4.2, 4.7, 0.8, 0.9, 0.7, 0.9, 1.0, 0.5]})
-shade = alt.condition("datum.week == 'W47'", alt.value(ZONES[4]), alt.value(GREY))
-bars = alt.Chart(weeks, description="Hours below and above the first threshold in six weeks.").mark_bar(size=30).encode(
-    x=alt.X("week:N", title=None), y=alt.Y("h:Q", title="hours"), order="order:O",
-    color=alt.Color("part:N", scale=alt.Scale(domain=["below", "above"], range=[ZONES[0], ZONES[4]])))
-Figure(bars, title="Easy days stayed easy: 91 % of the time below your first threshold",
-       caption="Each bar is a week; the pale part is time below the first threshold.",
-       table=table(["Week", "below, h", "above, h"], [["W46", "4.2", "1.0"], ["W47", "4.7", "0.5"]],
-                   caption="Hours in the last two weeks"))
-"""
-
-LINE = """
-minute = pd.Series(range(0, 61))
-run = pd.DataFrame({"min": minute, "bpm": 150 + 3 * minute / 60 + (minute * 7 % 5) / 2})
-half = pd.DataFrame({"from": [0, 30], "to": [30, 60], "mean": [151.6, 153.6], "words": ["151.6", "153.6"]})
-line = alt.Chart(run).mark_line(color=ACCENT).encode(
-    x=alt.X("min:Q", title="minutes"), y=alt.Y("bpm:Q", title="bpm", scale=alt.Scale(zero=False)))
-means = alt.Chart(half).mark_rule(color=INK, strokeDash=[4, 3]).encode(x="from:Q", x2="to:Q", y="mean:Q")
-said = alt.Chart(half).mark_text(color=INK, dy=-12, align="left", dx=4).encode(x="from:Q", y="mean:Q", text="words:N")
-Figure((line + means + said).properties(description="Heart rate over an hour and the means of its halves."),
-       title="Heart rate rose 1.3 % over the hour, less than 5 %",
-       caption="The dashed lines are the means of the two halves.")
-"""
-
-TREND = """
-tests = pd.DataFrame({"on": pd.to_datetime(["2026-09-20", "2026-10-05", "2026-10-22", "2026-11-19"]),
-                      "bpm": [152.0, 154, 157, 158], "low": [147.0, 149, 153, 154], "high": [158.0, 160, 162, 163]})
-base = alt.Chart(tests).encode(x=alt.X("on:T", title=None, axis=alt.Axis(values=list(tests.on), format="%-d %b")))
-band = base.mark_area(color=ACCENT, opacity=0.18).encode(y=alt.Y("low:Q", title="bpm", scale=alt.Scale(zero=False)), y2="high:Q")
-dots = base.mark_line(color=ACCENT, point=alt.OverlayMarkDef(color=ACCENT, size=50)).encode(y="bpm:Q")
-Figure((band + dots).properties(description="First threshold in four tests with its interval."),
-       title="The first threshold has moved up by 6 bpm since September: likely",
-       caption="Four tests with the range each allows.")
-"""
-
-DAYS = """
-Html('<h2>Day by day</h2><p class="key"><span class="below">below the first threshold</span>'
-     '<span class="between">between</span><span class="above">above the second</span></p><ol class="days">'
-     '<li><span class="day">Tue<small>17 Nov</small></span><span class="did">Easy run <small>58 min · 10.1 km · 85 m climb '
-     '· 5:44 per km · 141 bpm</small></span><span class="bar" role="img" aria-label="54 minutes below, 4 between">'
-     '<span class="below" style="width:93%">54</span><span class="between" style="width:7%">4</span></span>'
-     f'<span class="words"><span class="rpe">RPE 2</span> “{words_html(remark)}”</span></li>'
-     '<li><span class="day">Thu<small>19 Nov</small></span><span class="did">Steady hour on the treadmill <small>1 h 15 · '
-     '10.0 km/h at 6 % · 155 bpm</small></span><span class="drift">Drift 1.3 % (0.4 to 2.2)</span>'
-     '<span class="bar" role="img" aria-label="61 minutes below, 14 between"><span class="below" style="width:81%">61</span>'
-     '<span class="between" style="width:19%">14</span></span>'
-     '<span class="words"><span class="rpe">RPE 4</span> “Could have talked all the way.”</span></li>'
-     '<li><span class="day">Sat<small>21 Nov</small></span><span class="did">Hill repeats <small>52 min · 9.0 km · 310 m climb '
-     '· 158 bpm</small></span><span class="bar" role="img" aria-label="30 minutes below, 9 between, 13 above">'
-     '<span class="below" style="width:58%">30</span><span class="between" style="width:17%">9</span>'
-     '<span class="above" style="width:25%">13</span></span></li></ol>')
-"""
-
-HOW = """
-Html('<section class="how"><h2>How we know</h2><p>First threshold 158 bpm (154 to 163), accepted on 5 October 2026 from three '
-     'drift tests. Second threshold 174 bpm (170 to 178), from a time trial on 12 September 2026.</p>'
-     '<p>Left out: 28 s of heart rate on Thursday while you were talking.</p>'
-     '<p>These are estimates for training, not medical findings. If you feel unwell, rest and see a physician first.</p>'
-     '<p>Methods: half means 1, time shares 1. Made on 23 November 2026 by version 0.1.0.</p></section>')
-"""
-
-NUMBERS = "Numbers({'sessions': 5, 'drift_pct': 1.3, 'second_threshold_bpm': None, 'parameters': [name, note]})"
 
 PARAMETERS = """
 name = "Ada Example"
@@ -101,27 +13,147 @@ note = "Dear Ada,\\n\\nI liked how *even* Thursday was."
 remark = "Legs fresh."
 """
 
+IMPORTS = """
+import altair as alt
+import pandas as pd
+from coachlib.report.blocks import Figure, Html, Numbers
+from coachlib.report.markdown import note_html, words_html
+from coachlib.report.palette import ACCENT, INK, ZONES
+from coachlib.report.tables import table
+from coachlib.report.text import escape
+"""
+
+HEAD = """
+Html(f'''<header><h1>{escape(name)}</h1>
+<p class="when">16 to 22 November 2026 · from {escape(coach)}</p></header>
+<div class="lead"><p>A calm week: five sessions, 5 h 12, and the easy days stayed easy.</p>
+<p>Over Thursday’s steady hour your heart rate rose 1.3 % (0.4 to 2.2), so your first threshold lies above
+158 bpm.</p>
+<p>That is clear for the hour itself, and likely for your form as a whole.</p></div>''')
+"""
+
+NOTE = """
+Html(f'''<div class="note">{note_html(note)}</div>
+<section class="next"><h2>Next week</h2><p>The same steady hour, half a kilometre an hour faster: 10.5 km/h at
+6 %, on Thursday, if you slept well. Wet the strap first.</p></section>
+<h2>What this rests on</h2>''')
+"""
+
+BARS = """
+weeks = pd.DataFrame({
+    "week": ["W42", "W43", "W44", "W45", "W46", "W47"] * 2,
+    "part": ["below"] * 6 + ["above"] * 6,
+    "order": [0] * 6 + [1] * 6,
+    "h": [4.1, 4.4, 4.9, 2.6, 4.2, 4.7, 0.8, 0.9, 0.7, 0.9, 1.0, 0.5],
+})
+bars = alt.Chart(weeks, description="Hours below and above the first threshold in six weeks.").mark_bar(size=30)
+bars = bars.encode(
+    x=alt.X("week:N", title=None),
+    y=alt.Y("h:Q", title="hours"),
+    order="order:O",
+    color=alt.Color("part:N", scale=alt.Scale(domain=["below", "above"], range=[ZONES[0], ZONES[4]])),
+)
+Figure(
+    bars,
+    title="Easy days stayed easy: 91 % of the time below your first threshold",
+    caption="Each bar is a week; the pale part is time below the first threshold.",
+    table=table(["Week", "below, h", "above, h"], [["W46", "4.2", "1.0"], ["W47", "4.7", "0.5"]],
+                caption="Hours in the last two weeks"),
+)
+"""
+
+LINE = """
+minute = pd.Series(range(0, 61))
+run = pd.DataFrame({"min": minute, "bpm": 150 + 3 * minute / 60 + (minute * 7 % 5) / 2})
+half = pd.DataFrame({"from": [0, 30], "to": [30, 60], "mean": [151.6, 153.6], "words": ["151.6", "153.6"]})
+bpm = alt.Y("bpm:Q", title="bpm", scale=alt.Scale(zero=False))
+line = alt.Chart(run).mark_line(color=ACCENT).encode(x=alt.X("min:Q", title="minutes"), y=bpm)
+means = alt.Chart(half).mark_rule(color=INK, strokeDash=[4, 3]).encode(x="from:Q", x2="to:Q", y="mean:Q")
+said = alt.Chart(half).mark_text(color=INK, dy=-12, align="left", dx=4)
+said = said.encode(x="from:Q", y="mean:Q", text="words:N")
+Figure(
+    (line + means + said).properties(description="Heart rate over an hour and the means of its halves."),
+    title="Heart rate rose 1.3 % over the hour, less than 5 %",
+    caption="The dashed lines are the means of the two halves.",
+)
+"""
+
+TREND = """
+tests = pd.DataFrame({
+    "on": pd.to_datetime(["2026-09-20", "2026-10-05", "2026-10-22", "2026-11-19"]),
+    "bpm": [152.0, 154, 157, 158], "low": [147.0, 149, 153, 154], "high": [158.0, 160, 162, 163],
+})
+days = alt.Axis(values=list(tests.on), format="%-d %b")
+base = alt.Chart(tests).encode(x=alt.X("on:T", title=None, axis=days))
+low = alt.Y("low:Q", title="bpm", scale=alt.Scale(zero=False))
+band = base.mark_area(color=ACCENT, opacity=0.18).encode(y=low, y2="high:Q")
+dots = base.mark_line(color=ACCENT, point=alt.OverlayMarkDef(color=ACCENT, size=50)).encode(y="bpm:Q")
+Figure(
+    (band + dots).properties(description="First threshold in four tests with its interval."),
+    title="The first threshold has moved up by 6 bpm since September: likely",
+    caption="Four tests with the range each allows.",
+)
+"""
+
+DAYS = """
+Html(f'''<h2>Day by day</h2>
+<p class="key"><span class="below">below the first threshold</span> <span class="between">between</span>
+<span class="above">above the second</span></p>
+<ol class="days">
+<li><span class="day">Tue<small>17 Nov</small></span>
+<span class="did">Easy run <small>58 min · 10.1 km · 85 m climb · 5:44 per km · 141 bpm</small></span>
+<span class="bar" role="img" aria-label="54 minutes below, 4 between"><span class="below" style="width:93%">54</span>
+<span class="between" style="width:7%">4</span></span>
+<span class="words"><span class="rpe">RPE 2</span> “{words_html(remark)}”</span></li>
+<li><span class="day">Thu<small>19 Nov</small></span>
+<span class="did">Steady hour on the treadmill <small>1 h 15 · 10.0 km/h at 6 % · 155 bpm</small></span>
+<span class="drift">Drift 1.3 % (0.4 to 2.2)</span>
+<span class="bar" role="img" aria-label="61 minutes below, 14 between"><span class="below" style="width:81%">61</span>
+<span class="between" style="width:19%">14</span></span>
+<span class="words"><span class="rpe">RPE 4</span> “Could have talked all the way.”</span></li>
+<li><span class="day">Sat<small>21 Nov</small></span>
+<span class="did">Hill repeats <small>52 min · 9.0 km · 310 m climb · 158 bpm</small></span>
+<span class="bar" role="img" aria-label="30 minutes below, 9 between, 13 above">
+<span class="below" style="width:58%">30</span><span class="between" style="width:17%">9</span>
+<span class="above" style="width:25%">13</span></span></li>
+</ol>''')
+"""
+
+HOW = """
+Html('''<section class="how"><h2>How we know</h2>
+<p>First threshold 158 bpm (154 to 163), accepted on 5 October 2026 from three drift tests. Second threshold
+174 bpm (170 to 178), from a time trial on 12 September 2026.</p>
+<p>Left out: 28 s of heart rate on Thursday while you were talking.</p>
+<p>These are estimates for training, not medical findings. If you feel unwell, rest and see a physician first.</p>
+<p>Methods: half means 1, time shares 1. Made on 23 November 2026 by version 0.1.0.</p></section>''')
+"""
+
+NUMBERS = "Numbers({'sessions': 5, 'drift_pct': 1.3, 'second_threshold_bpm': None, 'given': [name, note]})"
+
 LONG_NOTE = """Dear Ada,
 
-I liked how *even* Thursday was. You let the belt do the pacing and left the watch alone, and it shows: the two
-halves of the hour are two beats apart, which a month ago they were not.
+I liked how *even* Thursday was. You let the belt do the pacing and left the watch alone, and it shows: the
+two halves of the hour are two beats apart, which a month ago they were not.
 
 Saturday's hills were a little eager in the first two. Let the third one be the fastest.
 
 Sleep before Thursday, please, and tell me how the new shoes feel."""
 
 
-def sample_book(*cells: str) -> NotebookNode:
+def sample_book(*cells: str, imports: str = IMPORTS) -> NotebookNode:
     """The whole sample letter, or only the given code cells, below a tagged cell of parameters."""
-    parameters = new_code_cell(PARAMETERS.strip(), metadata={"tags": ["parameters"]})
     shown = cells or (HEAD, NOTE, BARS, LINE, TREND, DAYS, HOW, NUMBERS)
-    code = [new_code_cell(source.strip()) for source in shown]
     return new_notebook(
-        cells=[parameters, new_code_cell(IMPORTS.strip()), new_markdown_cell("# A week\n\n## The letter"), *code]
+        cells=[
+            new_code_cell(PARAMETERS.strip(), metadata={"tags": ["parameters"]}),
+            new_code_cell(imports.strip()),
+            new_markdown_cell("# A week\n\n## The letter"),
+            *(new_code_cell(source.strip()) for source in shown),
+        ]
     )
 
 
-def write_book(path, *cells: str):
+def write_book(path: Path, *cells: str, imports: str = IMPORTS) -> Path:
     """Write the sample to a file and give its path back."""
-    nbformat.write(sample_book(*cells), path)
+    nbformat.write(sample_book(*cells, imports=imports), path)
     return path

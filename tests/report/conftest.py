@@ -1,0 +1,23 @@
+"""What the tests of the report share: one runner, and the sample letter made with it."""
+
+from collections.abc import Iterator
+
+import pytest
+from report.sample import LONG_NOTE, write_book
+
+from coachlib.report.page import render
+from coachlib.report.runner import BookRunner
+
+
+@pytest.fixture(scope="session")
+def runner() -> Iterator[BookRunner]:
+    """One warm runner for all tests that do not break it."""
+    with BookRunner(cell_limit_s=60) as runner:
+        yield runner
+
+
+@pytest.fixture(scope="session")
+def letter(runner: BookRunner, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The sample letter's page."""
+    book = write_book(tmp_path_factory.mktemp("books") / "sample.ipynb")
+    return render(runner.run(book, {"note": LONG_NOTE}), title="Ada Example, 16 to 22 November 2026")
