@@ -68,7 +68,9 @@ def hr_held(activity: Activity, decisions: Decisions | None) -> float | None:
         return None
     seconds = np.arange(time_s[0], time_s[-1])
     last = np.searchsorted(time_s, seconds, side="right") - 1
-    held = np.where(seconds - time_s[last] <= LONGEST_STEP_S, hr_bpm[last], 0.0)
+    steps = np.diff(time_s, append=time_s[-1] + 1.0)
+    stands_for_s = np.where(steps <= LONGEST_STEP_S, steps, 1.0)
+    held = np.where(seconds - time_s[last] < stands_for_s[last], hr_bpm[last], 0.0)
     top = float(np.lib.stride_tricks.sliding_window_view(held, HELD_S).min(axis=1).max())
     return top or None
 

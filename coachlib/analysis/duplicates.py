@@ -73,11 +73,11 @@ def _overlap_frac(one: Activity, other: Activity) -> float:
 
 
 def _has_same_values(one: Activity, other: Activity) -> bool:
-    """Whether every column that both recordings fill is equal, record by record."""
+    """Whether the columns that both recordings fill, times and at least one more, are equal throughout."""
     if one.started_at != other.started_at or len(one.samples) != len(other.samples):
         return False
     columns = [c for c in one.samples if one.samples[c].notna().any() and other.samples[c].notna().any()]
-    return all(
+    return len(columns) > 1 and all(
         np.array_equal(one.samples[c].to_numpy(), other.samples[c].to_numpy(), equal_nan=True)
         for c in columns
     )

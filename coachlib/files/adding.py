@@ -7,7 +7,7 @@ from pathlib import Path
 from coachlib.analysis.duplicates import Duplicate, duplicate_of
 from coachlib.errors import CoachError, FileProblem, RosterProblem
 from coachlib.files.athlete_folder import AthleteFolder
-from coachlib.files.atomic import locked, write_bytes
+from coachlib.files.atomic import write_bytes
 from coachlib.files.folder import RosterFolder
 from coachlib.files.store import sha256_of
 from coachlib.records.activity import Activity
@@ -48,7 +48,7 @@ def add_recording(
         found = "is a folder" if source.is_dir() else "is not there"
         raise FileProblem(f"{source} {found}; name the FIT files one by one")
     folder.recordings_dir.mkdir(exist_ok=True)
-    with locked(folder.recordings_dir):
+    with folder.held(folder.recordings_dir):
         _refuse_same_bytes(roster, source)
         activity = roster.store.activity(source)
         for path in folder.recordings():
@@ -71,9 +71,7 @@ def _refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
     for slug in roster.athletes():
         for path in roster.athlete(slug).recordings():
             if path.stat().st_size == source.stat().st_size and sha256_of(path) == checksum:
-                raise RosterProblem(
-                    f"{source.name} lies with {slug} already, as {path.name}; nothing was added"
-                )
+                raise RosterProblem(f"{source.name} lies with {slug} already, as {path.name}")
 
 
 def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:

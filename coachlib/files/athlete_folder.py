@@ -1,6 +1,7 @@
 """One athlete's folder: profile, diary, recordings, decisions, notes; and what a coach decided, written."""
 
 import hashlib
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -20,6 +21,8 @@ from coachlib.records.diary import DiaryRow
 ATHLETE_FILE = "athlete.toml"
 DIARY_FILE = "diary.csv"
 DECISIONS_SUFFIX = ".decisions.toml"
+#: Beside the athletes, not theirs: decoded recordings and locks, which may be deleted.
+DERIVED_FOLDER = ".coachlib"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,7 +143,7 @@ class AthleteFolder:
                 f"these decisions belong to a recording with checksum {decisions.fit_sha256[:12]}..., "
                 f"but {fit_path.name} has {found[:12]}...; open the recording again and decide again"
             )
-        with locked(path):
+        with self.held(path):
             data = path.read_bytes() if path.is_file() else None
             if (_checksum(data) if data is not None else None) != based_on:
                 raise DecisionProblem(
@@ -165,7 +168,7 @@ class AthleteFolder:
         RosterProblem
             When another threshold of the same kind was accepted for the same day.
         """
-        with locked(self.path / ATHLETE_FILE):
+        with self.held(self.path / ATHLETE_FILE):
             profile = self._profile()
             athlete = self._athlete_of(profile)
             for other in athlete.thresholds:
@@ -186,7 +189,7 @@ class AthleteFolder:
         RosterProblem
             When no such threshold stands.
         """
-        with locked(self.path / ATHLETE_FILE):
+        with self.held(self.path / ATHLETE_FILE):
             profile = self._profile()
             athlete = self._athlete_of(profile)
             standing = [t for t in athlete.thresholds if t.which == which and not t.withdrawn]
@@ -200,6 +203,10 @@ class AthleteFolder:
                 for t in athlete.thresholds
             )
             self._save(profile, athlete, changed)
+
+    def held(self, path: Path) -> AbstractContextManager[None]:
+        """Hold a file of this athlete against other writers, also those on other computers."""
+        return locked(path, folder=self.path.parent / DERIVED_FOLDER / "locks")
 
     def _called(self, path: Path) -> str:
         return f"{path.name} of {self.slug}"

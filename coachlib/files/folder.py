@@ -14,7 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.files.athlete_folder import ATHLETE_FILE, AthleteFolder
+from coachlib.files.athlete_folder import ATHLETE_FILE, DERIVED_FOLDER, AthleteFolder
 from coachlib.files.forms import in_words
 from coachlib.files.loading import loaded
 from coachlib.files.store import Store
@@ -24,7 +24,6 @@ from coachlib.records.roster import RosterSettings
 ROSTER_VARIABLE = "COACHLIB_ROSTER"
 
 SETTINGS_FILE = "roster.toml"
-DERIVED_FOLDER = ".coachlib"
 
 
 def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":

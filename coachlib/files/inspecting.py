@@ -126,6 +126,8 @@ class _AthleteCheck:
         file = decisions_path(path).name
         try:
             decisions = self.folder.decisions(path, activity.sha256)
+            if decisions is not None and decisions.part is not None:
+                activity = self.roster.store.activity(path, part=decisions.part)
         except CoachError as problem:
             self._problems(file, str(problem), "correct it in a text editor, or decide again")
         facts = facts_of(path.stem, activity, decisions, time_zone=zone)

@@ -1,0 +1,82 @@
+"""Diary rows find their recordings, and stay alone where that is not clear."""
+
+from datetime import UTC, date, datetime, time
+
+from coachlib.analysis.diary import Start, match
+from coachlib.records.diary import DiaryRow
+
+DAY = date(2026, 10, 5)
+
+
+def start(hour, minute=0, name="run", day=5):
+    return Start(recording=name, local_start=datetime(2026, 10, day, hour, minute))
+
+
+def pairs(rows, starts):
+    return {
+        (m.row.remarks if m.row else None, m.start.recording if m.start else None)
+        for m in match(rows, starts)
+    }
+
+
+def row(remarks, on=DAY, **fields):
+    return DiaryRow(on=on, remarks=remarks, **fields)
+
+
+def test_a_name_goes_first_with_or_without_its_ending():
+    rows = [row("a", recording="Evening.FIT", start=time(7)), row("b", recording="morning")]
+    assert pairs(rows, [start(7, name="morning"), start(18, name="evening")]) == {
+        ("a", "evening"),
+        ("b", "morning"),
+    }
+
+
+def test_a_row_that_names_a_recording_of_another_day_belongs_to_it():
+    assert pairs([row("a", recording="run")], [start(18, day=6)]) == {("a", "run")}
+
+
+def test_the_nearest_start_of_the_day_is_meant():
+    rows = [row("late", start=time(18)), row("early", start=time(7, 30))]
+    starts = [start(6, 50, name="dawn"), start(17, 30, name="dusk")]
+    assert pairs(rows, starts) == {("late", "dusk"), ("early", "dawn")}
+
+
+def test_two_rows_do_not_share_a_recording():
+    rows = [row("a", start=time(17, 20)), row("b", start=time(17, 40))]
+    assert pairs(rows, [start(17, 35)]) == {("a", None), ("b", "run")}
+
+
+def test_a_start_hours_away_is_another_session():
+    assert pairs([row("a", start=time(7))], [start(18)]) == {("a", None), (None, "run")}
+
+
+def test_the_only_row_of_a_day_belongs_to_its_only_recording():
+    assert pairs([row("a"), row("b", on=date(2026, 10, 6))], [start(23, 50)]) == {("a", "run"), ("b", None)}
+
+
+def test_what_is_left_of_a_day_belongs_together():
+    rows = [row("first", start=time(7)), row("other")]
+    assert pairs(rows, [start(7, name="dawn"), start(18, name="dusk")]) == {
+        ("first", "dawn"),
+        ("other", "dusk"),
+    }
+
+
+def test_two_rows_and_two_recordings_without_starts_stay_apart():
+    found = pairs([row("a"), row("b")], [start(7, name="dawn"), start(18, name="dusk")])
+    assert found == {("a", None), ("b", None), (None, "dawn"), (None, "dusk")}
+
+
+def test_the_local_day_counts_whatever_zone_the_start_carries():
+    aware = Start(recording="run", local_start=datetime(2026, 10, 5, 23, 30, tzinfo=UTC))
+    assert pairs([row("a", start=time(23, 30))], [aware]) == {("a", "run")}
+
+
+def test_every_row_and_recording_comes_once_by_day():
+    rows = [row("b", on=date(2026, 10, 7)), row("a")]
+    matched = match(rows, [start(7, day=6), start(7, day=7, name="same")])
+    assert [m.on.day for m in matched] == [5, 6, 7]
+
+
+def test_nothing_matches_nothing():
+    assert match([], []) == ()

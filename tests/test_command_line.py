@@ -1,0 +1,317 @@
+"""The commands, as a coach types them."""
+
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+from fitbytes import CYCLING, GENERIC, RUNNING, START
+from rosters import DAY_S, fit_data, make_roster, put, wandering
+
+from coachlib.__main__ import MISTYPED, STOPPED, UNWELL, WELL, main
+from coachlib.files.folder import open_roster
+
+
+@pytest.fixture
+def roster(tmp_path):
+    return make_roster(tmp_path / "roster", "mira", "tom")
+
+
+@pytest.fixture
+def downloads(tmp_path):
+    folder = tmp_path / "downloads"
+    folder.mkdir()
+    return folder
+
+
+@pytest.fixture
+def run(downloads):
+    path = downloads / "8123.fit"
+    path.write_bytes(fit_data(wandering(900)))
+    return path
+
+
+def ran(capsys, *typed):
+    """Exit status, standard output, error output."""
+    status = main([str(word) for word in typed])
+    return status, *capsys.readouterr()
+
+
+def recordings(roster, slug="mira"):
+    return [p.name for p in open_roster(roster).athlete(slug).recordings()]
+
+
+@pytest.mark.parametrize("command", ["week", "check", "add", "open"])
+def test_every_command_helps_with_an_example(capsys, command):
+    status, out, _ = ran(capsys, command, "--help")
+    assert status == WELL
+    assert f"example: coachlib {command} athletes_demo" in " ".join(out.split())
+
+
+def test_the_program_tells_its_version(capsys):
+    assert ran(capsys, "--version")[:2] == (WELL, "coachlib 0.1.0\n")
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ((), "required: COMMAND"),
+        (("weeks",), "invalid choice: 'weeks'"),
+        (("add", "r", "mira"), "FILE.fit"),
+        (
+            ("week", "r", "--week", "41"),
+            'a week is named by ISO year and number, such as "2026-W41"; found "41"',
+        ),
+        (("week", "r", "--week", "2026-W54"), 'found "2026-W54"'),
+    ],
+)
+def test_what_is_typed_wrongly_is_told(capsys, typed, told):
+    status, _, err = ran(capsys, *typed)
+    assert status == MISTYPED
+    assert told in err
+
+
+def test_a_coachs_error_is_one_sentence_and_no_traceback(tmp_path, capsys):
+    status, out, err = ran(capsys, "check", tmp_path / "nowhere")
+    assert (status, out) == (UNWELL, "")
+    assert err == f"there is no folder {tmp_path / 'nowhere'}; a roster is a folder with roster.toml in it\n"
+
+
+def test_the_keyboard_stops_a_command_cleanly(roster, capsys, monkeypatch):
+    def stop(_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("coachlib.files.inspecting.check_roster", stop)
+    assert ran(capsys, "check", roster) == (STOPPED, "", "stopped\n")
+
+
+def test_anything_else_is_a_bug_and_shows(roster, monkeypatch):
+    def break_down(_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("coachlib.files.inspecting.check_roster", break_down)
+    with pytest.raises(ZeroDivisionError):
+        main(["check", str(roster)])
+
+
+def test_it_runs_as_a_module(roster):
+    done = subprocess.run(
+        [sys.executable, "-m", "coachlib", "check", str(roster / "none")],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == UNWELL
+    assert done.stderr.startswith("there is no folder")
+
+
+def test_a_recording_is_filed_under_its_local_day(roster, run, capsys):
+    before = run.read_bytes()
+    assert ran(capsys, "add", roster, "mira", run) == (
+        WELL,
+        "mira: 2026-10-03_treadmill.fit added from 8123.fit\n",
+        "",
+    )
+    assert run.read_bytes() == before
+    assert (roster / "mira" / "recordings" / "2026-10-03_treadmill.fit").read_bytes() == before
+
+
+def test_the_athletes_zone_gives_the_day(roster, run, capsys):
+    (roster / "mira" / "athlete.toml").write_text('name = "Mira"\ntime_zone = "Pacific/Honolulu"\n')
+    ran(capsys, "add", roster, "mira", run)
+    assert recordings(roster) == ["2026-10-02_treadmill.fit"]
+
+
+def test_a_taken_name_is_numbered(roster, downloads, capsys):
+    files = []
+    for n in range(3):
+        files.append(downloads / f"{n}.fit")
+        files[-1].write_bytes(
+            fit_data(wandering(300, seed=n), start=START + 3600 * n, sport=CYCLING, sub_sport=GENERIC)
+        )
+    assert ran(capsys, "add", roster, "mira", *files)[0] == WELL
+    assert recordings(roster) == [
+        "2026-10-03_cycling-2.fit",
+        "2026-10-03_cycling-3.fit",
+        "2026-10-03_cycling.fit",
+    ]
+
+
+def test_the_same_file_is_refused_with_whoever_has_it(roster, run, capsys):
+    ran(capsys, "add", roster, "mira", run)
+    for slug in ("mira", "tom"):
+        status, out, err = ran(capsys, "add", roster, slug, run, "--anyway")
+        assert (status, out) == (UNWELL, "")
+        assert err == "not added: 8123.fit lies with mira already, as 2026-10-03_treadmill.fit\n"
+    assert recordings(roster) == ["2026-10-03_treadmill.fit"]
+    assert recordings(roster, "tom") == []
+
+
+def test_a_re_export_is_refused(roster, run, downloads, capsys):
+    ran(capsys, "add", roster, "mira", run)
+    again = downloads / "export.fit"
+    again.write_bytes(fit_data(wandering(900), serial=99))
+    status, _, err = ran(capsys, "add", roster, "mira", again, "--anyway")
+    assert status == UNWELL
+    assert err == "not added: export.fit holds the same values as 2026-10-03_treadmill.fit, exported again\n"
+
+
+def test_a_second_device_is_refused_unless_meant(roster, run, downloads, capsys):
+    ran(capsys, "add", roster, "mira", run)
+    watch = downloads / "watch.fit"
+    watch.write_bytes(fit_data(wandering(900)[5:], start=START + 8))
+    status, _, err = ran(capsys, "add", roster, "mira", watch)
+    assert status == UNWELL
+    assert err.startswith(
+        "not added: watch.fit is probably the session 2026-10-03_treadmill.fit on another device"
+    )
+    assert ran(capsys, "add", roster, "mira", watch, "--anyway")[0] == WELL
+    assert recordings(roster) == ["2026-10-03_treadmill-2.fit", "2026-10-03_treadmill.fit"]
+
+
+def test_another_recording_of_the_same_time_is_asked_about(roster, run, downloads, capsys):
+    ran(capsys, "add", roster, "mira", run)
+    other = downloads / "other.fit"
+    other.write_bytes(fit_data(wandering(900, seed=5)))
+    status, _, err = ran(capsys, "add", roster, "mira", other)
+    assert status == UNWELL
+    assert "ran at the same time as 2026-10-03_treadmill.fit: they share 100 %" in err
+
+
+def test_one_bad_file_does_not_stop_the_others(roster, run, downloads, capsys):
+    page = downloads / "page.fit"
+    page.write_text("<html>please log in</html>")
+    status, out, err = ran(capsys, "add", roster, "mira", page, downloads, downloads / "none.fit", run)
+    assert status == UNWELL
+    assert out == "mira: 2026-10-03_treadmill.fit added from 8123.fit\n"
+    assert err.count("not added: ") == 3
+    assert f"not added: {downloads} is a folder; name the FIT files one by one\n" in err
+    assert f"not added: {downloads / 'none.fit'} is not there; name the FIT files one by one\n" in err
+
+
+def test_an_unknown_athlete_is_told(roster, run, capsys):
+    status, _, err = ran(capsys, "add", roster, "max", run)
+    assert (status, err) == (UNWELL, 'no athlete is called "max"; the roster has mira and tom\n')
+
+
+def test_a_roster_without_faults_is_well(roster, capsys):
+    for slug in ("mira", "tom"):
+        folder = roster / slug
+        put(folder, "2026-10-03_treadmill.fit", fit_data(wandering(900, seed=len(slug)), start=START))
+        (folder / "diary.csv").write_text("date,rpe,remarks\n2026-10-03,3,fine\n")
+        with (folder / "athlete.toml").open("a") as profile:
+            profile.write('hr_max_bpm = 190\n[[threshold]]\nwhich = "first"\non = 2026-10-01\nhr_bpm = 150\n')
+    assert ran(capsys, "check", roster) == (WELL, "2 athletes checked: nothing is wrong.\n", "")
+
+
+def test_advice_alone_is_well(roster, capsys):
+    status, out, _ = ran(capsys, "check", roster)
+    assert status == WELL
+    assert out.splitlines()[1:4] == [
+        "mira",
+        "  advice   diary.csv: there is no diary, so effort, talk test and remarks are missing from the "
+        "letters.",
+        "           Start one with a line of columns such as date,start,rpe,talk,health,remarks.",
+    ]
+    assert out.endswith("2 athletes checked: 0 problems, 2 advice.\n")
+
+
+def make_faults(roster):
+    """Everything wrong at once; what must be found stands beside each fault."""
+    mira = roster / "mira"
+    (mira / "athlete.toml").write_text(
+        'name = "Mira"\nhr_max_bpm = 150\n'
+        '[[threshold]]\nwhich = "second"\non = 2026-09-20\nhr_bpm = 140\n'
+        '[[threshold]]\nwhich = "first"\non = 2026-07-01\nhr_bpm = 145\n'
+    )
+    hr = wandering(900, around=150)
+    hr[300:320] = 177
+    put(mira, "2026-10-03_a.fit", fit_data(hr))
+    put(mira, "2026-10-03_b.fit", fit_data(hr))
+    put(mira, "2026-10-03_c.fit", fit_data(hr, serial=7))
+    put(mira, "2026-10-03_d.fit", fit_data(hr[5:], start=START + 8))
+    put(mira, "2026-10-05_run.fit", fit_data(wandering(900, seed=3), start=START + 2 * DAY_S))
+    put(mira, "broken.fit", b"not a recording")
+    (mira / "recordings" / "gone.decisions.toml").write_text("schema = 1\n")
+    (mira / "recordings" / "2026-10-05_run.decisions.toml").write_text(
+        f'schema = 1\nfit_sha256 = "{"0" * 64}"\n'
+    )
+    (mira / "recordings" / "photo.jpg").touch()
+    (mira / "notes").mkdir()
+    (mira / "notes" / "week 41.md").write_text("hello")
+    (mira / "diary.csv").write_text(
+        "date,start,rpe,recording\n2026-10-01,17:30,3,\n2026-10-02,,4,missing\n2026-10-05,9:00,11,\n"
+    )
+    tom = roster / "tom"
+    (tom / "athlete.toml").write_text("name = Tom\n")
+    put(tom, "2026-10-03_a.fit", fit_data(hr))
+    (roster / "eva" / "recordings").mkdir(parents=True)
+
+
+FAULTS = [
+    ("eva", "problem", "athlete.toml: the folder eva has no athlete.toml"),
+    ("mira", "problem", "broken.fit: "),
+    (
+        "mira",
+        "problem",
+        "2026-10-05_run.decisions.toml: was made for a recording with checksum 000000000000...",
+    ),
+    ("mira", "problem", "2026-10-03_b.fit: 2026-10-03_a and 2026-10-03_b are the same file twice"),
+    (
+        "mira",
+        "problem",
+        "2026-10-03_c.fit: 2026-10-03_a and 2026-10-03_c hold the same values, exported twice",
+    ),
+    (
+        "mira",
+        "problem",
+        "2026-10-03_d.fit: 2026-10-03_a and 2026-10-03_d are probably one session on two devices",
+    ),
+    ("mira", "problem", 'diary.csv: line 4: column `rpe` is "11"'),
+    ("mira", "advice", "diary.csv: no recording belongs to the row of 2026-10-01, 17:30"),
+    ("mira", "problem", 'diary.csv: the row of 2026-10-02 names the recording "missing"'),
+    ("mira", "advice", "diary.csv: no row belongs to the recording 2026-10-05_run"),
+    ("mira", "problem", "athlete.toml: `hr_max_bpm` is 150, but 2026-10-03_a holds 177 bpm for 10 s"),
+    ("mira", "advice", "athlete.toml: the thresholds do not stand in the order of their dates"),
+    (
+        "mira",
+        "problem",
+        "athlete.toml: from 2026-09-20 on the second threshold (140 bpm, of 2026-09-20) is not above",
+    ),
+    ("mira", "advice", "athlete.toml: the first threshold of 2026-07-01 is 14 weeks old"),
+    ("mira", "problem", "gone.decisions.toml: the recording gone.fit is not there"),
+    ("mira", "advice", "photo.jpg: nothing here reads it"),
+    ("mira", "problem", "week 41.md: a week is named by ISO year and number"),
+    ("tom", "problem", "athlete.toml: line 1 cannot be read: name = Tom"),
+    ("tom", "problem", "2026-10-03_a.fit: the same file lies with mira as 2026-10-03_a"),
+]
+
+
+def test_every_fault_of_a_roster_is_told_in_one_go(roster, capsys):
+    make_faults(roster)
+    status, out, _ = ran(capsys, "check", roster)
+    assert status == UNWELL
+    for athlete, severity, told in FAULTS:
+        part = out.split(f"\n{athlete}\n")[1].split("\n\n")[0]
+        assert f"  {severity:8} {told}" in part
+    assert ".." not in out.replace("...", "")
+
+
+def test_a_check_changes_nothing_but_the_derived_store(roster, capsys):
+    make_faults(roster)
+    before = {p: p.read_bytes() for p in roster.rglob("*") if p.is_file()}
+    ran(capsys, "check", roster)
+    after = {p: p.read_bytes() for p in roster.rglob("*") if p.is_file() and ".coachlib" not in p.parts}
+    assert after == before
+
+
+def test_decisions_give_the_part_and_what_is_left_out(roster, capsys):
+    hr = np.array(wandering(900, around=140))
+    hr[300:330] = 200
+    path = put(roster / "mira", "2026-10-03_run.fit", fit_data(hr, sport=RUNNING))
+    (roster / "mira" / "athlete.toml").write_text('name = "Mira"\nhr_max_bpm = 185\n')
+    assert "holds 200 bpm for 10 s" in ran(capsys, "check", roster)[1]
+    sha = open_roster(roster).store.activity(path).sha256
+    text = f'schema = 1\nfit_sha256 = "{sha}"\npart = 0\n[[exclusion]]\nstart_s = 298.0\nstop_s = 332.0\n'
+    path.with_name("2026-10-03_run.decisions.toml").write_text(text)
+    assert "for 10 s" not in ran(capsys, "check", roster)[1]
