@@ -46,7 +46,7 @@ weeks = pd.DataFrame({
     "order": [0] * 6 + [1] * 6,
     "h": [4.1, 4.4, 4.9, 2.6, 4.2, 4.7, 0.8, 0.9, 0.7, 0.9, 1.0, 0.5],
 })
-bars = alt.Chart(weeks, description="Hours below and above the first threshold in six weeks.").mark_bar(size=30)
+bars = alt.Chart(weeks, description="Hours below and above the first threshold, six weeks.").mark_bar(size=30)
 bars = bars.encode(
     x=alt.X("week:N", title=None),
     y=alt.Y("h:Q", title="hours"),
@@ -102,13 +102,15 @@ Html(f'''<h2>Day by day</h2>
 <ol class="days">
 <li><span class="day">Tue<small>17 Nov</small></span>
 <span class="did">Easy run <small>58 min · 10.1 km · 85 m climb · 5:44 per km · 141 bpm</small></span>
-<span class="bar" role="img" aria-label="54 minutes below, 4 between"><span class="below" style="width:93%">54</span>
+<span class="bar" role="img" aria-label="54 minutes below, 4 between">
+<span class="below" style="width:93%">54</span>
 <span class="between" style="width:7%">4</span></span>
 <span class="words"><span class="rpe">RPE 2</span> “{words_html(remark)}”</span></li>
 <li><span class="day">Thu<small>19 Nov</small></span>
 <span class="did">Steady hour on the treadmill <small>1 h 15 · 10.0 km/h at 6 % · 155 bpm</small></span>
 <span class="drift">Drift 1.3 % (0.4 to 2.2)</span>
-<span class="bar" role="img" aria-label="61 minutes below, 14 between"><span class="below" style="width:81%">61</span>
+<span class="bar" role="img" aria-label="61 minutes below, 14 between">
+<span class="below" style="width:81%">61</span>
 <span class="between" style="width:19%">14</span></span>
 <span class="words"><span class="rpe">RPE 4</span> “Could have talked all the way.”</span></li>
 <li><span class="day">Sat<small>21 Nov</small></span>
@@ -124,7 +126,8 @@ Html('''<section class="how"><h2>How we know</h2>
 <p>First threshold 158 bpm (154 to 163), accepted on 5 October 2026 from three drift tests. Second threshold
 174 bpm (170 to 178), from a time trial on 12 September 2026.</p>
 <p>Left out: 28 s of heart rate on Thursday while you were talking.</p>
-<p>These are estimates for training, not medical findings. If you feel unwell, rest and see a physician first.</p>
+<p>These are estimates for training, not medical findings. If you feel unwell, rest and see a physician
+first.</p>
 <p>Methods: half means 1, time shares 1. Made on 23 November 2026 by version 0.1.0.</p></section>''')
 """
 

@@ -8,8 +8,8 @@ from coachlib.report.page import CONTENT_POLICY
 
 POLICY = f'<meta http-equiv="Content-Security-Policy" content="{CONTENT_POLICY}">'
 PAGE = (
-    f'<!DOCTYPE html><html lang="en"><head>{POLICY}<meta charset="utf-8"><title>Ada</title><style>p{{}}</style>'
-    "</head><body><main><h1>Ada</h1><p>A calm week.</p>BODY</main></body></html>"
+    f'<!DOCTYPE html><html lang="en"><head>{POLICY}<meta charset="utf-8"><title>Ada</title>'
+    "<style>p{}</style></head><body><main><h1>Ada</h1><p>A calm week.</p>BODY</main></body></html>"
 )
 
 GOOD = [
@@ -18,8 +18,8 @@ GOOD = [
     '<p class="words">null bock, honestly undefined</p>',
     "<p>5:44 per km, 10.0 km/h at 6 %, 12/11/2026, and/or, 1 / 2 / 3</p>",
     "<p>See example.org/route or https://example.org/a/b, in words.</p>",
-    '<svg class="chart" viewBox="0 0 9 9"><path d="M0,0h9Z" transform="translate(1,2)"><title>Mon: 5</title></path>'
-    '<g clip-path="url(#part0-1a)"></g></svg>',
+    '<svg class="chart" viewBox="0 0 9 9"><path d="M0,0h9Z" transform="translate(1,2)">'
+    '<title>Mon: 5</title></path><g clip-path="url(#part0-1a)"></g></svg>',
     "<details><summary>The numbers</summary><table><caption>c</caption></table></details>",
     '<span class="bar"><span style="width:93%">54</span></span>',
     "<p>Robertas banana, Bertalan and the nanometre</p>",

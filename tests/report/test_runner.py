@@ -87,7 +87,7 @@ def test_each_book_runs_in_this_python(runner, tmp_path):
         ("raise KeyboardInterrupt", r"^KeyboardInterrupt: without a word \(below 'The letter'\)$"),
         ("x =", r"^SyntaxError: invalid syntax"),
         (
-            "from coachlib.errors import TooLittleData\nraise TooLittleData('it has 740 s; needed are 1200 s.')",
+            "from coachlib.errors import TooLittleData as T\nraise T('it has 740 s; needed are 1200 s.')",
             r"^it has 740 s; needed are 1200 s\.$",
         ),
         ("Figure(alt.Chart().mark_bar(), title='t', caption='c')", "^a chart has no description"),
