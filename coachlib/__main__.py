@@ -99,7 +99,8 @@ def _add(typed: argparse.Namespace) -> int:
         try:
             added = add_recording(roster, folder, source, anyway=typed.anyway)
         except CoachError as error:
-            _tell(f"not added: {error}", to=sys.stderr)
+            told = str(error) if source.name in str(error) else f"{source.name}: {error}"
+            _tell(f"not added: {told}", to=sys.stderr)
             status = UNWELL
             continue
         _tell(f"{folder.slug}: {added.path.name} added from {source.name}")
@@ -109,8 +110,7 @@ def _add(typed: argparse.Namespace) -> int:
 def _open(typed: argparse.Namespace) -> int:
     from coachlib.panels.lab import open_lab
 
-    open_lab(_roster(typed).path)
-    return WELL
+    return open_lab(_roster(typed).path)
 
 
 def _tell(line: str, *, to: TextIO | None = None) -> None:

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -92,6 +93,38 @@ def test_anything_else_is_a_bug_and_shows(roster, monkeypatch):
     monkeypatch.setattr("coachlib.files.inspecting.check_roster", break_down)
     with pytest.raises(ZeroDivisionError):
         main(["check", str(roster)])
+
+
+def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
+    asked = {}
+
+    def make_letters(folder, **options):
+        asked.update(options, path=folder.path)
+        return UNWELL
+
+    monkeypatch.setitem(sys.modules, "coachlib.letters", SimpleNamespace(make_letters=make_letters))
+    typed = ("week", roster, "--week", "2026-W41", "--athlete", "mira", "Tom Example", "--again")
+    assert ran(capsys, *typed)[0] == UNWELL
+    assert asked.pop("console") is not None
+    assert asked == {
+        "path": roster.resolve(),
+        "week": "2026-W41",
+        "athletes": ("mira", "Tom Example"),
+        "again": True,
+    }
+
+
+def test_open_starts_the_workbooks_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
+    opened = []
+
+    def open_lab(path):
+        opened.append(path)
+        return WELL
+
+    monkeypatch.setitem(sys.modules, "coachlib.panels.lab", SimpleNamespace(open_lab=open_lab))
+    monkeypatch.setenv("COACHLIB_ROSTER", str(roster))
+    assert ran(capsys, "open")[0] == WELL
+    assert opened == [roster.resolve()]
 
 
 def test_it_runs_as_a_module(roster):
@@ -185,6 +218,7 @@ def test_one_bad_file_does_not_stop_the_others(roster, run, downloads, capsys):
     assert status == UNWELL
     assert out == "mira: 2026-10-03_treadmill.fit added from 8123.fit\n"
     assert err.count("not added: ") == 3
+    assert "not added: page.fit: a recording must be a FIT file" in err
     assert f"not added: {downloads} is a folder; name the FIT files one by one\n" in err
     assert f"not added: {downloads / 'none.fit'} is not there; name the FIT files one by one\n" in err
 

@@ -1,14 +1,12 @@
 """What is wrong between a diary and the recordings, in words."""
 
-from collections.abc import Sequence
-
 from coachlib.analysis.diary import Matched
 from coachlib.analysis.findings import Finding, Severity
 from coachlib.records.decisions import KINDS
 from coachlib.records.diary import DiaryRow
 
 
-def check_diary(slug: str, matches: Sequence[Matched], *, has_diary: bool) -> tuple[Finding, ...]:
+def check_diary(slug: str, matched: Matched, *, has_diary: bool) -> tuple[Finding, ...]:
     """Diary rows without a recording, recordings without a row, kinds of session nobody knows."""
     if not has_diary:
         return (
@@ -19,28 +17,26 @@ def check_diary(slug: str, matches: Sequence[Matched], *, has_diary: bool) -> tu
                 "start one with a line of columns such as date,start,rpe,talk,health,remarks",
             ),
         )
-    found = []
-    for matched in matches:
-        if matched.row is None and matched.start is not None:
-            found.append(
-                _of_diary(
-                    slug,
-                    "advice",
-                    f"no row belongs to the recording {matched.start.recording}",
-                    f"add a row for {matched.on}; with several sessions on a day, also the start",
-                )
-            )
-        elif matched.row is not None and matched.start is None:
-            found += _alone(slug, matched.row)
-        if matched.row is not None and matched.row.kind is not None and matched.row.kind not in KINDS:
-            found.append(
-                _of_diary(
-                    slug,
-                    "advice",
-                    f'the kind of session on {matched.row.on} is "{matched.row.kind}"',
-                    f"known kinds are {', '.join(KINDS)}",
-                )
-            )
+    found = [finding for row in matched.unmatched for finding in _alone(slug, row)]
+    found += [
+        _of_diary(
+            slug,
+            "advice",
+            f"no row belongs to the recording {recording}",
+            "add a row for its day; with several sessions on a day, also the start",
+        )
+        for recording in matched.rowless
+    ]
+    found += [
+        _of_diary(
+            slug,
+            "advice",
+            f'the kind of session on {row.on} is "{row.kind}"',
+            f"known kinds are {', '.join(KINDS)}",
+        )
+        for row in (*matched.rows.values(), *matched.unmatched)
+        if row.kind is not None and row.kind not in KINDS
+    ]
     return tuple(found)
 
 

@@ -1,8 +1,8 @@
 """Which diary row belongs to which recording."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from coachlib.records.diary import DiaryRow
 
@@ -11,30 +11,20 @@ from coachlib.records.diary import DiaryRow
 LONGEST_MISS_S = 3 * 3600.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Start:
-    """A recording, by file name without its ending, and its start in the athlete's local time."""
-
-    recording: str
-    local_start: datetime
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Matched:
-    """A diary row with its recording; either is None where the other stands alone."""
+    """Which row belongs to which recording, and what stands alone.
 
-    row: DiaryRow | None
-    start: Start | None
+    ``rows`` goes from a recording's name to its row; ``unmatched`` are the rows without a recording,
+    ``rowless`` the recordings without a row.
+    """
 
-    @property
-    def on(self) -> date:
-        """The calendar day."""
-        if self.start is not None:
-            return self.start.local_start.date()
-        return self.row.on if self.row is not None else date.min
+    rows: Mapping[str, DiaryRow]
+    unmatched: tuple[DiaryRow, ...]
+    rowless: tuple[str, ...]
 
 
-def match(rows: Sequence[DiaryRow], starts: Sequence[Start]) -> tuple[Matched, ...]:
+def match(rows: Sequence[DiaryRow], starts: Sequence[tuple[str, datetime]]) -> Matched:
     """Bring diary rows and recordings together.
 
     A row that names its recording belongs to it.  A row with a start belongs to the recording of that day
@@ -45,13 +35,13 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[Start]) -> tuple[Matched, .
     ----------
     rows : sequence of DiaryRow
         The diary.
-    starts : sequence of Start
-        The athlete's recordings.
+    starts : sequence of (str, datetime)
+        The athlete's recordings: file name without its ending, and start in the athlete's local time.
 
     Returns
     -------
-    tuple of Matched
-        Every row and every recording once, by day.
+    Matched
+        Every row and every recording once.
 
     Source
     ------
@@ -60,9 +50,9 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[Start]) -> tuple[Matched, .
 
     Examples
     --------
-    >>> run = Start(recording="2026-10-05_running", local_start=datetime(2026, 10, 5, 17, 30))
-    >>> match([DiaryRow(on=date(2026, 10, 5))], [run])[0].start.recording
-    '2026-10-05_running'
+    >>> row = DiaryRow(on="2026-10-05", remarks="fine")
+    >>> match([row], [("run", datetime(2026, 10, 5, 17, 30))]).rows["run"].remarks
+    'fine'
     """
     free_rows, free_starts = list(range(len(rows))), list(range(len(starts)))
     pairs: dict[int, int] = {}
@@ -73,7 +63,7 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[Start]) -> tuple[Matched, .
         free_starts.remove(start)
 
     for at in tuple(free_rows):
-        named = [n for n in free_starts if _names(rows[at], starts[n])]
+        named = [n for n in free_starts if _names(rows[at], starts[n][0])]
         if named:
             take(at, named[0])
     for _, at, n in sorted(_misses(rows, starts, free_rows, free_starts)):
@@ -82,26 +72,26 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[Start]) -> tuple[Matched, .
     for at in tuple(free_rows):
         if rows[at].start is None and rows[at].recording is None:
             alike = [n for n in free_rows if rows[n].on == rows[at].on]
-            of_day = [n for n in free_starts if starts[n].local_start.date() == rows[at].on]
+            of_day = [n for n in free_starts if starts[n][1].date() == rows[at].on]
             if len(alike) == len(of_day) == 1:
                 take(at, of_day[0])
-    matched = [
-        Matched(row=row, start=starts[pairs[at]] if at in pairs else None) for at, row in enumerate(rows)
-    ]
-    matched += [Matched(row=None, start=starts[n]) for n in free_starts]
-    return tuple(sorted(matched, key=lambda m: m.on))
-
-
-def _names(row: DiaryRow, start: Start) -> bool:
-    """Whether a row names the recording, with or without its ending."""
-    return (
-        row.recording is not None
-        and row.recording.casefold().removesuffix(".fit") == start.recording.casefold()
+    return Matched(
+        rows={starts[n][0]: rows[at] for at, n in pairs.items()},
+        unmatched=tuple(rows[at] for at in free_rows),
+        rowless=tuple(starts[n][0] for n in free_starts),
     )
 
 
+def _names(row: DiaryRow, recording: str) -> bool:
+    """Whether a row names the recording, with or without its ending."""
+    return row.recording is not None and row.recording.casefold().removesuffix(".fit") == recording.casefold()
+
+
 def _misses(
-    rows: Sequence[DiaryRow], starts: Sequence[Start], free_rows: Sequence[int], free_starts: Sequence[int]
+    rows: Sequence[DiaryRow],
+    starts: Sequence[tuple[str, datetime]],
+    free_rows: Sequence[int],
+    free_starts: Sequence[int],
 ) -> list[tuple[float, int, int]]:
     """Seconds between written and recorded start, for every pair of a day that may belong together."""
     misses = []
@@ -111,7 +101,7 @@ def _misses(
             continue
         written = datetime.combine(row.on, row.start)
         for n in free_starts:
-            recorded = starts[n].local_start.replace(tzinfo=None)
+            recorded = starts[n][1].replace(tzinfo=None)
             miss_s = abs((recorded - written).total_seconds())
             if recorded.date() == row.on and miss_s <= LONGEST_MISS_S:
                 misses.append((miss_s, at, n))

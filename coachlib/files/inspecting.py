@@ -14,7 +14,7 @@ from coachlib.analysis.check import (
 )
 from coachlib.analysis.check_athlete import check_profile, check_tests, check_thresholds
 from coachlib.analysis.check_diary import check_diary
-from coachlib.analysis.diary import Start, match
+from coachlib.analysis.diary import match
 from coachlib.analysis.duplicates import duplicate_of
 from coachlib.analysis.findings import Finding, Severity
 from coachlib.analysis.weeks import first_day
@@ -145,7 +145,7 @@ class _AthleteCheck:
     def _diary(self) -> None:
         read = self.folder.read_diary()
         self._problems(DIARY_FILE, "\n".join(read.problems), "correct it in a spreadsheet and check again")
-        starts = [Start(recording=f.recording, local_start=f.local_start) for f in self.facts.values()]
+        starts = [(f.recording, f.local_start) for f in self.facts.values()]
         has_diary = (self.folder.path / DIARY_FILE).is_file()
         self.found += check_diary(self.slug, match(read.rows, starts), has_diary=has_diary)
 

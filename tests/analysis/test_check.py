@@ -16,7 +16,7 @@ from coachlib.analysis.check import (
 )
 from coachlib.analysis.check_athlete import check_profile, check_tests, check_thresholds
 from coachlib.analysis.check_diary import check_diary
-from coachlib.analysis.diary import Start, match
+from coachlib.analysis.diary import match
 from coachlib.analysis.duplicates import Duplicate
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.decisions import Decisions, Exclusion, Window
@@ -152,7 +152,7 @@ def test_a_test_that_is_gone_is_advice():
 
 
 def starts(*hours):
-    return [Start(recording=f"run{h}", local_start=datetime(2026, 10, 5, h)) for h in hours]
+    return [(f"run{h}", datetime(2026, 10, 5, h)) for h in hours]
 
 
 def diary_findings(rows, *hours):
@@ -172,11 +172,11 @@ def test_rows_and_recordings_that_stand_alone_are_told():
     ]
     assert diary_findings(rows, 7) == [
         ("advice", "no recording belongs to the row of 2026-10-04, 17:30"),
-        ("advice", "no row belongs to the recording run7"),
         (
             "problem",
             'the row of 2026-10-06 names the recording "gone", which is not there or belongs to another row',
         ),
+        ("advice", "no row belongs to the recording run7"),
     ]
 
 

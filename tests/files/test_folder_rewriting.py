@@ -1,7 +1,9 @@
 """Decisions written back: what did not change stays as it was, comments included."""
 
+import re
 import tomllib
 
+import numpy as np
 import pytest
 
 from coachlib.errors import RosterProblem
@@ -141,6 +143,50 @@ def test_a_new_file_reads_back():
     text = rewritten("schema = 1\n", None, decided)
     assert said_by(text) == decided
     assert text.startswith("schema = 1\nfit_sha256")
+
+
+def some_decisions(rng):
+    """Any valid decisions: stretches in order, now and then without a note or a setting."""
+
+    def stretches(model, make):
+        edges = np.sort(rng.choice(5000, size=2 * rng.integers(0, 5), replace=False)) / 2
+        return tuple(
+            model(start_s=a, stop_s=b, **make()) for a, b in zip(edges[::2], edges[1::2], strict=True)
+        )
+
+    return Decisions(
+        fit_sha256=SHA,
+        kind=[None, "easy", "drift test"][rng.integers(3)],
+        part=[None, 0, 1][rng.integers(3)],
+        windows=stretches(Window, lambda: {"note": ["", 'say "so"', "a\n[[stage]]\nb"][rng.integers(3)]}),
+        exclusions=stretches(Exclusion, lambda: {"reason": ["", "talking # a lot"][rng.integers(2)]}),
+        stages=stretches(
+            Stage, lambda: [{"power_w": 150.0}, {"speed_mps": 2.5, "grade": 0.05}][rng.integers(2)]
+        ),
+    )
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_whatever_is_decided_reads_back_and_comments_stay(seed):
+    rng = np.random.default_rng(seed)
+    decided = some_decisions(rng)
+    text = rewritten("# top\nschema = 1\n", None, decided)
+    text = re.sub(
+        r"^\[\[(window|exclusion)\]\]$(?=\nstart_s)", r"# mine\n[[\1]]  # beside", text, flags=re.MULTILINE
+    )
+    text += "# last\n"
+    for _ in range(3):
+        following = some_decisions(rng)
+        if rng.random() < 0.5:
+            following = following.model_copy(update={"windows": decided.windows})
+        written = rewritten(text, decided, following)
+        assert said_by(written) == following
+        assert written.startswith("# top\n")
+        assert written.endswith("# last\n")
+        kept = sum(entry.count("# mine") for entry in pieces(text).of("window"))
+        if following.windows == decided.windows:
+            assert sum(entry.count("# mine") for entry in pieces(written).of("window")) == kept
+        text, decided = written, following
 
 
 @pytest.mark.parametrize(
