@@ -1,0 +1,459 @@
+"""The settings of the next drift test: what heart rate to aim for, and which settings should give it.
+
+Source
+------
+Aim: this project's own choice, the best guess of the threshold, but not more than 12 bpm above the last
+test and not above 92 % of the maximal heart rate; in simulation it brackets the threshold with fewer tests
+than raising speed or grade by habit (``tests/benchmarks/threshold_series.py``).
+Heart rate from settings: a straight line on oxygen demand with a conjugate normal update.  Prior slope:
+24.2 bpm per m/s (BioMed Eng OnLine 2015, 14, doi 10.1186/s12938-015-0112-7) over 12 ml/kg/min per m/s (ACSM
+running equation) is 2.0 bpm per ml/kg/min.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtri
+
+from coachlib.errors import BadArgument, TooLittleData
+from coachlib.measures import drift_curve, energy
+from coachlib.measures.drift_curve import Posterior, SeriesData
+from coachlib.measures.first_threshold import (
+    CRITERION_PCT,
+    HEAT_BPM_PER_C,
+    HEAT_BPM_PER_C_SD,
+    FirstThreshold,
+    degrees_of_heat,
+    estimate_first_threshold,
+    series_data,
+)
+
+METHOD = "next test 1"
+#: Not more than this above the last test. [1/min]  Own choice: a kind step that still informs.
+LONGEST_STEP_BPM = 12.0
+#: Not above this share of the maximal heart rate.  Own choice: an hour there is no test but a race.
+TOP_SHARE_OF_MAX = 0.92
+#: Where another test would narrow the 90 % interval by less than this, enough is known. [1/min]  Own choice.
+ENOUGH_BPM = 1.0
+#: How many bpm of aim a change of settings must gain: tests with few changes compare better.
+#: [1/min per km/h], [1/min per unit of grade]  Own choice.
+SPEED_PENALTY, GRADE_PENALTY = 0.4, 15.0
+#: Slope of heart rate: on oxygen demand [1/min per ml/kg/min], on power [1/min per W], and its spread.
+#: Running from the source above; power is this project's own choice (about 2.9 W per beat).
+DEMAND_SLOPE, DEMAND_SLOPE_SD = 2.2, 0.45
+POWER_SLOPE, POWER_SLOPE_SD = 0.34, 0.10
+#: Heart rate at a usual setting as a share of the maximum; without a maximum, in beats. [1/min]  Own choice.
+USUAL_SHARE_OF_MAX, USUAL_SD_BPM = 0.80, 15.0
+USUAL_BPM, USUAL_BPM_SD = 148.0, 20.0
+#: Day-to-day scatter of heart rate at one setting. [1/min]  Lamberts et al. (2004), J Strength
+#: Cond Res 18:641-645.
+DAY_SD_BPM = 2.5
+#: Standard error expected of the next test. [%]  Own choice: an hour with ordinary noise.
+EXPECTED_SE_PCT = 0.5
+#: Day-to-day scatter of drift at one setting. [%]  Own choice, as the middle of the grid in ``drift_curve``.
+DAY_DRIFT_SD_PCT = 1.2
+#: Days to leave after a test.  Own choice: an hour at or above the threshold costs fluid and sleep, and both
+#: move heart rate for a day or two; what they do to drift was not measured.
+REST_DAYS, REST_DAYS_AFTER_HARD, HARD_DRIFT_PCT = 2, 3, 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeartRateLine:
+    """Heart rate as a straight line on oxygen demand or power: ``level`` at ``centre`` and ``slope``.
+
+    ``level_sd``, ``slope_sd`` and ``correlation`` are what remains unsure; ``day_sd_bpm`` comes on top
+    for a single day.
+    """
+
+    centre: float
+    level_bpm: float
+    slope: float
+    level_sd_bpm: float
+    slope_sd: float
+    correlation: float
+    day_sd_bpm: float
+    n_tests: int
+
+    def at(self, demand: float | np.ndarray) -> np.ndarray:
+        """Expected heart rate [1/min]."""
+        return self.level_bpm + self.slope * (np.asarray(demand, dtype=float) - self.centre)
+
+    def sd_at(self, demand: float | np.ndarray) -> np.ndarray:
+        """Spread [1/min] of the heart rate of one day, the line's own doubt included."""
+        x = np.asarray(demand, dtype=float) - self.centre
+        line = self.level_sd_bpm**2 + (x * self.slope_sd) ** 2
+        line = line + 2.0 * x * self.correlation * self.level_sd_bpm * self.slope_sd
+        return np.sqrt(line + self.day_sd_bpm**2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputAtThreshold:
+    """Oxygen demand [ml/kg/min] or power [W] at the threshold's heart rate, with a 90 % interval."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """Settings to put on the machine; what the machine does not have is None."""
+
+    speed_mps: float | None = None
+    grade: float | None = None
+    power_w: float | None = None
+    predicted_bpm: float | None = None
+    predicted_low_bpm: float | None = None
+    predicted_high_bpm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextTest:
+    """What the next test should be, and what it would do.
+
+    ``settings`` is None outdoors: then ``target_bpm`` itself is to be held in the first half.
+    ``width_now_bpm`` and ``width_after_bpm`` are 90 % interval widths before and, as expected, after it.
+    """
+
+    target_bpm: float
+    target_from: str
+    settings: Settings | None
+    width_now_bpm: float
+    width_after_bpm: float
+    enough: bool
+    rest_days: int
+    rest_reason: str
+    method: str
+    caveats: tuple[str, ...]
+
+
+def heart_rate_line(
+    demand: np.ndarray | Sequence[float],
+    hr_bpm: np.ndarray | Sequence[float],
+    *,
+    prior_slope: float,
+    prior_slope_sd: float,
+    hr_max_bpm: float | None = None,
+    temperature_c: np.ndarray | Sequence[float | None] | None = None,
+    centre: float | None = None,
+) -> HeartRateLine:
+    """Learn the athlete's line of heart rate on demand from the tests so far.
+
+    Parameters
+    ----------
+    demand : array of float, shape (n,)
+        Oxygen demand [ml/kg/min] or power [W] of each test.
+    hr_bpm : array of float, shape (n,)
+        First-half mean heart rate. [1/min]
+    prior_slope, prior_slope_sd : float
+        What slope is usual: ``DEMAND_SLOPE`` and its spread, or ``POWER_SLOPE`` and its spread.
+    hr_max_bpm : float, optional
+        Maximal heart rate. [1/min]
+    temperature_c : array of float, shape (n,), optional
+        Air temperature; heart rate is brought back to 21 degC. [degC]
+    centre : float, optional
+        The usual setting at which the prior knows the level; the mean of the tests where not given.
+
+    Raises
+    ------
+    TooLittleData
+        Where there is no test.
+
+    Source
+    ------
+    Conjugate update of a straight line with known scatter (any textbook of Bayesian regression); the
+    priors are this module's constants.
+
+    Examples
+    --------
+    >>> line = heart_rate_line([42.8, 46.4, 45.8], [143, 152, 151], prior_slope=2.2, prior_slope_sd=0.45)
+    >>> bool(line.at(46.4) > line.at(42.8)), line.n_tests
+    (True, 3)
+    """
+    x, y = np.asarray(demand, dtype=float), np.asarray(hr_bpm, dtype=float)
+    if not x.size:
+        raise TooLittleData(
+            "a heart-rate line needs at least 1 test with known settings; 0 were given. Type them in."
+        )
+    centre = float(x.mean()) if centre is None else centre
+    heat = degrees_of_heat(temperature_c, x.size)
+    weights = 1.0 / (DAY_SD_BPM**2 + (HEAT_BPM_PER_C_SD * heat) ** 2)
+    level, level_sd = (
+        (USUAL_BPM, USUAL_BPM_SD) if hr_max_bpm is None else (USUAL_SHARE_OF_MAX * hr_max_bpm, USUAL_SD_BPM)
+    )
+    design = np.stack((np.ones(x.size), x - centre), axis=1)
+    prior_precision = np.diag((level_sd**-2, prior_slope_sd**-2))
+    covariance = np.linalg.inv(prior_precision + design.T @ (weights[:, None] * design))
+    mean = covariance @ (
+        prior_precision @ (level, prior_slope) + design.T @ (weights * (y - HEAT_BPM_PER_C * heat))
+    )
+    sds = np.sqrt(np.diag(covariance))
+    return HeartRateLine(
+        centre=centre, level_bpm=float(mean[0]), slope=float(mean[1]),
+        level_sd_bpm=float(sds[0]), slope_sd=float(sds[1]),
+        correlation=float(covariance[0, 1] / (sds[0] * sds[1])), day_sd_bpm=DAY_SD_BPM, n_tests=x.size,
+    )  # fmt: skip
+
+
+def output_at_threshold(line: HeartRateLine, threshold: FirstThreshold) -> OutputAtThreshold:
+    """Demand or power at the threshold's heart rate, with a 90 % interval.
+
+    Source
+    ------
+    Delta method on the line's own doubt and the threshold's interval; own choice, as both are only roughly
+    normal.
+
+    Examples
+    --------
+    >>> line = heart_rate_line([200.0, 220.0], [140, 148], prior_slope=0.34, prior_slope_sd=0.1)
+    >>> threshold = estimate_first_threshold([140, 148], [3.0, 6.0], [0.5, 0.5])
+    >>> found = output_at_threshold(line, threshold)
+    >>> found.low < found.value < found.high
+    True
+    """
+    x = (threshold.hr_bpm - line.level_bpm) / line.slope
+    line_variance = max(float(line.sd_at(line.centre + x)) ** 2 - line.day_sd_bpm**2, 0.0)
+    below = float(
+        np.hypot(1.645 * np.sqrt(line_variance), threshold.hr_bpm - threshold.hr_low_bpm) / line.slope
+    )
+    above = float(
+        np.hypot(1.645 * np.sqrt(line_variance), threshold.hr_high_bpm - threshold.hr_bpm) / line.slope
+    )
+    value = line.centre + x
+    return OutputAtThreshold(value=value, low=value - below, high=value + above)
+
+
+def settings_on_treadmill(
+    line: HeartRateLine,
+    *,
+    target_bpm: float,
+    speeds_mps: np.ndarray | Sequence[float],
+    grades: np.ndarray | Sequence[float],
+    last_speed_mps: float,
+    last_grade: float,
+) -> Settings:
+    """The belt speed and grade whose predicted heart rate meets the target with few changes.
+
+    Parameters
+    ----------
+    line : HeartRateLine
+        On oxygen demand. [ml/kg/min]
+    target_bpm : float
+        Wanted mean heart rate of the first half. [1/min]
+    speeds_mps, grades : array of float
+        What the machine can be set to. [m/s], [rise over run]
+    last_speed_mps, last_grade : float
+        Settings of the last test. [m/s], [rise over run]
+
+    Source
+    ------
+    This project's own choice: distance from the target plus ``SPEED_PENALTY`` and ``GRADE_PENALTY`` for
+    changes.  Oxygen demand by the ACSM running equation, see ``measures.energy``.
+
+    Examples
+    --------
+    >>> line = heart_rate_line([42.8], [150.0], prior_slope=2.2, prior_slope_sd=0.45)
+    >>> found = settings_on_treadmill(line, target_bpm=155.0, speeds_mps=np.arange(24, 34) / 10,
+    ...     grades=np.arange(0, 0.08, 0.01), last_speed_mps=2.8, last_grade=0.04)
+    >>> bool(abs(found.predicted_bpm - 155.0) < 1.0)
+    True
+    """
+    speeds, grades = (
+        np.unique(np.asarray(speeds_mps, dtype=float)),
+        np.unique(np.asarray(grades, dtype=float)),
+    )
+    if not speeds.size or not grades.size:
+        raise BadArgument(
+            "settings need at least one belt speed and one grade to choose from; none were given."
+        )
+    speed, grade = (a.ravel() for a in np.meshgrid(speeds, grades, indexing="ij"))
+    demand = np.asarray(energy.vo2_running_acsm(speed, grade))
+    cost = np.abs(line.at(demand) - target_bpm)
+    cost = (
+        cost
+        + SPEED_PENALTY * 3.6 * np.abs(speed - last_speed_mps)
+        + GRADE_PENALTY * np.abs(grade - last_grade)
+    )
+    best = int(np.argmin(cost))
+    return _settings(line, float(demand[best]), speed_mps=float(speed[best]), grade=float(grade[best]))
+
+
+def settings_by_power(
+    line: HeartRateLine, *, target_bpm: float, powers_w: np.ndarray | Sequence[float]
+) -> Settings:
+    """The power whose predicted heart rate lies nearest the target.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    >>> line = heart_rate_line([200.0], [140.0], prior_slope=0.34, prior_slope_sd=0.1)
+    >>> settings_by_power(line, target_bpm=145.0, powers_w=[200, 205, 210, 215, 220]).power_w
+    215.0
+    """
+    powers = np.asarray(powers_w, dtype=float)
+    if not powers.size:
+        raise BadArgument("settings need at least one power to choose from; none were given.")
+    best = float(powers[np.argmin(np.abs(line.at(powers) - target_bpm))])
+    return _settings(line, best, power_w=best)
+
+
+def target_heart_rate(
+    threshold: FirstThreshold, *, last_bpm: float, hr_max_bpm: float | None = None
+) -> tuple[float, str]:
+    """The heart rate [1/min] to aim for in the first half, and in words which rule set it.
+
+    Source
+    ------
+    This project's own choice, see the module's docstring.
+
+    Examples
+    --------
+    >>> found = estimate_first_threshold([140.0], [0.5], [0.5], hr_max_bpm=190)
+    >>> target_heart_rate(found, last_bpm=140.0, hr_max_bpm=190)
+    (152.0, 'not more than 12 bpm above the last test')
+    """
+    rules = [
+        (threshold.hr_bpm, "the best guess of the threshold"),
+        (last_bpm + LONGEST_STEP_BPM, f"not more than {LONGEST_STEP_BPM:g} bpm above the last test"),
+    ]
+    if hr_max_bpm is not None:
+        rules.append(
+            (TOP_SHARE_OF_MAX * hr_max_bpm, f"not above {100 * TOP_SHARE_OF_MAX:g} % of the maximum")
+        )
+    return min(rules, key=lambda rule: rule[0])
+
+
+def propose_next_test(
+    first_half_bpm: np.ndarray | Sequence[float],
+    drift_pct: np.ndarray | Sequence[float],
+    se_pct: np.ndarray | Sequence[float],
+    *,
+    line: HeartRateLine | None = None,
+    speeds_mps: np.ndarray | Sequence[float] | None = None,
+    grades: np.ndarray | Sequence[float] | None = None,
+    last_speed_mps: float | None = None,
+    last_grade: float | None = None,
+    powers_w: np.ndarray | Sequence[float] | None = None,
+    criterion_pct: float = CRITERION_PCT,
+    hr_max_bpm: float | None = None,
+    temperature_c: np.ndarray | Sequence[float | None] | None = None,
+    conditions_unsure: np.ndarray | Sequence[bool] | None = None,
+) -> NextTest:
+    """Say at which settings the next test should be done, what it would teach, and when.
+
+    Parameters
+    ----------
+    first_half_bpm, drift_pct, se_pct : array of float, shape (n,)
+        The tests in the order they were done, as in ``first_threshold``.
+    line : HeartRateLine, optional
+        The athlete's line; without it (outdoors) only a heart rate is proposed.
+    speeds_mps, grades, last_speed_mps, last_grade : optional
+        What the treadmill can be set to, and what it was set to last. [m/s], [rise over run]
+    powers_w : array of float, optional
+        What the ergometer can be set to; ``line`` is then on power. [W]
+    criterion_pct, hr_max_bpm, temperature_c, conditions_unsure
+        As in ``estimate_first_threshold``.
+
+    Raises
+    ------
+    TooLittleData
+        Where there is no test yet.
+
+    Source
+    ------
+    See the module's docstring.
+
+    Examples
+    --------
+    >>> plan = propose_next_test([143, 152, 160], [0.2, 0.8, 2.5], [0.5, 0.5, 0.5], hr_max_bpm=190)
+    >>> bool(160 < plan.target_bpm <= 172), plan.enough, plan.rest_days
+    (True, False, 2)
+    """
+    threshold = estimate_first_threshold(
+        first_half_bpm, drift_pct, se_pct, criterion_pct=criterion_pct, hr_max_bpm=hr_max_bpm,
+        temperature_c=temperature_c, conditions_unsure=conditions_unsure,
+    )  # fmt: skip
+    data = series_data(
+        first_half_bpm, drift_pct, se_pct, criterion_pct=criterion_pct, hr_max_bpm=hr_max_bpm,
+        temperature_c=temperature_c, conditions_unsure=conditions_unsure,
+    )  # fmt: skip
+    target, target_from = target_heart_rate(threshold, last_bpm=float(data.hr_bpm[-1]), hr_max_bpm=hr_max_bpm)
+    settings = None
+    if line is not None and powers_w is not None:
+        settings = settings_by_power(line, target_bpm=target, powers_w=powers_w)
+    elif line is not None and speeds_mps is not None and grades is not None:
+        if last_speed_mps is None or last_grade is None:
+            raise BadArgument("treadmill settings need the last test's belt speed and grade; type them in.")
+        settings = settings_on_treadmill(
+            line, target_bpm=target, speeds_mps=speeds_mps, grades=grades,
+            last_speed_mps=last_speed_mps, last_grade=last_grade,
+        )  # fmt: skip
+    posterior = drift_curve.fit(data, criterion_pct=criterion_pct, hr_max_bpm=hr_max_bpm)
+    after = _expected_width(posterior, target)
+    rest_days, rest_reason = _rest(float(np.asarray(drift_pct, dtype=float)[-1]))
+    return NextTest(
+        target_bpm=target, target_from=target_from, settings=settings,
+        width_now_bpm=threshold.width_bpm, width_after_bpm=after,
+        enough=threshold.bounded == "both" and threshold.width_bpm - after < ENOUGH_BPM,
+        rest_days=rest_days, rest_reason=rest_reason, method=METHOD,
+        caveats=_settings_caveats(settings, target),
+    )  # fmt: skip
+
+
+def _expected_width(posterior: Posterior, target_bpm: float, *, n_futures: int = 7) -> float:
+    """Mean 90 % width [1/min] after one more test at the target, over drifts it may show."""
+    curves = posterior.drift_at(np.array([target_bpm]))[:, 0]
+    levels = (np.arange(n_futures) + 0.5) / n_futures
+    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * ndtri(levels)
+    futures = np.quantile(np.add.outer(curves, scatter), levels)
+    widths = []
+    for drift in futures:
+        test = SeriesData(
+            np.array([target_bpm]),
+            np.array([drift]),
+            np.array([EXPECTED_SE_PCT]),
+            np.array([drift_curve.DAY_SD_BPM]),
+        )
+        later = drift_curve.with_tests(posterior, test)
+        low, high = drift_curve.quantiles(later.threshold_bpm, later.probability, (0.05, 0.95))
+        widths.append(high - low)
+    return float(np.mean(widths))
+
+
+def _rest(last_drift_pct: float) -> tuple[int, str]:
+    """Days to leave before the next test, and why."""
+    if last_drift_pct > HARD_DRIFT_PCT:
+        return REST_DAYS_AFTER_HARD, (
+            f"the last test drifted {last_drift_pct:.1f} %, which was hard: leave {REST_DAYS_AFTER_HARD} "
+            "easy days, "
+            "so that tiredness does not raise the next one (our own rule)"
+        )
+    return REST_DAYS, (
+        f"leave {REST_DAYS} easy days after a test: lost fluid and short sleep move heart rate for a day "
+        "or two "
+        "(our own rule)"
+    )
+
+
+def _settings_caveats(settings: Settings | None, target_bpm: float) -> tuple[str, ...]:
+    """Whether the machine can meet the target at all."""
+    if settings is None or settings.predicted_bpm is None or abs(settings.predicted_bpm - target_bpm) <= 3.0:
+        return ()
+    return (
+        f"the nearest settings are expected to give {settings.predicted_bpm:.0f} bpm, not {target_bpm:.0f}: "
+        "the machine's range does not reach further, or ask for finer steps",
+    )
+
+
+def _settings(line: HeartRateLine, demand: float, **machine: float) -> Settings:
+    """Settings with the heart rate they should give, 90 %."""
+    expected, sd = float(line.at(demand)), float(line.sd_at(demand))
+    return Settings(
+        predicted_bpm=expected, predicted_low_bpm=expected - 1.645 * sd,
+        predicted_high_bpm=expected + 1.645 * sd,
+        **machine,
+    )  # fmt: skip

@@ -1,0 +1,53 @@
+import numpy as np
+import pytest
+from benchmarks.season_calls import load_rates
+from scipy import stats
+
+from coachlib.measures.load_range import load_in_own_range
+
+USUAL = [300.0, 320.0, 280.0, 310.0, 290.0, 300.0, 330.0, 305.0]
+
+
+def test_limits_agree_with_a_prediction_interval_written_out():
+    found = load_in_own_range(USUAL, 310.0)
+    logs = np.log(USUAL)
+    sd = np.sqrt((6 * 0.30**2 + 7 * logs.var(ddof=1)) / 13)
+    reach = stats.t.ppf(0.975, 13) * sd * np.sqrt(1 + 1 / 8)
+    assert found.high == pytest.approx(np.exp(logs.mean() + reach))
+    assert found.low == pytest.approx(np.exp(logs.mean() - reach))
+    assert found.verdict == "usual"
+    assert found.side == ""
+
+
+@pytest.mark.parametrize(
+    ("load", "verdict", "side"), [(570.0, "unusual", "high"), (900.0, "flag", "high"), (90.0, "flag", "low")]
+)
+def test_words_by_distance(load, verdict, side):
+    found = load_in_own_range(USUAL, load)
+    assert (found.verdict, found.side) == (verdict, side)
+
+
+def test_weeks_off_are_left_out_and_said():
+    found = load_in_own_range([300, 0, 320, 310, 0, 290, 305], 300)
+    assert found.n_weeks == 5
+    assert "2 of the last 7 weeks had no load" in found.caveats[0]
+
+
+def test_only_the_last_eight_weeks_count():
+    assert load_in_own_range([9000.0] * 5 + USUAL, 310.0) == load_in_own_range(USUAL, 310.0)
+
+
+@pytest.mark.parametrize("earlier", [[], [300.0], [300.0, 310.0, 290.0], [0.0] * 8, [float("nan")] * 8])
+def test_too_few_weeks_are_silent(earlier):
+    found = load_in_own_range(earlier, 1000.0)
+    assert found.verdict == "cannot tell"
+    assert found.high is None
+
+
+def test_a_week_without_load_is_not_judged():
+    assert load_in_own_range(USUAL, 0.0).verdict == "cannot tell"
+
+
+def test_ordinary_weeks_are_rarely_flagged():
+    assert load_rates(2000, 3, 0.3)["high, flag"] <= 0.015
+    assert load_rates(2000, 3, 0.4)["high, flag"] <= 0.025

@@ -1,0 +1,109 @@
+import warnings
+
+import numpy as np
+import pytest
+from benchmarks.season_calls import N_WEEKS, ramp, season_of_readings, trend_rates
+from statsmodels.tsa.statespace.structural import UnobservedComponents
+
+from coachlib.errors import BadArgument, TooLittleData
+from coachlib.measures.trend import WANDER_BPM, local_level, weekly_trend
+
+
+@pytest.mark.parametrize("missing", [(), (5,), (0, 3, 7, 8, 9), (14, 15)])
+def test_level_and_spread_agree_with_a_state_space_library(missing):
+    """One variance for all weeks, as the library has it; missing weeks included."""
+    rng = np.random.default_rng(7)
+    mean, variance = rng.normal(3, 4, 16), np.full(16, 6.0)
+    seen = np.full(16, True)
+    seen[list(missing)] = False
+    variance[~seen] = np.inf
+    level, covariance = local_level(mean, variance)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        model = UnobservedComponents(np.where(seen, mean, np.nan), "llevel")
+    model.ssm.initialize_approximate_diffuse(1e6)
+    found = model.smooth([6.0, WANDER_BPM**2])
+    assert np.allclose(level, found.smoothed_state[0], atol=1e-4)
+    assert np.allclose(np.diag(covariance), found.smoothed_state_cov[0, 0], atol=1e-4)
+
+
+def test_a_level_without_noise_is_found_exactly():
+    level, _ = local_level(np.full(10, 2.5), np.full(10, 1e-9))
+    assert np.allclose(level, 2.5)
+
+
+def test_twice_the_detectable_change_is_called_and_keeps_its_size():
+    weeks, readings = season_of_readings(np.random.default_rng(3), ramp(12.2, 6))
+    last = weekly_trend(weeks, readings, n_weeks=N_WEEKS).latest
+    assert (last.call, last.direction) == ("clear", "up")
+    assert abs(last.change_bpm - 12.2) < 3.5
+
+
+def test_one_surprising_week_is_not_enough():
+    weeks = np.repeat(np.arange(9), 3)
+    readings = np.tile([-1.0, 0.0, 1.0], 9) + np.where(weeks == 8, -15.0, 0.0)
+    trend = weekly_trend(weeks, readings)
+    assert trend.latest.change_bpm < -5
+    assert trend.latest.call == "cannot tell"
+
+
+def test_a_second_look_speaks():
+    weeks = np.repeat(np.arange(10), 3)
+    readings = np.tile([-1.0, 0.0, 1.0], 10) + np.where(weeks >= 8, -15.0, 0.0)
+    last = weekly_trend(weeks, readings).latest
+    assert last.call != "cannot tell"
+    assert last.direction == "down"
+
+
+def test_a_call_uses_only_what_was_known_then():
+    weeks, readings = season_of_readings(np.random.default_rng(5), ramp(12.2, 6))
+    whole = weekly_trend(weeks, readings, n_weeks=N_WEEKS)
+    early = weekly_trend(weeks[weeks < 9], readings[weeks < 9], n_weeks=9)
+    assert [w.call for w in whole.weeks[:9]] == [w.call for w in early.weeks]
+
+
+def test_a_week_without_readings_repeats_the_call():
+    weeks, readings = season_of_readings(np.random.default_rng(3), ramp(12.2, 6))
+    trend = weekly_trend(weeks, readings, n_weeks=N_WEEKS + 2)
+    assert trend.latest.call == trend.weeks[N_WEEKS - 1].call
+    assert not trend.latest.has_readings
+    assert trend.latest.level_high_bpm - trend.latest.level_low_bpm > (
+        trend.weeks[N_WEEKS - 1].level_high_bpm - trend.weeks[N_WEEKS - 1].level_low_bpm
+    )
+
+
+def test_no_call_before_week_six_nor_without_reference():
+    weeks = np.repeat(np.arange(12), 3)
+    readings = np.where(weeks < 4, 0.0, 20.0)
+    assert all(w.call == "cannot tell" for w in weekly_trend(weeks, readings).weeks[:5])
+    thin = weeks >= 3
+    trend = weekly_trend(weeks[thin], readings[thin])
+    assert all(w.call == "cannot tell" for w in trend.weeks)
+    assert "hold 3 readings; 4 are needed" in trend.caveats[0]
+
+
+def test_the_reference_can_be_moved():
+    weeks = np.repeat(np.arange(14), 4)
+    readings = np.tile([-1.0, 1.0, 0.0, 0.0], 14) + np.where(weeks < 4, 0.0, 10.0)
+    assert weekly_trend(weeks, readings).latest.call == "clear"
+    moved = weekly_trend(weeks, readings, reference_weeks=(5, 6, 7, 8))
+    assert moved.latest.call == "cannot tell"
+
+
+def test_calls_are_rare_without_a_change_and_usual_with_one():
+    found = trend_rates(150, 2, "independent")
+    assert found["false likely"] <= 0.07
+    assert found["false clear"] <= 0.03
+    assert found["12.2 in 6 by 6"] >= 0.85
+    assert found["6.1 in 12 by 12"] >= 0.60
+
+
+def test_refusals_say_what_was_given():
+    with pytest.raises(TooLittleData, match=r"at least 1 reading; 0 were given"):
+        weekly_trend([], [])
+    with pytest.raises(BadArgument, match=r"2 weeks and 1 readings"):
+        weekly_trend([0, 1], [1.0])
+    with pytest.raises(BadArgument, match=r"has 3 weeks, but a reading lies in week 5"):
+        weekly_trend([5], [1.0], n_weeks=3)
+    with pytest.raises(BadArgument, match=r"reference weeks from 0 on"):
+        weekly_trend([0], [1.0], reference_weeks=())
