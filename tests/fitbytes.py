@@ -69,7 +69,9 @@ class FitBytes:
         return {0: 0, 18: 1, 19: 2, 20: 3, 21: 4, 34: 5, 78: 6, 23: 7, 12: 8}.get(number, 9)
 
     def file_id(self, kind=4, serial=12345, created=START):
-        return self.message(0, (0, "enum", kind), (1, "uint16", 255), (3, "uint32z", serial), (4, "uint32", created))
+        return self.message(
+            0, (0, "enum", kind), (1, "uint16", 255), (3, "uint32z", serial), (4, "uint32", created)
+        )
 
     def record(self, at, hr=None, *extra):
         return self.message(20, (253, "uint32", at), (3, "uint8", hr), *extra)
@@ -102,7 +104,9 @@ class FitBytes:
     def bytes(self, *, header=14, announced=None, footer=None):
         """The file; sizes and checksum can be given wrong on purpose (``footer`` b"" leaves it out)."""
         size = len(self.body) if announced is None else announced
-        head = struct.pack("<BBHI4s", header, 0x20, 2132, size & 0xFFFFFFFF, b".FIT") + (b"\0\0" if header != 12 else b"")
+        head = struct.pack("<BBHI4s", header, 0x20, 2132, size & 0xFFFFFFFF, b".FIT") + (
+            b"\0\0" if header != 12 else b""
+        )
         data = head + self.body
         return data + (struct.pack("<H", crc(data)) if footer is None else footer)
 

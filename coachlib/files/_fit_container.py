@@ -118,7 +118,9 @@ def _segment(data: bytes, start: int) -> Segment:
     header_bytes, protocol, profile, announced, _ = _HEADER.unpack_from(data, start)
     caveats: list[str] = []
     if header_bytes not in (12, 14):
-        caveats.append(f"the file's header gives its own size as {header_bytes} bytes, which cannot be; it was mended")
+        caveats.append(
+            f"the file's header gives its own size as {header_bytes} bytes, which cannot be; it was mended"
+        )
         header_bytes = 12 if data[start + 12 : start + 14] == _FIRST_DEFINITION else 14
     body = start + header_bytes
     stop, next_start, caveat = _extent(data, start, body, announced)
@@ -150,7 +152,11 @@ def _extent(data: bytes, start: int, body: int, announced: int) -> tuple[int, in
     leftover = 0 if _has_header(data, footer) else len(data) - footer
     if leftover and not fits:
         stop = _next_header(data, footer)
-        return stop, stop, f"the file goes on for {leftover:,} bytes after the end it announces; they were read too"
+        return (
+            stop,
+            stop,
+            f"the file goes on for {leftover:,} bytes after the end it announces; they were read too",
+        )
     if leftover:
         return stop, footer, f"{leftover:,} bytes after the end of the recording were left unread"
     caveat = "" if fits else "the file's checksum does not fit its contents; single values may be damaged"
@@ -173,8 +179,10 @@ def _what_it_is(data: bytes) -> str:
         kind = "GPX" if b"<gpx" in start else "TCX"
         return f"{asked}; this one is in another format ({kind}). Export the original FIT file of the device."
     if start.startswith(b"<"):
-        return f"{asked}; this one is an XML text in another format. Export the original FIT file of the device."
+        return (
+            f"{asked}; this one is an XML text in another format. Export the original FIT file of the device."
+        )
     return (
-        f"{asked}; this file of {len(data):,} bytes does not begin like one (no \".FIT\" at byte 8). "
+        f'{asked}; this file of {len(data):,} bytes does not begin like one (no ".FIT" at byte 8). '
         "Copy it from the device again."
     )

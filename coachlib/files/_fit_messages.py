@@ -102,6 +102,8 @@ def gather(segment: Segment) -> Messages:
             elif frame.frame_type == fitdecode.FIT_FRAME_DEFINITION:
                 messages.developer_fields.update((d.dev_data_index, d.def_num) for d in frame.dev_field_defs)
             good_bytes = stream.tell()
+    except MemoryError:
+        raise
     except Exception:
         slack = FOOTER_BYTES if segment.may_end_in_checksum else 0
         if good_bytes < end_of_messages - slack:

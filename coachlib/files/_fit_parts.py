@@ -106,7 +106,12 @@ def _only(messages: Messages) -> WrittenStretch | None:
 
 
 def _session(
-    messages: Messages, rows: np.ndarray, times: np.ndarray, begin: float, end: float, written: WrittenStretch | None
+    messages: Messages,
+    rows: np.ndarray,
+    times: np.ndarray,
+    begin: float,
+    end: float,
+    written: WrittenStretch | None,
 ) -> Session:
     """The records in [begin, end), with the sport from the session, the sport setting or the last lap."""
     hints = (written, messages.sport_setting, *messages.laps[-1:])
@@ -149,7 +154,11 @@ def choose(parts: tuple[Part, ...], sessions: list[Session], part: int | None) -
         return max(parts, key=lambda p: (p.hr_s, p.stop_s - p.start_s, -p.number)).number
     listed = ", ".join(f"{p.number} ({p.sport or 'unknown sport'})" for p in parts)
     if not isinstance(part, int) or part not in range(len(parts)):
-        raise FileProblem(f"part {part!r} of the recording was asked for; it holds part {listed}. Choose one of these.")
+        raise FileProblem(
+            f"part {part!r} of the recording was asked for; it holds part {listed}. Choose one of these."
+        )
     if not sessions[part].rows.size:
-        raise FileProblem(f"part {part} of the recording holds no records; it holds part {listed}. Choose another one.")
+        raise FileProblem(
+            f"part {part} of the recording holds no records; it holds part {listed}. Choose another one."
+        )
     return part

@@ -46,7 +46,9 @@ def _plausible(name: str, values: np.ndarray, caveats: list[str]) -> np.ndarray:
     if name == "hr_bpm":
         n_zero = int(np.count_nonzero(values == 0.0))
         if n_zero:
-            caveats.append(f"heart rate is written as 0 in {n_zero:,} of {values.size:,} records; these count as missing")
+            caveats.append(
+                f"heart rate is written as 0 in {n_zero:,} of {values.size:,} records; these count as missing"
+            )
         n_outside = int(np.count_nonzero(outside)) - n_zero
     else:
         n_outside = int(np.count_nonzero(outside))
@@ -71,7 +73,9 @@ def _outside_pauses(
         caveats.append("every record lies inside a pause of the timer; the timer's events were not believed")
         return times, columns
     if paused.any():
-        caveats.append(f"{np.count_nonzero(paused):,} records lie inside pauses of the timer; they were left out")
+        caveats.append(
+            f"{np.count_nonzero(paused):,} records lie inside pauses of the timer; they were left out"
+        )
     return times[~paused], {name: values[~paused] for name, values in columns.items()}
 
 
@@ -82,7 +86,9 @@ def _merged(
     unique, row = np.unique(times, return_inverse=True)
     if unique.size == times.size:
         return times, columns
-    caveats.append(f"{times.size - unique.size:,} records share their time with another one; they were merged")
+    caveats.append(
+        f"{times.size - unique.size:,} records share their time with another one; they were merged"
+    )
     merged = {}
     for name, values in columns.items():
         there = np.flatnonzero(np.isfinite(values))[::-1]

@@ -30,7 +30,11 @@ def pauses_frame(rows: list[tuple[float, float, str]]) -> pd.DataFrame:
     """The table ``Activity.pauses``, with its types even when it is empty."""
     starts, stops, whys = zip(*rows, strict=True) if rows else ((), (), ())
     return pd.DataFrame(
-        {"start_s": np.array(starts, dtype=float), "stop_s": np.array(stops, dtype=float), "why": pd.array(whys, "str")}
+        {
+            "start_s": np.array(starts, dtype=float),
+            "stop_s": np.array(stops, dtype=float),
+            "why": pd.array(whys, "str"),
+        }
     )
 
 

@@ -41,5 +41,9 @@ def plain_text(value: object) -> str:
     """
     if isinstance(value, bool) or not isinstance(value, (str, int)):
         return ""
-    kept = [c for c in str(value) if unicodedata.category(c)[0] != "C" and unicodedata.category(c) not in ("Zl", "Zp")]
+    kept = [
+        c
+        for c in str(value)
+        if unicodedata.category(c)[0] != "C" and unicodedata.category(c) not in ("Zl", "Zp")
+    ]
     return "".join(kept)[:LONGEST_TEXT].strip()

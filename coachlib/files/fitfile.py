@@ -58,7 +58,7 @@ def read_fit(path: Path | str, *, part: int | None = None) -> Activity:
 
     Examples
     --------
-    >>> read_fit("no_such_file.fit")
+    >>> read_fit("no_such_file.fit")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
     coachlib.errors.FileProblem: the recording no_such_file.fit cannot be opened: No such file or directory. ...
@@ -99,14 +99,14 @@ def read_fit_bytes(data: bytes, *, part: int | None = None) -> Activity:
 
     Examples
     --------
-    >>> read_fit_bytes(b"")
+    >>> read_fit_bytes(b"")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
     coachlib.errors.FileProblem: a recording must be a FIT file; this file is empty (0 bytes). ...
     """
     try:
         return _read(data, part)
-    except CoachError:
+    except (CoachError, MemoryError):
         raise
     except Exception as problem:  # a damaged file must never stop the coach's Monday
         raise FileProblem(
@@ -151,7 +151,11 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
     time = messages.times()
     ok = trusted(time)
     if messages.damaged_at_byte is not None:
-        last = f"; the last good time is {_instant(float(time[ok][-1])):%Y-%m-%d %H:%M:%S} UTC" if ok.any() else ""
+        last = (
+            f"; the last good time is {_instant(float(time[ok][-1])):%Y-%m-%d %H:%M:%S} UTC"
+            if ok.any()
+            else ""
+        )
         caveats.append(
             f"{time.size:,} records were read before byte {messages.damaged_at_byte:,} of {n_bytes:,}, where the file "
             f"is damaged{last}"
@@ -160,7 +164,9 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
     if n_untimed and ok.any():
         caveats.append(f"{n_untimed:,} records have no time or one that cannot be; they were left out")
     if messages.n_not_numbers:
-        caveats.append(f"{messages.n_not_numbers:,} values are not numbers, or no beat intervals; they count as missing")
+        caveats.append(
+            f"{messages.n_not_numbers:,} values are not numbers, or no beat intervals; they count as missing"
+        )
     if messages.n_heart_rate_messages and not (messages.column("hr_bpm") > 0).any():
         caveats.append(
             "the file brings its heart rate in separate messages, as some chest straps do after a swim; "
