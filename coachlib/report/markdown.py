@@ -14,7 +14,7 @@ MAX_NOTE = 8000
 _MARKDOWN = mistune.create_markdown(escape=True)
 
 
-def note_html(text: str) -> str:
+def markdown_html(text: str) -> str:
     r"""Set a note: paragraphs, emphasis, lists and quotations; no links, pictures or attributes.
 
     Parameters
@@ -35,9 +35,9 @@ def note_html(text: str) -> str:
 
     Examples
     --------
-    >>> note_html("Keep the *easy* days easy.\n\n- sleep\n- drink")
+    >>> markdown_html("Keep the *easy* days easy.\n\n- sleep\n- drink")
     '<p>Keep the <em>easy</em> days easy.</p>\n<ul>\n<li>sleep</li>\n<li>drink</li>\n</ul>'
-    >>> note_html("[map](https://example.org) <b>bold</b>")
+    >>> markdown_html("[map](https://example.org) <b>bold</b>")
     '<p>map &lt;b&gt;bold&lt;/b&gt;</p>'
     """
     rendered = str(_MARKDOWN(clean_text(text, limit=MAX_NOTE)))

@@ -17,26 +17,25 @@ IMPORTS = """
 import altair as alt
 import pandas as pd
 from coachlib.report.blocks import Figure, Html, Numbers
-from coachlib.report.markdown import note_html, words_html
+from coachlib.report.markdown import markdown_html, words_html
 from coachlib.report.palette import ACCENT, INK, ZONES
 from coachlib.report.tables import table
 from coachlib.report.text import escape
 """
 
 HEAD = """
-Html(f'''<header><h1>{escape(name)}</h1>
-<p class="when">16 to 22 November 2026 · from {escape(coach)}</p></header>
-<div class="lead"><p>A calm week: five sessions, 5 h 12, and the easy days stayed easy.</p>
-<p>Over Thursday’s steady hour your heart rate rose 1.3 % (0.4 to 2.2), so your first threshold lies above
-158 bpm.</p>
-<p>That is clear for the hour itself, and likely for your form as a whole.</p></div>''')
+Html(f'''<header class="head"><h1>{escape(name)}</h1><p class="when">16 to 22 November 2026</p>
+<p class="from">from {escape(coach)}</p></header>
+<p class="lead">A calm week: five sessions, 5 h 12, and the easy days stayed easy. Over Thursday’s steady hour your
+heart rate rose 1.3 % (0.4 to 2.2), so your first threshold lies above 158 bpm. That is clear for the hour itself,
+and likely for your form as a whole.</p>''')
 """
 
 NOTE = """
-Html(f'''<div class="note">{note_html(note)}</div>
-<section class="next"><h2>Next week</h2><p>The same steady hour, half a kilometre an hour faster: 10.5 km/h at
+Html(f'''<div class="note">{markdown_html(note)}</div>
+<section class="next"><h2>One thing for next week</h2><p>The same steady hour, half a kilometre an hour faster: 10.5 km/h at
 6 %, on Thursday, if you slept well. Wet the strap first.</p></section>
-<h2>What this rests on</h2>''')
+<h2>What that rests on</h2>''')
 """
 
 BARS = """
@@ -96,29 +95,23 @@ Figure(
 """
 
 DAYS = """
-Html(f'''<h2>Day by day</h2>
-<p class="key"><span class="below">below the first threshold</span> <span class="between">between</span>
-<span class="above">above the second</span></p>
-<ol class="days">
-<li><span class="day">Tue<small>17 Nov</small></span>
-<span class="did">Easy run <small>58 min · 10.1 km · 85 m climb · 5:44 per km · 141 bpm</small></span>
-<span class="bar" role="img" aria-label="54 minutes below, 4 between">
-<span class="below" style="width:93%">54</span>
-<span class="between" style="width:7%">4</span></span>
-<span class="words"><span class="rpe">RPE 2</span> “{words_html(remark)}”</span></li>
-<li><span class="day">Thu<small>19 Nov</small></span>
-<span class="did">Steady hour on the treadmill <small>1 h 15 · 10.0 km/h at 6 % · 155 bpm</small></span>
-<span class="drift">Drift 1.3 % (0.4 to 2.2)</span>
-<span class="bar" role="img" aria-label="61 minutes below, 14 between">
-<span class="below" style="width:81%">61</span>
-<span class="between" style="width:19%">14</span></span>
-<span class="words"><span class="rpe">RPE 4</span> “Could have talked all the way.”</span></li>
-<li><span class="day">Sat<small>21 Nov</small></span>
-<span class="did">Hill repeats <small>52 min · 9.0 km · 310 m climb · 158 bpm</small></span>
-<span class="bar" role="img" aria-label="30 minutes below, 9 between, 13 above">
-<span class="below" style="width:58%">30</span><span class="between" style="width:17%">9</span>
-<span class="above" style="width:25%">13</span></span></li>
-</ol>''')
+Html(f'''<section><h2>Day by day</h2><ol class="days">
+<li><div class="what"><span class="day">Tuesday</span> <span class="meant">easy</span></div>
+<div class="facts">58 min · 10.1 km · 85 m up · 5:44 per km · 141 bpm</div>
+<div class="split"><div class="bar" aria-hidden="true"><span class="part z1" style="flex-grow:0.93"></span>
+<span class="part z3" style="flex-grow:0.07"></span></div><span class="min">54 min below, 4 min between</span></div>
+<div class="words"><span class="rpe">RPE 2</span> <q>{words_html(remark)}</q></div></li>
+<li><div class="what"><span class="day">Thursday</span> <span class="meant">drift test</span></div>
+<div class="facts">1 h 15 · 10.0 km/h at 6 % · 155 bpm · drift 1.3 % (0.4 to 2.2)</div>
+<div class="split"><div class="bar" aria-hidden="true"><span class="part z1" style="flex-grow:0.81"></span>
+<span class="part z3" style="flex-grow:0.19"></span></div><span class="min">61 min below, 14 min between</span></div>
+<div class="words"><span class="rpe">RPE 4</span> <q>Could have talked all the way.</q></div></li>
+<li><div class="what"><span class="day">Saturday</span> <span class="meant">hills</span></div>
+<div class="facts">52 min · 9.0 km · 310 m up · 158 bpm</div>
+<div class="split"><div class="bar" aria-hidden="true"><span class="part z1" style="flex-grow:0.58"></span>
+<span class="part z3" style="flex-grow:0.17"></span><span class="part z5" style="flex-grow:0.25"></span></div>
+<span class="min">30 min below, 9 min between, 13 min above</span></div></li>
+</ol></section>''')
 """
 
 HOW = """

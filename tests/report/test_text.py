@@ -4,7 +4,7 @@ import nh3
 import pytest
 
 from coachlib.errors import BadArgument
-from coachlib.report.markdown import NOTE_TAGS, note_html, words_html
+from coachlib.report.markdown import NOTE_TAGS, markdown_html, words_html
 from coachlib.report.tables import table
 from coachlib.report.text import MAX_TEXT, clean_text, escape
 
@@ -27,7 +27,7 @@ HOSTILE = (
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_a_note_is_made_of_a_few_elements_without_attributes(text):
-    made = note_html(text)
+    made = markdown_html(text)
     assert made == nh3.clean(made, tags=set(NOTE_TAGS), attributes={}, url_schemes=set())
     assert "<a" not in made
     assert "<script" not in made
@@ -58,7 +58,7 @@ def test_far_too_long_text_is_cut():
 
 
 def test_a_note_keeps_its_paragraphs_emphasis_and_lists():
-    made = note_html("# Head\n\nOne *two* **three**.\n\n1. a\n2. b\n\n> said")
+    made = markdown_html("# Head\n\nOne *two* **three**.\n\n1. a\n2. b\n\n> said")
     assert made.startswith("<p><strong>Head</strong></p>")
     assert "<em>two</em> <strong>three</strong>" in made
     assert "<ol>" in made
