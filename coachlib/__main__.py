@@ -15,6 +15,7 @@ from coachlib.errors import BadArgument, CoachError
 
 if TYPE_CHECKING:
     from coachlib.files.folder import RosterFolder
+    from coachlib.records.activity import Activity
 
 #: Exit statuses: all well; something a coach should see to; the command was typed wrongly.
 WELL, UNWELL, MISTYPED = 0, 1, 2
@@ -30,8 +31,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     argv : sequence of str, optional
         What was typed after the program's name; the real command line by default.
     """
+    parser = _parser()
     try:
-        typed = _parser().parse_args(argv)
+        typed = parser.parse_args(argv)
+        if typed.run is _add and bool(typed.files) == (typed.folder is not None):
+            parser.error("add needs ATHLETE and FILE.fit, or --from FOLDER instead of both")
     except SystemExit as end:  # argparse ends the program by itself, also after --help
         return int(end.code or WELL)
     try:
@@ -59,6 +63,7 @@ def _week(typed: argparse.Namespace) -> int:
         week=typed.week,
         athletes=tuple(typed.athlete),
         again=typed.again,
+        names_allowed=typed.names_allowed,
         console=Console(),
     )
 
@@ -90,6 +95,8 @@ def _summary(findings: Sequence[Finding], problems: int, n_athletes: int) -> str
 
 
 def _add(typed: argparse.Namespace) -> int:
+    if typed.folder is not None:
+        return _sort(typed)
     from coachlib.files.adding import add_recording
 
     roster = _roster(typed)
@@ -99,12 +106,44 @@ def _add(typed: argparse.Namespace) -> int:
         try:
             added = add_recording(roster, folder, source, anyway=typed.anyway)
         except CoachError as error:
-            told = str(error) if source.name in str(error) else f"{source.name}: {error}"
-            _tell(f"not added: {told}", to=sys.stderr)
+            _not_added(source, str(error))
             status = UNWELL
             continue
         _tell(f"{folder.slug}: {added.path.name} added from {source.name}")
     return status
+
+
+def _sort(typed: argparse.Namespace) -> int:
+    """File a folder's recordings away with whoever's device made them."""
+    from coachlib.files.sorting import Sorter, fit_files
+
+    roster = _roster(typed)
+    sorter = Sorter(roster, ask=_ask_whose)
+    status = WELL
+    for source in fit_files(typed.folder):
+        done = sorter.sort(source, anyway=typed.anyway)
+        if done.added is None:
+            _not_added(source, done.sentence)
+            status = UNWELL
+        else:
+            _tell(f"{done.athlete}: {done.added.path.name} added from {source.name}, {done.sentence}")
+    return status
+
+
+def _ask_whose(source: Path, activity: "Activity", athletes: Sequence[str]) -> str | None:
+    """Ask the coach, where there is somebody to ask."""
+    if not sys.stdin.isatty():
+        return None
+    what = f"{activity.sport or 'a session'} of {activity.elapsed_s / 60:.0f} min on {activity.started_at:%Y-%m-%d}"
+    while True:
+        answer = input(f"{source.name}, {what}: whose? ({', '.join(athletes)}; Enter leaves it) ").strip()
+        if not answer or answer in athletes:
+            return answer or None
+
+
+def _not_added(source: Path, sentence: str) -> None:
+    told = sentence if source.name in sentence else f"{source.name}: {sentence}"
+    _tell(f"not added: {told}", to=sys.stderr)
 
 
 def _open(typed: argparse.Namespace) -> int:
@@ -152,6 +191,9 @@ def _parser() -> argparse.ArgumentParser:
         "--athlete", nargs="+", default=[], metavar="NAME", help="only these; folder or person's name"
     )
     week.add_argument("--again", action="store_true", help="also letters whose inputs did not change")
+    week.add_argument(
+        "--names-allowed", action="store_true", help="letters may name other athletes of the roster"
+    )
     week.set_defaults(run=_week)
 
     check = _command(
@@ -167,8 +209,15 @@ def _parser() -> argparse.ArgumentParser:
         "coachlib add athletes_demo mira ~/Downloads/run.fit",
     )
     add.add_argument("roster", type=Path, metavar="ROSTER", help="the roster's folder")
-    add.add_argument("athlete", metavar="ATHLETE", help="the athlete's folder or name")
-    add.add_argument("files", nargs="+", type=Path, metavar="FILE.fit", help="they stay where they are")
+    add.add_argument("athlete", nargs="?", metavar="ATHLETE", help="the athlete's folder or name")
+    add.add_argument("files", nargs="*", type=Path, metavar="FILE.fit", help="they stay where they are")
+    add.add_argument(
+        "--from",
+        dest="folder",
+        type=Path,
+        metavar="FOLDER",
+        help="instead: all FIT files of a folder, each to the athlete whose device made it; asks where unsure",
+    )
     add.add_argument(
         "--anyway", action="store_true", help="also when another recording of the same time is there"
     )

@@ -58,7 +58,8 @@ def test_the_program_tells_its_version(capsys):
     [
         ((), "required: COMMAND"),
         (("weeks",), "invalid choice: 'weeks'"),
-        (("add", "r", "mira"), "FILE.fit"),
+        (("add", "r", "mira"), "add needs ATHLETE and FILE.fit, or --from FOLDER instead of both"),
+        (("add", "r", "mira", "a.fit", "--from", "f"), "add needs ATHLETE and FILE.fit, or --from FOLDER"),
         (
             ("week", "r", "--week", "41"),
             'a week is named by ISO year and number, such as "2026-W41"; found "41"',
@@ -111,6 +112,7 @@ def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
         "week": "2026-W41",
         "athletes": ("mira", "Tom Example"),
         "again": True,
+        "names_allowed": False,
     }
 
 
@@ -349,3 +351,85 @@ def test_decisions_give_the_part_and_what_is_left_out(roster, capsys):
     text = f'schema = 1\nfit_sha256 = "{sha}"\npart = 0\n[[exclusion]]\nstart_s = 298.0\nstop_s = 332.0\n'
     path.with_name("2026-10-03_run.decisions.toml").write_text(text)
     assert "for 10 s" not in ran(capsys, "check", roster)[1]
+
+
+@pytest.fixture
+def known_devices(roster, capsys):
+    """Mira's watch is number 1, Tom's 2; 3 was used by both."""
+    for slug, serial, day in (("mira", 1, 0), ("tom", 2, 0), ("mira", 3, 1), ("tom", 3, 2)):
+        data = fit_data(wandering(300, seed=day), start=START + DAY_S * day, serial=serial)
+        put(roster / slug, f"{serial}-{day}.fit", data)
+    return roster
+
+
+def new_files(downloads, *serials):
+    for serial in serials:
+        (downloads / "card").mkdir(exist_ok=True)
+        path = downloads / "card" / f"device{serial}.FIT"
+        path.write_bytes(fit_data(wandering(300, seed=serial), start=START + DAY_S * 20, serial=serial))
+
+
+def answer_with(monkeypatch, *answers):
+    """Somebody sits at the keyboard and types; what was asked is kept."""
+    asked, left = [], list(answers)
+
+    def typed(question):
+        asked.append(question)
+        return left.pop(0)
+
+    monkeypatch.setattr("builtins.input", typed)
+    monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: True))
+    return asked
+
+
+def test_a_folder_is_sorted_by_devices_seen_before(known_devices, downloads, capsys):
+    new_files(downloads, 1, 2)
+    status, out, err = ran(capsys, "add", known_devices, "--from", downloads)
+    assert (status, err) == (WELL, "")
+    assert out.splitlines() == [
+        "mira: 2026-10-23_treadmill.fit added from device1.FIT, by its device",
+        "tom: 2026-10-23_treadmill.fit added from device2.FIT, by its device",
+    ]
+
+
+def test_nothing_is_guessed_where_nobody_can_be_asked(known_devices, downloads, capsys, monkeypatch):
+    new_files(downloads, 1, 3, 4)
+    monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: False))
+    status, out, err = ran(capsys, "add", known_devices, "--from", downloads)
+    assert status == UNWELL
+    assert out.startswith("mira: 2026-10-23_treadmill.fit added from device1.FIT")
+    assert err.splitlines() == [
+        "not added: device3.FIT comes from a device that mira and tom used; say whose it is",
+        "not added: device4.FIT comes from a device not seen before; say whose it is",
+    ]
+
+
+def test_the_coach_is_asked_until_the_answer_fits_and_once_a_device(
+    known_devices, downloads, capsys, monkeypatch
+):
+    new_files(downloads, 4)
+    (downloads / "later.fit").write_bytes(
+        fit_data(wandering(300, seed=9), start=START + DAY_S * 21, serial=4)
+    )
+    asked = answer_with(monkeypatch, "max", "tom")
+    status, out, _ = ran(capsys, "add", known_devices, "--from", downloads)
+    assert status == WELL
+    assert asked[0] == "device4.FIT, running of 5 min on 2026-10-23: whose? (mira, tom; Enter leaves it) "
+    assert out.splitlines() == [
+        "tom: 2026-10-23_treadmill.fit added from device4.FIT, as you said",
+        "tom: 2026-10-24_treadmill.fit added from later.fit, by its device",
+    ]
+
+
+def test_enter_leaves_a_file(known_devices, downloads, capsys, monkeypatch):
+    new_files(downloads, 3)
+    answer_with(monkeypatch, "")
+    assert ran(capsys, "add", known_devices, "--from", downloads)[0] == UNWELL
+    assert "2026-10-23_treadmill.fit" not in recordings(known_devices) + recordings(known_devices, "tom")
+
+
+def test_a_folder_without_recordings_is_told(roster, downloads, capsys):
+    told = ran(capsys, "add", roster, "--from", downloads)
+    assert told == (UNWELL, "", f"{downloads} holds no FIT files; name the folder they were copied to\n")
+    told = ran(capsys, "add", roster, "--from", downloads / "none")
+    assert told == (UNWELL, "", f"there is no folder {downloads / 'none'} to take recordings from\n")

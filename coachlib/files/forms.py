@@ -187,7 +187,7 @@ def typed_values(record: Record) -> dict[str, Any]:
         if isinstance(value, tuple):
             value = [typed_values(v) if isinstance(v, Record) else v for v in value]
         elif isinstance(value, float):
-            value = round(value * TYPED_PER_UNIT.get(name, 1.0), DECIMALS)
+            value = round(float(value) * TYPED_PER_UNIT.get(name, 1.0), DECIMALS)
             value = int(value) if value.is_integer() and name.endswith(("_bpm", "_w", "minutes")) else value
         values[TYPED_KEYS.get(name, name)] = value
     return values
