@@ -70,6 +70,7 @@ def curves(
     slope, floor, width = (a.ravel()[:, None] for a in np.meshgrid(slopes, _FLOORS, widths, indexing="ij"))
     log_prior = -0.5 * (np.log(slope / _MEDIAN_SLOPE) / _SLOPE_LOG_SD) ** 2
     log_prior = log_prior + np.log(_FLOOR_WEIGHTS)[np.searchsorted(_FLOORS, floor)]
+    floor = np.minimum(floor, 0.6 * criterion_pct)
     rise = criterion_pct - floor
     # a bend wider than this cannot reach the slope between floor and criterion
     width = np.minimum(width, 0.9 * rise / slope)

@@ -21,8 +21,8 @@ from coachlib.measures.drift_curve import Posterior, SeriesData
 METHOD = "drift series 1"
 #: Drift that is commonly read as the first threshold, for an hour. [%]  Common practice, no source.
 CRITERION_PCT = 5.0
-#: Criteria outside this range make no sense on a curve whose floor reaches 1.5 %. [%]  Own choice.
-CRITERION_RANGE_PCT = (2.0, 10.0)
+#: Criteria outside this range are no drift that anybody looks for. [%]  Own choice.
+CRITERION_RANGE_PCT = (1.0, 15.0)
 #: Above this air temperature heart rate and drift are brought back to it. [degC]
 REFERENCE_C = 21.0
 #: Rise of first-half heart rate and of drift for each degree above, and how unsure these are.

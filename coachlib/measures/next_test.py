@@ -49,6 +49,8 @@ USUAL_BPM, USUAL_BPM_SD = 148.0, 20.0
 #: Day-to-day scatter of heart rate at one setting. [1/min]  Lamberts et al. (2004), J Strength
 #: Cond Res 18:641-645.
 DAY_SD_BPM = 2.5
+#: Below this belt speed a test is a walk. [m/s]  ACSM (2018), upper end of the walking equation.
+RUNNING_FROM_MPS = 1.9
 #: Standard error expected of the next test. [%]  Own choice: an hour with ordinary noise.
 EXPECTED_SE_PCT = 0.5
 #: Day-to-day scatter of drift at one setting. [%]  Own choice, as the middle of the grid in ``drift_curve``.
@@ -224,6 +226,29 @@ def output_at_threshold(line: HeartRateLine, threshold: FirstThreshold) -> Outpu
     return OutputAtThreshold(value=value, low=value - below, high=value + above)
 
 
+def demand_on_treadmill(
+    speed_mps: np.ndarray | Sequence[float], grade: np.ndarray | Sequence[float]
+) -> np.ndarray:
+    """Oxygen demand [ml/kg/min] of belt speeds and grades: walking below 1.9 m/s, running above.
+
+    Source
+    ------
+    ACSM (2018), Table 6.3, see ``measures.energy``; the limit is the upper end of its walking range.
+
+    Examples
+    --------
+    >>> demand_on_treadmill([1.5, 10 / 3.6], [0.10, 0.05])
+    array([28.7   , 44.3333])
+    """
+    speed, slope = np.asarray(speed_mps, dtype=float), np.asarray(grade, dtype=float)
+    return np.array(
+        [
+            energy.vo2_walking_acsm(v, g) if v < RUNNING_FROM_MPS else energy.vo2_running_acsm(v, g)
+            for v, g in zip(speed.tolist(), slope.tolist(), strict=True)
+        ]
+    )
+
+
 def settings_on_treadmill(
     line: HeartRateLine,
     *,
@@ -268,7 +293,10 @@ def settings_on_treadmill(
             "settings need at least one belt speed and one grade to choose from; none were given."
         )
     speed, grade = (a.ravel() for a in np.meshgrid(speeds, grades, indexing="ij"))
-    demand = np.asarray(energy.vo2_running_acsm(speed, grade))
+    same_gait = (speed < RUNNING_FROM_MPS) == (last_speed_mps < RUNNING_FROM_MPS)
+    if same_gait.any():
+        speed, grade = speed[same_gait], grade[same_gait]
+    demand = demand_on_treadmill(speed, grade)
     cost = np.abs(line.at(demand) - target_bpm)
     cost = (
         cost

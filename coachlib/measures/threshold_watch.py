@@ -45,7 +45,7 @@ ACCEPTED_SD_BPM = 4.0
 WIDEST_BPM, MARGIN_BPM = 14.0, 3.0
 #: Disagreement: probability that the threshold lies further than this from the accepted one, in two weeks
 #: in a row. [1/min]
-DISAGREE_BPM, DISAGREE_AT = 1.0, 0.95
+DISAGREE_BPM, DISAGREE_AT = 1.5, 0.95
 #: "Not checked": weeks in which the interval did not narrow by at least this. (count), [1/min]
 SILENT_WEEKS, LEARNT_BPM = 10, 0.5
 _STEP_BPM = 1.0

@@ -4,8 +4,8 @@ Run: ``python tests/benchmarks/threshold_series.py [n_athletes] [seed]``.
 
 Each athlete has a hidden curve of drift against heart rate (hinge, soft bend, quadratic or logistic), a floor
 of 0 to 1.5 % and a slope at 5 % that is lognormal about 0.45 % per bpm.  Heart rate of a day is off by
-1.8 bpm that also moves drift and 1.8 bpm that does not; drift by 1 %; one day in seven is hot.  Simulation shows that
-the arithmetic holds under stated noise, not that drift marks a laboratory threshold.
+1.8 bpm that also moves drift and 1.8 bpm that does not; drift by 1 %; one day in seven is hot.  Simulation shows
+that the arithmetic holds under stated noise, not that drift marks a laboratory threshold.
 """
 
 import sys

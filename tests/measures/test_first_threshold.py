@@ -183,8 +183,8 @@ def test_refusals_say_what_was_given():
         estimate([], [])
     with pytest.raises(BadArgument, match=r"2, 1 and 2 were given"):
         estimate_first_threshold([150, 160], [1.0], [0.5, 0.5])
-    with pytest.raises(BadArgument, match=r"between 2 and 10 %; 1 % was given"):
-        estimate([150], [1.0], criterion_pct=1.0)
+    with pytest.raises(BadArgument, match=r"between 1 and 15 %; 0.5 % was given"):
+        estimate([150], [1.0], criterion_pct=0.5)
     with pytest.raises(BadArgument, match=r"test 2 has heart rate 300 bpm"):
         estimate([150, 300], [1.0, 2.0])
     with pytest.raises(BadArgument, match=r"test 1 has heart rate 150 bpm, drift nan %"):

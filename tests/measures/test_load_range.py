@@ -20,11 +20,17 @@ def test_limits_agree_with_a_prediction_interval_written_out():
 
 
 @pytest.mark.parametrize(
-    ("load", "verdict", "side"), [(570.0, "unusual", "high"), (900.0, "flag", "high"), (90.0, "flag", "low")]
+    ("load", "verdict", "side"), [(900.0, "flag", "high"), (90.0, "flag", "low")]
 )
 def test_words_by_distance(load, verdict, side):
     found = load_in_own_range(USUAL, load)
     assert (found.verdict, found.side) == (verdict, side)
+
+
+def test_between_the_two_limits_it_is_unusual_only():
+    limits = load_in_own_range(USUAL, 310.0)
+    found = load_in_own_range(USUAL, (limits.high + limits.flag_high) / 2)
+    assert (found.verdict, found.side) == ("unusual", "high")
 
 
 def test_weeks_off_are_left_out_and_said():
