@@ -187,7 +187,9 @@ def make_letters(
                 )
             except CoachError as problem:
                 results.append(
-                    LetterMade(athlete=own.slug, n_sessions=None, path=None, remarks=str(problem), failed=True)
+                    LetterMade(
+                        athlete=own.slug, n_sessions=None, path=None, remarks=str(problem), failed=True
+                    )
                 )
     console.print(_table(results, week, folder.path))
     return int(any(r.failed for r in results))
@@ -212,9 +214,7 @@ def make_letter(
             path=html_path,
             remarks="unchanged" + _worth_knowing(kept),
         )
-    book = runner.run(
-        book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week}
-    )
+    book = runner.run(book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week})
     numbers = numbers_of(book)
     name = numbers["athlete"]["name"]
     page = render(book, title=f"{name}, week {week}", accent=folder.settings.accent)
@@ -268,7 +268,9 @@ def _worth_knowing(numbers: dict) -> str:
     said = [f"{u['recording']}: {u['sentence']}" for u in numbers["unreadable"]]
     if not numbers["note"]:
         said.append("no note from you yet")
-    undecided = [s["recording"] for s in numbers["sessions"] if s["kind"] == "drift test" and not s["decided"]]
+    undecided = [
+        s["recording"] for s in numbers["sessions"] if s["kind"] == "drift test" and not s["decided"]
+    ]
     said += [f"{name}: test not decided yet" for name in undecided]
     return "".join(f"; {s}" for s in said)
 

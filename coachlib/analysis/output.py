@@ -42,9 +42,7 @@ def grade_of(activity: Activity, decisions: Decisions | None) -> np.ndarray:
         return _staged(time_s, stages, "grade")
     if activity.is_indoor or not _covered(samples["altitude_m"]) or not _covered(samples["distance_m"]):
         return np.full(time_s.shape, np.nan)
-    return energy.smoothed_grade(
-        time_s, samples["distance_m"].to_numpy(), samples["altitude_m"].to_numpy()
-    )
+    return energy.smoothed_grade(time_s, samples["distance_m"].to_numpy(), samples["altitude_m"].to_numpy())
 
 
 def output_of(activity: Activity, decisions: Decisions | None = None) -> OutputSeries | None:

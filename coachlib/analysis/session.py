@@ -7,9 +7,10 @@ import numpy as np
 
 from coachlib.analysis.output import OutputSeries, output_of
 from coachlib.errors import CoachError
-from coachlib.measures import artefacts, drift, energy, load, steady, treadmill
+from coachlib.measures import artefacts, energy, load, steady, treadmill
+from coachlib.measures.drift import HeartRateDrift, decoupling, heart_rate_drift
 from coachlib.measures.sampling import time_weights, weighted_mean
-from coachlib.measures.spans import inside
+from coachlib.measures.spans import Span, inside
 from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions
@@ -81,7 +82,7 @@ class SessionResult:
     minute_bpm: tuple[float | None, ...]
     domains: DomainTime | None
     output: OutputSummary | None
-    drift: drift.HeartRateDrift | None
+    drift: HeartRateDrift | None
     decoupling_pct: float | None
     window_from: str | None
     not_steady: str | None
@@ -236,9 +237,7 @@ def _distance(activity: Activity, decisions: Decisions | None) -> float | None:
 def _climb(activity: Activity, decisions: Decisions | None) -> tuple[float | None, str | None]:
     """Metres climbed and where that is known from."""
     staged = [
-        s
-        for s in (decisions.stages if decisions else ())
-        if s.speed_mps is not None and s.grade is not None
+        s for s in (decisions.stages if decisions else ()) if s.speed_mps is not None and s.grade is not None
     ]
     if staged:
         climbed = sum(
@@ -345,9 +344,92 @@ def _trimp(time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, athlete: At
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _SteadyPart:
-    drift: drift.HeartRateDrift | None = None
+    """What the steady stretch of a session says, or why there is none."""
+
+    drift: HeartRateDrift | None = None
     decoupling_pct: float | None = None
     window_from: str | None = None
     why_not: str | None = None
     n_suggestions: int = 0
     suggestions_pct: float | None = None
+
+
+def _steady_part(
+    activity: Activity,
+    decisions: Decisions | None,
+    output: OutputSeries | None,
+    hr_used: np.ndarray,
+    athlete: Athlete,
+) -> _SteadyPart:
+    """Drift and decoupling in the coach's window, else in a suggested one where the session was steady."""
+    samples = activity.samples
+    time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
+    if not hr_used.any():
+        return _SteadyPart(why_not="there is no heart rate")
+    pauses = tuple(
+        Span(start_s=float(a), stop_s=float(b)) for a, b in activity.pauses[["start_s", "stop_s"]].to_numpy()
+    )
+    decided = next((w for w in (decisions.windows if decisions else ()) if w.purpose == "steady"), None)
+    if decided is not None:
+        window, window_from, why_not = Span(start_s=decided.start_s, stop_s=decided.stop_s), "decisions", None
+    else:
+        changes = tuple(s.start_s for s in decisions.stages) if decisions and decisions.stages else None
+        found = steady.steadiness(
+            time_s,
+            hr_bpm,
+            None if output is None else output.values,
+            pauses=pauses,
+            is_power=output is not None and output.kind == "power",
+            changes_s=changes,
+        )
+        window, window_from = Span(start_s=found.start_s, stop_s=found.stop_s), "suggestion"
+        why_not = found.why_not
+    if why_not is not None:
+        return _SteadyPart(why_not=why_not)
+    suggestions = artefacts.suggest_exclusions(
+        time_s,
+        hr_bpm,
+        cadence_rpm=samples["cadence_rpm"].to_numpy(),
+        hr_max_bpm=athlete.hr_max_bpm,
+        window=window,
+        constant=(window,),
+    )
+    open_ones = [s for s in suggestions if s.reason not in ("flat", "dip") and not _decided(s, decisions)]
+    used = hr_used & ~inside(time_s, steady.pauses_with_settling(pauses))
+    try:
+        result = heart_rate_drift(time_s, hr_bpm, used, start_s=window.start_s, stop_s=window.stop_s)
+    except CoachError as problem:
+        return _SteadyPart(why_not=str(problem), n_suggestions=len(open_ones))
+    return _SteadyPart(
+        drift=result,
+        decoupling_pct=_decoupling(time_s, hr_bpm, output, used, window),
+        window_from=window_from,
+        n_suggestions=len(open_ones),
+        suggestions_pct=sum(s.effect_pct or 0.0 for s in open_ones) if open_ones else None,
+    )
+
+
+def _decided(span: Span, decisions: Decisions | None) -> bool:
+    """Whether the coach already left most of a suggested span out."""
+    exclusions = decisions.exclusions if decisions else ()
+    covered = sum(
+        max(0.0, min(span.stop_s, e.stop_s) - max(span.start_s, e.start_s))
+        for e in exclusions
+        if e.quantity == "hr_bpm"
+    )
+    return covered >= 0.5 * span.length_s
+
+
+def _decoupling(
+    time_s: np.ndarray, hr_bpm: np.ndarray, output: OutputSeries | None, used: np.ndarray, window: Span
+) -> float | None:
+    """Loss of output per beat; None where output is a typed-in setting, since that is drift once more."""
+    if output is None or output.is_set:
+        return None
+    moving = used & (np.nan_to_num(output.values) > 0)
+    try:
+        return decoupling(
+            time_s, hr_bpm, output.values, moving, start_s=window.start_s, stop_s=window.stop_s
+        ).loss_pct
+    except CoachError:
+        return None

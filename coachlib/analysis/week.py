@@ -251,7 +251,7 @@ def meant_easy(session: SessionResult) -> bool:
 
 
 def threshold_interval(threshold: Threshold) -> tuple[float, float]:
-    """The 90 % interval of a threshold, a wide one where none was written down. [1/min]"""
+    """The 90 % interval of a threshold, a wide one where none was written down (beats per minute)."""
     low, high = threshold.hr_low_bpm, threshold.hr_high_bpm
     return (
         threshold.hr_bpm - UNKNOWN_HALF_WIDTH_BPM if low is None else low,
@@ -333,7 +333,9 @@ def _load(
         usual_trimp=_mean([sum(s.trimp or 0.0 for s in w) for w in earlier if any(s.trimp for s in w)]),
         trimp_missing=sum(t is None for t in trimps),
         rpe_load=sum(daily) if complete else None,
-        usual_rpe_load=_mean([sum(s.rpe_load or 0.0 for s in w) for w in earlier if any(s.rpe_load for s in w)]),
+        usual_rpe_load=_mean(
+            [sum(s.rpe_load or 0.0 for s in w) for w in earlier if any(s.rpe_load for s in w)]
+        ),
         rpe_missing=rpe_missing,
         monotony=spread,
         strain=None if spread is None else sum(daily) * spread,
@@ -347,41 +349,54 @@ def _not_told(
     zone_times: Sequence[ZoneTime],
 ) -> tuple[str, ...]:
     """What this week's letter cannot say, each with the way to change that."""
+    if not now:
+        return ()
     known = {t.threshold.which for t in thresholds}
     missing = []
     if "first" not in known:
         missing.append(
-            "No first threshold is accepted yet, so easy and hard minutes are not told apart. "
+            "Easy and hard minutes are not told apart, since no first threshold is known yet. "
             "A steady drift test settles it."
         )
     elif "second" not in known:
         missing.append(
-            "No second threshold is accepted yet, so minutes above it are not told. "
+            "Minutes above the second threshold are not told, since it is not known yet. "
             "A 30-minute time trial settles it."
         )
     if not zone_times:
-        missing.append(
-            f'Zones on the scale "{athlete.zones}" cannot be worked out from what is known of the athlete. '
-            "Thresholds, or highest and resting heart rate in athlete.toml, settle it."
-        )
+        missing.append(_zones_lacking(athlete, known))
     lacking = [
-        name
-        for name, value in (
-            ("hr_max_bpm", athlete.hr_max_bpm),
-            ("hr_rest_bpm", athlete.hr_rest_bpm),
+        said
+        for said, value in (
+            ("highest heart rate", athlete.hr_max_bpm),
+            ("resting heart rate", athlete.hr_rest_bpm),
             ("sex", athlete.sex),
         )
         if value is None
     ]
-    if lacking and now:
-        missing.append(f"Load by heart rate needs {' and '.join(lacking)} in athlete.toml.")
-    if any(s.rpe is None for s in now):
-        without = sum(s.rpe is None for s in now)
+    if lacking:
+        missing.append(f"Load by heart rate needs {' and '.join(lacking)}; tell your coach.")
+    without = sum(s.rpe is None for s in now)
+    if without:
         missing.append(
-            f"{without} of {len(now)} sessions have no RPE in the diary, so load by RPE, monotony and strain "
-            "are left out."
+            f"Load by session RPE, monotony and strain need a rating for every session; "
+            f"{without} of {len(now)} had none in the diary."
         )
     return tuple(missing)
+
+
+def _zones_lacking(athlete: Athlete, known: set[str]) -> str:
+    """What the athlete's zone scale still needs."""
+    needs = {
+        "first threshold": "first" in known,
+        "second threshold": "second" in known,
+        "resting heart rate": athlete.hr_rest_bpm is not None,
+        "highest heart rate": athlete.hr_max_bpm is not None,
+    }
+    if athlete.zones != "two thresholds":
+        needs = {name: given for name, given in needs.items() if "heart rate" in name}
+    lacking = " and ".join(name for name, given in needs.items() if not given)
+    return f"Minutes in zones are not told: your zones still need the {lacking or 'values in rising order'}."
 
 
 def rejudged(

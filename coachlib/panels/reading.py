@@ -1,12 +1,18 @@
 """What a recording shows under the present decisions, in the words of the trace editor."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from coachlib.errors import CoachError
-from coachlib.measures.drift import HeartRateDrift, drift_map, heart_rate_drift, scaled_criterion_pct
+from coachlib.measures.drift import (
+    HeartRateDrift,
+    against_criterion,
+    drift_map,
+    heart_rate_drift,
+    scaled_criterion_pct,
+)
 from coachlib.measures.spans import Stretch, inside
 from coachlib.panels.edits import main_window
 from coachlib.records.activity import Activity
@@ -81,22 +87,23 @@ def read(
     if window is None:
         return nothing
     effects = _Effects(activity, decisions, window)
-    found = {
-        "suggestion_effects": tuple(effects.of(span) for span in suggestions),
-        "exclusion_effects": tuple(
+    nothing = replace(
+        nothing,
+        suggestion_effects=tuple(effects.of(span) for span in suggestions),
+        exclusion_effects=tuple(
             effects.of(e) if e.quantity == "hr_bpm" else "" for e in decisions.exclusions
         ),
-    }
+    )
     try:
         drift = drift_in(activity, decisions, window)
     except CoachError as refusal:
-        return Reading(sentence=_capital(str(refusal)), detail="", halves_bpm=None, **found)
-    return Reading(
+        return replace(nothing, sentence=_capital(str(refusal)))
+    return replace(
+        nothing,
         sentence=sentence_of(drift, criterion_pct=criterion_pct),
         detail=detail_of(drift, criterion_pct=criterion_pct),
         halves_bpm=(drift.first_half_bpm, drift.second_half_bpm),
         drift=drift,
-        **found,
     )
 
 
@@ -125,7 +132,7 @@ def sentence_of(drift: HeartRateDrift, *, criterion_pct: float) -> str:
         f"Heart rate {verb} {wording.drift(drift)} from the first half to the second, "
         f"over {wording.duration(drift.stop_s - drift.start_s)}."
     )
-    where = wording.drift_against_criterion(drift, criterion_pct=criterion_pct)
+    where = against_criterion(drift, criterion_pct=criterion_pct)
     if where == "near":
         return f"{rise} That is near {line}: with ordinary day-to-day scatter one test cannot tell the side."
     side = "above" if where == "below" else "below"

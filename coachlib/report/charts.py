@@ -14,7 +14,7 @@ from coachlib.report.renderer import WIDTH
 ROW_PX = 34
 
 
-def zone_bars(times: tuple[ZoneTime, ...]) -> alt.LayerChart:
+def zone_bars(times: tuple[ZoneTime, ...]) -> alt.TopLevelMixin:
     """Minutes in each zone, with a mark where a usual week lies."""
     frame = pd.DataFrame(
         {
@@ -34,7 +34,9 @@ def zone_bars(times: tuple[ZoneTime, ...]) -> alt.LayerChart:
         x=alt.value(0), y=rows, text="zone:N"
     )
     bars = base.mark_bar(height=13, yOffset=3).encode(
-        x=alt.X("minutes:Q", scale=length, title=None, axis=None), y=rows, color=alt.Color("zone:N", scale=shades)
+        x=alt.X("minutes:Q", scale=length, title=None, axis=None),
+        y=rows,
+        color=alt.Color("zone:N", scale=shades),
     )
     said = base.mark_text(align="left", dx=5, dy=3, color=INK).encode(x="minutes:Q", y=rows, text="said:N")
     layers = [names, bars, said]
@@ -59,7 +61,7 @@ def zone_label(time: ZoneTime) -> str:
     return f"{time.name}, {time.low_bpm} to {time.high_bpm} bpm"
 
 
-def steady_trace(session: SessionResult, result: HeartRateDrift) -> alt.LayerChart:
+def steady_trace(session: SessionResult, result: HeartRateDrift) -> alt.TopLevelMixin:
     """Heart rate by the minute, the window's two halves and their means."""
     frame = pd.DataFrame(
         {"minute": [m + 0.5 for m in range(len(session.minute_bpm))], "bpm": session.minute_bpm}
@@ -87,7 +89,9 @@ def steady_trace(session: SessionResult, result: HeartRateDrift) -> alt.LayerCha
     )
     field = alt.Chart(halves).mark_rect(color=ZONES[0], opacity=0.45).encode(x="from:Q", x2="to:Q")
     line = alt.Chart(frame).mark_line(color=GREY, strokeWidth=1.5, clip=True).encode(x=x, y=y)
-    means = alt.Chart(halves).mark_rule(color=ACCENT, strokeWidth=2.5).encode(x="from:Q", x2="to:Q", y="mean:Q")
+    means = (
+        alt.Chart(halves).mark_rule(color=ACCENT, strokeWidth=2.5).encode(x="from:Q", x2="to:Q", y="mean:Q")
+    )
     said = (
         alt.Chart(halves)
         .transform_calculate(at="(datum.from + datum.to) / 2")

@@ -1,6 +1,7 @@
 """The blocks of an athlete's weekly letter, in the order in which they are read."""
 
 from collections.abc import Iterable
+from datetime import date
 
 from coachlib import __version__
 from coachlib.analysis.session import DomainTime, SessionResult
@@ -66,7 +67,11 @@ def _zones(week: WeekResult) -> str | None:
         return None
     has_usual = any(t.usual_minutes is not None for t in week.zone_times)
     rows = [
-        [charts.zone_label(t), f"{t.minutes:.0f}", "" if t.usual_minutes is None else f"{t.usual_minutes:.0f}"]
+        [
+            charts.zone_label(t),
+            f"{t.minutes:.0f}",
+            "" if t.usual_minutes is None else f"{t.usual_minutes:.0f}",
+        ]
         for t in week.zone_times
     ]
     caption = "Minutes in each of your zones this week"
@@ -92,7 +97,9 @@ def _zones(week: WeekResult) -> str | None:
 
 def _pattern(kind: str) -> str:
     """The literature's name of a distribution, as part of a sentence."""
-    return f"a pattern called {kind}" if kind in ("pyramidal", "polarized", "threshold") else "no named pattern"
+    return (
+        f"a pattern called {kind}" if kind in ("pyramidal", "polarized", "threshold") else "no named pattern"
+    )
 
 
 def _zone_finding(week: WeekResult) -> str:
@@ -133,7 +140,11 @@ def _steady(week: WeekResult, session: SessionResult) -> str:
         f"{'rose' if result.drift_pct >= 0 else 'fell'} by {wording.minus(abs(result.drift_pct), 1)} % "
         f"over {(result.stop_s - result.start_s) / 60:.0f} steady minutes"
     )
-    window = "window set by your coach" if session.window_from == "decisions" else "window suggested by the program"
+    window = (
+        "window set by your coach"
+        if session.window_from == "decisions"
+        else "window suggested by the program"
+    )
     left_out = f", {wording.duration(session.excluded_s)} left out" if session.excluded_s >= 30 else ""
     caption = (
         f"Heart rate by the minute; the field is the steady window, {window}{left_out}. "
@@ -197,7 +208,7 @@ def _output(session: SessionResult) -> str:
     return f"{said} on the flat" if output.kind == "flat-equivalent speed" else said
 
 
-def _unrecorded(on, planned: str, remarks: str | None, rpe: float | None) -> str:  # noqa: ANN001
+def _unrecorded(on: date, planned: str, remarks: str | None, rpe: float | None) -> str:
     """A diary row without a recording."""
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[on.weekday()]}</span> '
@@ -218,7 +229,11 @@ def _bar(domains: DomainTime | None) -> str:
     """A thin bar of minutes below, between and above the thresholds, the minutes written beside it."""
     if domains is None or domains.total_s <= 0:
         return ""
-    parts = [("below", domains.below_s, 1), ("between", domains.between_s, 3), ("above", domains.above_s or 0.0, 5)]
+    parts = [
+        ("below", domains.below_s, 1),
+        ("between", domains.between_s, 3),
+        ("above", domains.above_s or 0.0, 5),
+    ]
     if domains.above_s is None:
         parts = [("below", domains.below_s, 1), ("above", domains.between_s, 4)]
     shown = [(name, s, shade) for name, s, shade in parts if s >= 30]
@@ -288,8 +303,9 @@ def _left_out(week: WeekResult) -> str:
         elif s.n_suggestions and not s.decided:
             said.append(
                 f"{name}: {wording.count(s.n_suggestions, 'stretch')} of heart rate "
-                f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
-                .replace("stretchs", "stretches")
+                f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}.".replace(
+                    "stretchs", "stretches"
+                )
             )
         said += [f"{name}: {caveat}" + ("" if caveat.endswith(".") else ".") for caveat in s.caveats]
     said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]
@@ -309,9 +325,13 @@ def _load(week: WeekResult) -> str:
         rows.append(["Strain", f"{told.strain:.0f}", ""])
     if not rows:
         return ""
-    words = (
-        f"By heart rate: Banister's sum over every second. By session RPE: minutes times rating (CR-10). {load.MONOTONY_CONVENTION} "
-        "These figures describe the week; they foretell nothing."
+    words = " ".join(
+        [
+            *(["By heart rate: Banister's sum over every second."] if told.trimp is not None else []),
+            *(["By session RPE: minutes times rating (CR-10)."] if told.rpe_load is not None else []),
+            *([load.MONOTONY_CONVENTION] if told.monotony is not None else []),
+            "These figures describe the week; they foretell nothing.",
+        ]
     )
     return (
         f"<h3>Load</h3>{table(['Load', 'this week', 'usual'], rows, caption='Arbitrary units')}"

@@ -82,7 +82,7 @@ def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...
         f"({wording.minus(low, 1)} to {wording.minus(high, 1)})."
     )
     at = wording.heart_rate(result.first_half_bpm)
-    where = wording.drift_against_criterion(result, criterion_pct=criterion_pct)
+    where = drifts.against_criterion(result, criterion_pct=criterion_pct)
     if where == "below":
         meaning = (
             f"That is below {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "

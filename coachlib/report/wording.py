@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from coachlib.measures.drift import HeartRateDrift, scaled_criterion_pct
+from coachlib.measures.drift import HeartRateDrift
 from coachlib.records.athlete import Threshold
 
 MONTHS = [
@@ -246,16 +246,3 @@ def listed(words: list[str]) -> str:
     'a, b and c'
     """
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
-
-
-def drift_against_criterion(result: HeartRateDrift, *, criterion_pct: float) -> str:
-    """Where a drift stands, with its within-run interval and the day-to-day scatter.
-
-    The criterion belongs to a 60-minute window; a shorter window is held against its share of it.
-    """
-    limit = scaled_criterion_pct(criterion_pct, result.stop_s - result.start_s)
-    if result.day_high_pct < limit:
-        return "below"
-    if result.day_low_pct > limit:
-        return "above"
-    return "near"
