@@ -53,7 +53,7 @@ def split(data: bytes) -> list[Segment]:
     """
     if len(data) > LARGEST_FILE_BYTES:
         raise FileProblem(
-            f"a recording may have {LARGEST_FILE_BYTES / 1e6:.0f} MB; this file has {len(data) / 1e6:.1f} MB. "
+            f"a recording may have {LARGEST_FILE_BYTES / 1e6:.0f} MB; this file has more. "
             "Export the activity again, or cut it."
         )
     if not _has_header(data, 0):
@@ -84,7 +84,7 @@ def checksum(data: bytes) -> int:
 @functools.cache
 def _checksum_table() -> list[int]:
     """What every 16-bit register becomes after 16 steps."""
-    register = np.arange(65536, dtype=np.uint32)
+    register = np.arange(65536)
     for _ in range(16):
         register = (register >> 1) ^ (0xA001 * (register & 1))
     return [int(value) for value in register]
@@ -136,13 +136,13 @@ def _segment(data: bytes, start: int) -> Segment:
 
 
 def _extent(data: bytes, start: int, body: int, announced: int) -> tuple[int, int, str]:
-    """Where the messages end, where the next file may begin (the same, if the end is a guess), and a caveat."""
+    """Where the messages end, where the next file may begin (the same where that is a guess), a caveat."""
     stop = body + announced
     if announced == 0 or stop > len(data):
         stop = _next_header(data, body)
         caveat = (
-            f"the file's header announces {announced:,} bytes of messages, but {max(0, stop - body):,} follow; "
-            "the recording was probably cut off"
+            f"the file's header announces {announced:,} bytes of messages, "
+            f"but {max(0, stop - body):,} follow; the recording was probably cut off"
         )
         return stop, stop, caveat
     footer = stop + FOOTER_BYTES
@@ -174,14 +174,10 @@ def _what_it_is(data: bytes) -> str:
     if data[:4] == b"PK\x03\x04":
         return f"{asked}; this one is a zip archive. Unpack it first and add the FIT file inside."
     if start.startswith((b"<!doctype html", b"<html")):
-        return f"{asked}; this one is a web page (HTML), perhaps an error page. Download the activity itself again."
-    if b"<gpx" in start or b"<trainingcenterdatabase" in start:
-        kind = "GPX" if b"<gpx" in start else "TCX"
-        return f"{asked}; this one is in another format ({kind}). Export the original FIT file of the device."
+        return f"{asked}; this one is a web page (HTML), perhaps an error page. Download the activity again."
     if start.startswith(b"<"):
-        return (
-            f"{asked}; this one is an XML text in another format. Export the original FIT file of the device."
-        )
+        kind = "GPX" if b"<gpx" in start else "XML"
+        return f"{asked}; this one is in another format ({kind}). Export the device's original FIT file."
     return (
         f'{asked}; this file of {len(data):,} bytes does not begin like one (no ".FIT" at byte 8). '
         "Copy it from the device again."

@@ -24,7 +24,7 @@ LONGEST_RECORDING_S = 7 * 86400.0
 #: A record that stands alone by more than this among its neighbours in the file has a damaged time.  [s]
 STRAY_S = 3600.0
 
-#: Records later than this after the last session of a damaged file belong to a session that was not written.  [s]
+#: In a damaged file, records later than this after the last session belong to one that was not written.  [s]
 AFTER_SESSION_S = 60.0
 
 
@@ -42,11 +42,11 @@ class Session:
 
     @property
     def times(self) -> np.ndarray:
-        """Times of the rows on the file's clock. [s]"""
+        """Times [s] of the rows on the file's clock."""
         return self.messages.times()[self.rows]
 
     def hr_s(self) -> float:
-        """Seconds that carry a heart rate. [s]"""
+        """Time [s] that carries a heart rate."""
         hr = self.messages.column("hr_bpm")[self.rows]
         return float(time_weights(self.times, hr > 0).sum())
 
@@ -95,7 +95,7 @@ def sessions_of(messages: Messages) -> list[Session]:
 
 
 def _dated(sessions: list[WrittenStretch], middle: float) -> list[WrittenStretch]:
-    """Sessions with a believable start, in order; of two that start together the longer, outer one goes first."""
+    """Sessions with a believable start, in order; of two that start together the longer one goes first."""
     dated = [s for s in sessions if abs(s.start - middle) <= LONGEST_RECORDING_S]
     return sorted(dated, key=lambda s: (s.start, -s.elapsed_s if s.elapsed_s == s.elapsed_s else 0.0))
 

@@ -100,7 +100,7 @@ def laps_of(session: Session, start: float, stop: float) -> tuple[pd.DataFrame, 
 
 
 def beats_of(session: Session, start: float) -> tuple[np.ndarray, np.ndarray]:
-    """Beat intervals and the elapsed times at which they ended, ``start`` being 0. [s], [s]
+    """Beat intervals [s] and the elapsed times [s] at which they ended, ``start`` being 0.
 
     Each message of beats stands behind a record: its beats are laid out from that record's time, and
     never beyond the next record, so that neither pauses nor missed beats shift what comes later.  Beats

@@ -32,11 +32,11 @@ def instant(value: object) -> float:
 
 
 def plain_text(value: object) -> str:
-    """Text without control, formatting and unassigned characters, cut to ``LONGEST_TEXT``; "" for no text.
+    r"""Text without control, formatting and unassigned characters, cut to ``LONGEST_TEXT``; "" for no text.
 
     Examples
     --------
-    >>> plain_text("tread\\u202emill\\x00"), plain_text(12), plain_text(None)
+    >>> plain_text("tread\u202emill\x00"), plain_text(12), plain_text(None)
     ('treadmill', '12', '')
     """
     if isinstance(value, bool) or not isinstance(value, (str, int)):

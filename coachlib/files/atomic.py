@@ -119,7 +119,8 @@ def locked(
         ) from problem
     except OSError as problem:
         raise FileProblem(
-            f"{path} cannot be locked for writing: {problem.strerror or problem}. Check that {folder} may be written to."
+            f"{path} cannot be locked for writing: {problem.strerror or problem}. "
+            f"Check that {folder} may be written to."
         ) from problem
     try:
         yield

@@ -61,7 +61,7 @@ def read_fit(path: Path | str, *, part: int | None = None) -> Activity:
     >>> read_fit("no_such_file.fit")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
-    coachlib.errors.FileProblem: the recording no_such_file.fit cannot be opened: No such file or directory. ...
+    coachlib.errors.FileProblem: the recording no_such_file.fit cannot be opened: No such file ...
     """
     return read_fit_bytes(fit_bytes(path), part=part)
 
@@ -123,8 +123,8 @@ def _read(data: bytes, part: int | None) -> Activity:
     if not any(session.rows.size for session in sessions):
         n_records = sum(len(messages.time) for messages in files)
         raise FileProblem(
-            f"a recording must hold records with a time; this file holds {n_records:,} records, none of them with a "
-            "usable time. Copy it from the device again."
+            f"a recording must hold records with a time; this file holds {n_records:,} records, "
+            "none of them with a usable time. Copy it from the device again."
         )
     parts = parts_of(sessions)
     number = choose(parts, sessions, part)
@@ -140,7 +140,8 @@ def _activities(files: list[Messages]) -> list[Messages]:
     if not kept:
         kind = (files[0].kind or "").replace("_", " ")
         raise FileProblem(
-            f"a recording must be an activity; this FIT file is of the kind “{kind}”. Choose the activity's own file."
+            f"a recording must be an activity; this FIT file is of the kind “{kind}”. "
+            "Choose the activity's own file."
         )
     return kept
 
@@ -157,8 +158,8 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
             else ""
         )
         caveats.append(
-            f"{time.size:,} records were read before byte {messages.damaged_at_byte:,} of {n_bytes:,}, where the file "
-            f"is damaged{last}"
+            f"{time.size:,} records were read before byte {messages.damaged_at_byte:,} of {n_bytes:,}, "
+            f"where the file is damaged{last}"
         )
     n_untimed = int(time.size - np.count_nonzero(ok))
     if n_untimed and ok.any():

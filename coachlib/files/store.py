@@ -91,7 +91,7 @@ class Store:
 
 
 def _packed(activity: Activity) -> bytes:
-    """An activity as the bytes of one Parquet file: samples and beats as columns, the rest as JSON beside them."""
+    """An activity as the bytes of one Parquet file: samples and beats as columns, the rest as JSON."""
     n_rows = max(len(activity.samples), activity.rr_s.size)
     columns = {name: activity.samples[name].to_numpy() for name in activity.samples.columns}
     columns |= {"rr_s": activity.rr_s, "rr_time_s": activity.rr_time_s}

@@ -28,7 +28,7 @@ def ride(seconds):
 
 
 def cpu_s(action, repeats):
-    """Median processor time of an action. [s]"""
+    """Median processor time [s] of an action."""
     times = []
     for _ in range(repeats):
         begin = time.process_time()
@@ -53,7 +53,7 @@ def main():
         ours = cpu_s(lambda data=data: read_fit_bytes(data), repeats)
         theirs = cpu_s(lambda data=data: drain(data), repeats)
         print(
-            f"{name}: {len(data) / 1e3:.0f} kB, read {ours * 1e3:.0f} ms, decoder's defaults {theirs * 1e3:.0f} ms"
+            f"{name}, {len(data) / 1e3:.0f} kB: read {ours * 1e3:.0f} ms, by the decoder {theirs * 1e3:.0f} ms"
         )
 
 

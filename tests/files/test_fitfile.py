@@ -9,7 +9,6 @@ from fitbytes import RUNNING, START, TRANSITION, FitBytes, crc, steady_run
 from coachlib.errors import CoachError, FileProblem
 from coachlib.files._fit_container import LARGEST_FILE_BYTES, checksum
 from coachlib.files.fitfile import read_fit, read_fit_bytes
-from coachlib.records.activity import Activity
 
 #: Whole files on which decoders stumble, each by another fault.
 STUMBLING_BLOCKS = {
@@ -40,12 +39,11 @@ STUMBLING_BLOCKS = {
 def test_stumbling_blocks_end_in_a_sentence_or_an_activity(name):
     data = bytes.fromhex(STUMBLING_BLOCKS[name])
     try:
-        answer = read_fit_bytes(data)
+        answer = str(read_fit_bytes(data).sha256)
     except CoachError as problem:
-        assert str(problem).endswith(".")
-        assert "cannot be read around" not in str(problem)
-    else:
-        assert isinstance(answer, Activity)
+        answer = str(problem)
+    assert answer.startswith("a recording must") or len(answer) == 64
+    assert "cannot be read around" not in answer
 
 
 @pytest.mark.parametrize(
@@ -55,8 +53,7 @@ def test_stumbling_blocks_end_in_a_sentence_or_an_activity(name):
         (b"\x0e", "does not begin like one"),
         (b"  <!DOCTYPE html><html>404</html>", "web page"),
         (b"\xef\xbb\xbf<?xml version='1.0'?><gpx></gpx>", r"another format \(GPX\)"),
-        (b"<?xml version='1.0'?><TrainingCenterDatabase/>", r"another format \(TCX\)"),
-        (b"<?xml version='1.0'?><other/>", "XML text in another format"),
+        (b"<?xml version='1.0'?><other/>", r"another format \(XML\)"),
         (b"PK\x03\x04" + bytes(40), "zip archive"),
         (b"\x1f\x8b" + bytes(40), r"packed \(gzip\)"),
         (b"time,heart rate\n0,120\n", "does not begin like one"),

@@ -117,7 +117,8 @@ def promises_hold(data):
     try:
         activity = read_fit_bytes(data)
     except CoachError as problem:
-        assert "cannot be read around" not in str(problem), problem.__cause__
+        if "cannot be read around" in str(problem):
+            raise
         return
     samples = activity.samples
     assert list(samples.columns) == COLUMNS
