@@ -43,7 +43,11 @@ class LabChart:
         with alt.theme.enable("letter"), alt.data_transformers.enable("default"):
             self._spec = chart.to_dict()
         # charts keep their own paper: their ink could not be read on a dark page
-        self._spec["config"] = {**letter_theme()["config"], **self._spec.get("config", {}), "background": PAPER}
+        self._spec["config"] = {
+            **letter_theme()["config"],
+            **self._spec.get("config", {}),
+            "background": PAPER,
+        }
         self._spec["padding"] = 12
 
     def _repr_mimebundle_(self, **_: Any) -> tuple[dict[str, Any], dict[str, Any]]:

@@ -151,7 +151,5 @@ class EditState:
             "accepted"
             if (made.start_s, made.stop_s) in left_out
             else ("rejected" if number in self._draft.rejected else "open")
-            for number, made in enumerate(
-                exclusion_of(s, self.frame.detector) for s in self.frame.suggestions
-            )
+            for number, made in enumerate(exclusion_of(s) for s in self.frame.suggestions)
         )

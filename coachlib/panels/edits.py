@@ -26,15 +26,24 @@ PER_TYPED = {"speed_mps": 1 / 3.6, "grade": 0.01, "power_w": 1.0}
 _TRIALS = ("time trial", "critical trial")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """A stretch that may be left out: where, why, and which detector found it."""
+
+    start_s: float
+    stop_s: float
+    reason: str
+    found_by: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Frame:
     """What an edit must fit: the recording's length, its laps, and what the program suggests."""
 
     length_s: float
-    suggestions: tuple[Span, ...] = ()
+    suggestions: tuple[Suggestion, ...] = ()
     suggested_window: Span | None = None
     laps: tuple[Span, ...] = ()
-    detector: str = "detector"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,10 +59,13 @@ def main_window(decisions: Decisions) -> Window | None:
     return next((w for w in decisions.windows if w.purpose in ("steady", "trial")), None)
 
 
-def exclusion_of(suggestion: Span, detector: str) -> Exclusion:
+def exclusion_of(suggestion: Suggestion) -> Exclusion:
     """The exclusion that accepting a suggestion makes; it says who found it."""
     return Exclusion(
-        start_s=suggestion.start_s, stop_s=suggestion.stop_s, reason=suggestion.reason, found_by=detector
+        start_s=suggestion.start_s,
+        stop_s=suggestion.stop_s,
+        reason=suggestion.reason,
+        found_by=suggestion.found_by,
     )
 
 
@@ -109,7 +121,7 @@ def halves_from_laps(draft: Draft, frame: Frame, *, lap: int) -> Draft:
 
 def accept(draft: Draft, frame: Frame, *, suggestion: int) -> Draft:
     """Leave out a suggested stretch."""
-    made = exclusion_of(_numbered(frame.suggestions, suggestion, "suggestion"), frame.detector)
+    made = exclusion_of(_numbered(frame.suggestions, suggestion, "suggestion"))
     kept = tuple(e for e in draft.decisions.exclusions if not _same_stretch(e, made))
     return Draft(
         decisions=_with_exclusions(draft.decisions, (*kept, made)), rejected=draft.rejected - {suggestion}
@@ -124,7 +136,7 @@ def reject(draft: Draft, frame: Frame, *, suggestion: int) -> Draft:
 
 def reopen(draft: Draft, frame: Frame, *, suggestion: int) -> Draft:
     """Make a suggestion one that was not answered yet."""
-    made = exclusion_of(_numbered(frame.suggestions, suggestion, "suggestion"), frame.detector)
+    made = exclusion_of(_numbered(frame.suggestions, suggestion, "suggestion"))
     kept = tuple(e for e in draft.decisions.exclusions if not _same_stretch(e, made))
     return Draft(decisions=_with_exclusions(draft.decisions, kept), rejected=draft.rejected - {suggestion})
 

@@ -106,9 +106,7 @@ def workbooks_folder() -> Path:
     for folder in (package / "workbooks", package.parent / "workbooks"):
         if any(folder.glob("*.ipynb")):
             return folder
-    raise RosterProblem(
-        f"the workbooks were not found beside {package}. Install coachlib again from its wheel or its checkout."
-    )
+    raise RosterProblem(f"the workbooks were not found beside {package}. Install coachlib again.")
 
 
 def _set_to(book: Any, roster: str) -> Any:

@@ -9,10 +9,11 @@ from typing import Any
 import ipywidgets
 
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.files.folder import AthleteFolder, RosterFolder, open_roster
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder, open_roster
+from coachlib.panels.still import still_picture
 from coachlib.panels.subject import RecordingSubject
 from coachlib.panels.trace_editor import TraceEditor
-from coachlib.panels.still import still_picture
 
 
 class RecordingPanel(ipywidgets.VBox):
@@ -23,6 +24,7 @@ class RecordingPanel(ipywidgets.VBox):
 
     def __init__(self, roster: RosterFolder, athlete: str, recording: str | None) -> None:
         self._roster = roster
+        self._is_listing = False
         self._subjects: dict[Path, RecordingSubject] = {}
         self.editor = TraceEditor(read_again=self._read_again)
         self.athlete = ipywidgets.Dropdown(description="Athlete", options=_names(roster), value=athlete)
@@ -47,24 +49,29 @@ class RecordingPanel(ipywidgets.VBox):
         """Offer the athlete's recordings, the newest first, and open the wanted one (else the newest)."""
         paths = recordings_of(self._folder())
         chosen = chosen_recording(self._folder(), wanted)
-        with self.recording.hold_trait_notifications():
-            self.recording.options = [(path.stem, path) for path in paths]
-            self.recording.value = chosen
+        self._is_listing = True
+        self.recording.options = [(path.stem, path) for path in paths]
+        self.recording.value = chosen
+        self._is_listing = False
         self._open()
 
     def _open(self) -> None:
+        if self._is_listing:
+            return
         path = self.recording.value
         if path is None:
-            self.editor.close_with(f"{self.athlete.label} has no recording yet.")
+            self.editor.show_nothing(f"{self.athlete.label} has no recording yet.")
             return
         try:
             if path not in self._subjects:
                 self._subjects[path] = RecordingSubject(self._roster, self._folder(), path)
         except CoachError as refusal:
-            self.editor.close_with(str(refusal))
+            self.editor.show_nothing(str(refusal))
             return
         unsaved = [p.stem for p, subject in self._subjects.items() if p != path and subject.state.has_steps]
-        self.editor.open(self._subjects[path], said=f"Not saved yet: {', '.join(unsaved)}." if unsaved else "")
+        self.editor.show(
+            self._subjects[path], said=f"Not saved yet: {', '.join(unsaved)}." if unsaved else ""
+        )
 
     def _read_again(self) -> None:
         """Forget the draft of the recording on the screen and take what the file says now."""
@@ -82,10 +89,10 @@ class RecordingPanel(ipywidgets.VBox):
                 try:
                     act()
                 except CoachError as refusal:
-                    self.editor.close_with(str(refusal))
+                    self.editor.show_nothing(str(refusal))
                 except Exception:
                     self.editor.errors.append(traceback.format_exc())
-                    self.editor.close_with(f"Not done: {self.editor.errors[-1].strip().splitlines()[-1]}")
+                    self.editor.show_nothing(f"Not done: {self.editor.errors[-1].strip().splitlines()[-1]}")
 
         return callback
 
@@ -148,7 +155,9 @@ def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
     """The athlete of that name; the first one where no name is given."""
     slugs = roster.athletes()
     if not slugs:
-        raise RosterProblem(f"the roster {roster.settings.name} has no athlete yet. Add a folder with an athlete.toml.")
+        raise RosterProblem(
+            f"the roster {roster.settings.name} has no athlete yet. Add a folder with an athlete.toml."
+        )
     return roster.athlete(named or slugs[0])
 
 

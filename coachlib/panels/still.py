@@ -5,7 +5,7 @@ import numpy as np
 from coachlib.panels.edits import main_window
 from coachlib.panels.subject import RecordingSubject
 from coachlib.report.blocks import Html
-from coachlib.report.drift_page import trace_chart, window_map_chart
+from coachlib.report.drift_page import trace_chart
 from coachlib.report.renderer import svg_of
 from coachlib.report.text import escape
 
@@ -32,7 +32,9 @@ def still_picture(subject: RecordingSubject) -> Html:
     ``workbooks/recording.ipynb`` shows this when it is run with ``interactive=False``.
     """
     reading = subject.read()
-    unsaved = "" if subject.is_saved else " Nothing is saved for this recording yet: the window is a suggestion."
+    unsaved = (
+        "" if subject.is_saved else " Nothing is saved for this recording yet: the window is a suggestion."
+    )
     findings = "".join(f"<li>{escape(finding)}</li>" for finding in reading.findings)
     return Html(
         f"<figure><h3>{escape(reading.sentence)}</h3>{trace_svg(subject)}"
@@ -56,16 +58,4 @@ def trace_svg(subject: RecordingSubject) -> str:
             exclusions=[e for e in decisions.exclusions if e.quantity == "hr_bpm"],
             halves_bpm=subject.read().halves_bpm,
         )
-    )
-
-
-def map_chart(subject: RecordingSubject):  # type: ignore[no-untyped-def]
-    """The window map of a recording under its present decisions."""
-    starts_s, stops_s, drift_pct = subject.window_map()
-    return window_map_chart(
-        starts_s,
-        stops_s,
-        drift_pct,
-        criterion_pct=subject.criterion_pct,
-        chosen=main_window(subject.state.decisions),
     )

@@ -887,7 +887,10 @@ function render({ model, el }) {
   model.on("msg:custom", onMessage);
   const resized = new ResizeObserver(() => chart.draw());
   resized.observe(chart.node);
-  const themed = new MutationObserver(() => chart.draw());
+  const themed = new MutationObserver(() => {
+    chart.draw();
+    setTimeout(() => chart.draw(), 500); // the theme's style sheets may come after its name
+  });
   themed.observe(document.body, { attributes: true, attributeFilter: ["data-jp-theme-light", "data-jp-theme-name"] });
   showScene();
   showView();

@@ -54,6 +54,9 @@ class Subject(Protocol):
     def lanes(self) -> tuple[Lane, ...]:
         """Lanes as the present stages make them."""
 
+    def note_stages(self) -> None:
+        """Stages were typed in: suggest anew what depends on them."""
+
     def read(self) -> Reading:
         """What the present decisions show."""
 
@@ -103,7 +106,7 @@ class TraceEditor(anywidget.AnyWidget):
         """A name that is the same in every run."""
         return "the trace editor"
 
-    def open(self, subject: Subject, *, said: str = "") -> None:
+    def show(self, subject: Subject, *, said: str = "") -> None:
         """Show a recording, and say something about it."""
         with self.lock, self.hold_sync():
             self._subject = subject
@@ -111,7 +114,7 @@ class TraceEditor(anywidget.AnyWidget):
             self._refused_save = False
             self._show(said)
 
-    def close_with(self, sentence: str) -> None:
+    def show_nothing(self, sentence: str) -> None:
         """Show no recording, and say why."""
         with self.lock, self.hold_sync():
             self._subject = None
@@ -177,6 +180,7 @@ class TraceEditor(anywidget.AnyWidget):
         with self.hold_sync():
             if self._drawn_stages != subject.state.decisions.stages:
                 self._drawn_stages = subject.state.decisions.stages
+                subject.note_stages()
                 self._draw(subject.lanes(), subject.state)
             reading = subject.read()
             version = self.view["version"] + 1

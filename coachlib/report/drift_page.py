@@ -1,6 +1,7 @@
 """Charts of one recording for print and for a run without a screen: the trace, and the window map."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import altair as alt
 import numpy as np
@@ -9,7 +10,7 @@ import pandas as pd
 from coachlib.measures.drift import scaled_criterion_pct
 from coachlib.measures.spans import Stretch, inside
 from coachlib.report import wording
-from coachlib.report.palette import ACCENT, GREY, INK, MUTED, WARM, ZONES
+from coachlib.report.palette import ACCENT, INK, MUTED, PAPER, WARM, ZONES
 
 #: Width of these charts' plots; with its axis one fills a page's column. [px]
 WIDTH = 560
@@ -55,7 +56,8 @@ def trace_chart(
     Examples
     --------
     >>> t = np.arange(600.0)
-    >>> chart = trace_chart(t, 140 + 0 * t, None, output_title="", window=None, exclusions=(), halves_bpm=None)
+    >>> bare = {"output_title": "", "window": None, "exclusions": (), "halves_bpm": None}
+    >>> chart = trace_chart(t, 140 + 0 * t, None, **bare)
     >>> chart.to_dict()["description"]
     'Heart rate over 10 min.'
     """
@@ -71,8 +73,12 @@ def trace_chart(
             alt.Chart(field).mark_rect(color=ACCENT, opacity=0.1).encode(x=_time(span, bottom), x2="stop:Q")
         )
     if exclusions:
-        gone = pd.DataFrame({"start": [e.start_s for e in exclusions], "stop": [e.stop_s for e in exclusions]})
-        fields.append(alt.Chart(gone).mark_rect(color=WARM, opacity=0.35).encode(x=_time(span, bottom), x2="stop:Q"))
+        gone = pd.DataFrame(
+            {"start": [e.start_s for e in exclusions], "stop": [e.stop_s for e in exclusions]}
+        )
+        fields.append(
+            alt.Chart(gone).mark_rect(color=WARM, opacity=0.35).encode(x=_time(span, bottom), x2="stop:Q")
+        )
     line = alt.Chart(_extremes(time_s, hr_bpm)).mark_line(color=INK, strokeWidth=1)
     layers = [*fields, line.encode(x=_time(span, bottom), y=y)]
     if window is not None and halves_bpm is not None:
@@ -84,13 +90,20 @@ def trace_chart(
     lane = alt.Chart(_extremes(time_s, output)).mark_line(color=MUTED, strokeWidth=1)
     lane = lane.encode(
         x=_time(span, True),
-        y=alt.Y("value:Q", title=output_title, scale=alt.Scale(zero=False), axis=alt.Axis(tickCount=3)),
+        y=alt.Y("value:Q", title=output_title, scale=alt.Scale(zero=False), axis=alt.Axis(tickCount=2)),
     )
-    return alt.vconcat(heart, lane.properties(width=WIDTH, height=52), spacing=26).properties(description=description)
+    return alt.vconcat(heart, lane.properties(width=WIDTH, height=52), spacing=26).properties(
+        description=description
+    )
 
 
 def window_map_chart(
-    starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, *, criterion_pct: float, chosen: Stretch | None
+    starts_s: np.ndarray,
+    stops_s: np.ndarray,
+    drift_pct: np.ndarray,
+    *,
+    criterion_pct: float,
+    chosen: Stretch | None,
 ) -> alt.TopLevelMixin:
     """Drift of every window by its start and end, with a contour where it meets the criterion.
 
@@ -118,22 +131,30 @@ def window_map_chart(
     """
     cells = _cells(starts_s, stops_s, drift_pct, criterion_pct)
     x = alt.X(
-        "start:Q", title="start of the window, h:mm", axis=alt.Axis(labelExpr=_CLOCK, values=_ticks(starts_s)),
+        "start:Q",
+        title="start of the window, h:mm",
+        axis=alt.Axis(labelExpr=_CLOCK, values=_ticks(starts_s)),
         scale=alt.Scale(domain=_edges(starts_s), nice=False),
-    )  # fmt: skip
+    )
     y = alt.Y(
-        "stop:Q", title="end of the window, h:mm", axis=alt.Axis(labelExpr=_CLOCK, values=_ticks(stops_s)),
+        "stop:Q",
+        title="end of the window, h:mm",
+        axis=alt.Axis(labelExpr=_CLOCK, values=_ticks(stops_s)),
         scale=alt.Scale(domain=_edges(stops_s), nice=False),
-    )  # fmt: skip
+    )
     said = [alt.Tooltip("window:N", title="window"), alt.Tooltip("said:N", title="drift")]
     shade = alt.Color("share:Q", scale=alt.Scale(type="threshold", domain=list(_SHADES), range=list(ZONES)))
     layers = [
-        alt.Chart(cells).mark_rect().encode(x=x, x2="start_to:Q", y=y, y2="stop_to:Q", color=shade, tooltip=said)
+        alt.Chart(cells)
+        .mark_rect()
+        .encode(x=x, x2="start_to:Q", y=y, y2="stop_to:Q", color=shade, tooltip=said)
     ]
     contour = _contour(starts_s, stops_s, drift_pct, criterion_pct)
     if len(contour):
         layers.append(
-            alt.Chart(contour).mark_rule(color=WARM, strokeWidth=2.5).encode(x=x, x2="start_to:Q", y=y, y2="stop_to:Q")
+            alt.Chart(contour)
+            .mark_rule(color=WARM, strokeWidth=2.5)
+            .encode(x=x, x2="start_to:Q", y=y, y2="stop_to:Q")
         )
     if chosen is not None:
         ring = pd.DataFrame({"start": [chosen.start_s], "stop": [chosen.stop_s]})
@@ -142,7 +163,9 @@ def window_map_chart(
         )
     finite = drift_pct[np.isfinite(drift_pct)]
     told = (
-        f"{wording.minus(finite.min(), 1)} to {wording.minus(finite.max(), 1)} %" if finite.size else "none long enough"
+        f"{wording.minus(finite.min(), 1)} to {wording.minus(finite.max(), 1)} %"
+        if finite.size
+        else "none long enough"
     )
     return alt.layer(*layers).properties(
         width=WIDTH, height=300, description=f"Drift of {finite.size} windows by start and end: {told}."
@@ -151,7 +174,9 @@ def window_map_chart(
 
 def _time(span: alt.Scale, labelled: bool) -> alt.X:
     """The time axis; only the lowest lane writes its times."""
-    axis = alt.Axis(labelExpr=_CLOCK, labels=labelled, ticks=labelled, tickMinStep=300, values=_ticks(span.domain))
+    axis = alt.Axis(
+        labelExpr=_CLOCK, labels=labelled, ticks=labelled, tickMinStep=300, values=_ticks(span.domain)
+    )
     return alt.X("start:Q", scale=span, title="h:mm" if labelled else None, axis=axis)
 
 
@@ -173,7 +198,9 @@ def _extremes(time_s: np.ndarray, values: np.ndarray) -> pd.DataFrame:
     return frame.iloc[rows]
 
 
-def _beats_shown(time_s: np.ndarray, hr_bpm: np.ndarray, exclusions: Sequence[Stretch]) -> tuple[float, float]:
+def _beats_shown(
+    time_s: np.ndarray, hr_bpm: np.ndarray, exclusions: Sequence[Stretch]
+) -> tuple[float, float]:
     """The heart rates the axis reaches: what counts, with room; what is left out may leave the axis."""
     counted = hr_bpm[np.isfinite(hr_bpm) & ~inside(time_s, exclusions)]
     if counted.size == 0:
@@ -193,6 +220,7 @@ def _halves(
             "value": halves_bpm,
             "said": [f"{mean:.1f} bpm" for mean in halves_bpm],
             "at": [middle, middle],
+            "second": [False, True],
         }
     )
     y = alt.Y("value:Q", scale=beats, title="Heart rate, bpm")
@@ -203,12 +231,24 @@ def _halves(
         rule.encode(x=_time(span, labelled)),
         base.mark_rule(color=ACCENT, strokeWidth=2.5).encode(x=_time(span, labelled), x2="stop:Q", y=y),
         *(
-            base.transform_filter(alt.datum.start == start)
-            .mark_text(color=ACCENT, fontWeight="bold", fontSize=13, align=align, dx=dx, dy=-26)
-            .encode(x=text, y=y, text="said:N")
-            for start, align, dx in ((window.start_s, "right", -7), (middle, "left", 7))
+            _mean_label(base, second=second, ink=ink, x=text, y=y)
+            for second in (False, True)
+            for ink in _INKS
         ),
     ]
+
+
+#: Paper behind the number, where it crosses the trace; then the number.
+_INKS: tuple[dict[str, Any], ...] = ({"color": PAPER, "stroke": PAPER, "strokeWidth": 4}, {"color": ACCENT})
+
+
+def _mean_label(base: alt.Chart, *, second: bool, ink: dict[str, Any], x: alt.X, y: alt.Y) -> alt.Chart:
+    """One half's mean, written on its side of the middle."""
+    side: dict[str, Any] = {"align": "left", "dx": 7} if second else {"align": "right", "dx": -7}
+    half = base.transform_filter(alt.datum.second == second)
+    return half.mark_text(fontWeight="bold", fontSize=13, dy=-28, **side, **ink).encode(
+        x=x, y=y, text="said:N"
+    )
 
 
 def _described(
@@ -235,14 +275,18 @@ def _edges(grid: np.ndarray) -> list[float]:
     return [float(grid[0] - half), float(grid[-1] + half)]
 
 
-def _share(starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, criterion_pct: float) -> np.ndarray:
+def _share(
+    starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, criterion_pct: float
+) -> np.ndarray:
     """Drift as a share of what the criterion is in a window of that length."""
     lengths = stops_s[None, :] - starts_s[:, None]
     limit = np.vectorize(lambda length: scaled_criterion_pct(criterion_pct, length) if length > 0 else np.nan)
     return drift_pct / limit(lengths)
 
 
-def _cells(starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, criterion_pct: float) -> pd.DataFrame:
+def _cells(
+    starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, criterion_pct: float
+) -> pd.DataFrame:
     """One row a window that can be judged."""
     share = _share(starts_s, stops_s, drift_pct, criterion_pct)
     i, j = np.nonzero(np.isfinite(share))
@@ -260,7 +304,9 @@ def _cells(starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, cri
     )
 
 
-def _contour(starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, criterion_pct: float) -> pd.DataFrame:
+def _contour(
+    starts_s: np.ndarray, stops_s: np.ndarray, drift_pct: np.ndarray, criterion_pct: float
+) -> pd.DataFrame:
     """The edges between cells below the criterion and cells above it."""
     share = _share(starts_s, stops_s, drift_pct, criterion_pct)
     half_start, half_stop = starts_s[0] - _edges(starts_s)[0], stops_s[0] - _edges(stops_s)[0]

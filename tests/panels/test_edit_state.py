@@ -9,14 +9,15 @@ from hypothesis import strategies as st
 from coachlib.errors import DecisionProblem
 from coachlib.measures.spans import Span
 from coachlib.panels.edit_state import EditState
-from coachlib.panels.edits import Frame, main_window
+from coachlib.panels.edits import Frame, Suggestion, main_window
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 
+SHA = "9f2c" * 16
 FRAME = Frame(
     length_s=5400.0,
     suggestions=(
-        Span(start_s=2000.0, stop_s=2030.0, reason="rise"),
-        Span(start_s=4000.0, stop_s=4040.0, reason="static"),
+        Suggestion(start_s=2000.0, stop_s=2030.0, reason="rise", found_by="artefacts 1"),
+        Suggestion(start_s=4000.0, stop_s=4040.0, reason="static", found_by="artefacts 1"),
     ),
     suggested_window=Span(start_s=900.0, stop_s=4500.0),
     laps=(
@@ -24,13 +25,12 @@ FRAME = Frame(
         Span(start_s=1000.0, stop_s=2800.0),
         Span(start_s=2800.0, stop_s=4500.0),
     ),
-    detector="artefacts 1",
 )
 
 
 @pytest.fixture
 def state() -> EditState:
-    return EditState(Decisions(fit_sha256="9f2c"), FRAME)
+    return EditState(Decisions(fit_sha256=SHA), FRAME)
 
 
 def ends(state: EditState) -> tuple[float, float]:
@@ -48,7 +48,7 @@ def test_it_begins_with_the_suggested_window_and_no_suggestion_applied(state: Ed
 
 
 def test_a_saved_window_goes_before_the_suggested_one() -> None:
-    saved = Decisions(fit_sha256="9f2c", windows=(Window(start_s=100.0, stop_s=2000.0),))
+    saved = Decisions(fit_sha256=SHA, windows=(Window(start_s=100.0, stop_s=2000.0),))
     state = EditState(saved, FRAME)
     assert ends(state) == (100.0, 2000.0)
     assert not state.is_dirty
@@ -65,7 +65,7 @@ def test_a_window_keeps_its_place_note_and_the_other_windows() -> None:
         Window(start_s=0.0, stop_s=600.0, purpose="warm-up"),
         Window(start_s=900.0, stop_s=4500.0, note="even"),
     )
-    state = EditState(Decisions(fit_sha256="9f2c", windows=windows), FRAME)
+    state = EditState(Decisions(fit_sha256=SHA, windows=windows), FRAME)
     state.apply("set_window", start_s=1000.0, stop_s=4000.0)
     assert state.decisions.windows == (windows[0], Window(start_s=1000.0, stop_s=4000.0, note="even"))
 
@@ -158,7 +158,7 @@ def test_a_time_trials_window_is_a_trial(state: EditState) -> None:
 
 def test_back_to_suggestions_keeps_kind_stages_and_other_windows() -> None:
     saved = Decisions(
-        fit_sha256="9f2c", kind="drift test", stages=(Stage(start_s=0.0, stop_s=60.0),),
+        fit_sha256=SHA, kind="drift test", stages=(Stage(start_s=0.0, stop_s=60.0),),
         windows=(Window(start_s=0.0, stop_s=600.0, purpose="warm-up"), Window(start_s=1.0, stop_s=99.0)),
         exclusions=(Exclusion(start_s=5.0, stop_s=9.0),),
     )  # fmt: skip
@@ -212,9 +212,10 @@ def test_refusals_are_sentences_and_change_nothing(state: EditState, edit, value
 @pytest.mark.parametrize(
     ("name", "text", "sentence"),
     [
-        ("speed_mps", "fast", "a number was asked for, but “fast” is none"),
-        ("speed_mps", "nan", "lies outside what can be set here"),
-        ("grade", "60", r"60 lies outside what can be set here \(-45 to 45\)"),
+        ("speed_mps", "fast", "“fast” was typed; needed is a number from 0 to 108 km/h"),
+        ("speed_mps", "nan", "“nan” was typed; needed is a number from 0 to 108 km/h"),
+        ("grade", "60", "“60” was typed; needed is a number from -50 to 50 %"),
+        ("start_s", "70:00:00:00", "a time was asked for"),
         ("stop_s", "5", "would start at 0:15:00 and end at 0:05:00"),
         ("colour", "5", "a stage has no “colour”"),
     ],
@@ -225,8 +226,25 @@ def test_a_stage_refuses_what_no_treadmill_can_do(state: EditState, name, text, 
         state.apply("type_stage", stage=0, name=name, text=text)
 
 
+def test_stages_may_touch_but_not_overlap(state: EditState) -> None:
+    state.apply("add_stage")
+    state.apply("type_stage", stage=0, name="stop_s", text="40")
+    state.apply("add_stage")
+    with pytest.raises(
+        DecisionProblem, match="two stages overlap: 0:15:00 to 0:50:00 and 0:40:00 to 1:15:00"
+    ):
+        state.apply("type_stage", stage=0, name="stop_s", text="50")
+
+
+def test_a_steady_window_may_not_overlap_another_one() -> None:
+    windows = (Window(start_s=900.0, stop_s=2000.0), Window(start_s=3000.0, stop_s=4000.0))
+    state = EditState(Decisions(fit_sha256=SHA, windows=windows), FRAME)
+    with pytest.raises(DecisionProblem, match="would overlap another one, 0:50:00 to 1:06:40"):
+        state.apply("set_window", start_s=900.0, stop_s=3100.0)
+
+
 def test_a_window_can_be_typed_where_none_was_suggested() -> None:
-    state = EditState(Decisions(fit_sha256="9f2c"), Frame(length_s=5400.0))
+    state = EditState(Decisions(fit_sha256=SHA), Frame(length_s=5400.0))
     assert main_window(state.decisions) is None
     with pytest.raises(DecisionProblem, match=r"there is no window yet\. Draw one"):
         state.apply("nudge_window", edge="start", by_s=1.0)
@@ -302,7 +320,7 @@ edits = st.one_of(
 @given(st.lists(edits, max_size=25))
 def test_undo_restores_exactly_and_redo_repeats_exactly(script) -> None:
     """Whatever was done, all steps back give the first draft and all steps forward the last one."""
-    state = EditState(Decisions(fit_sha256="9f2c"), FRAME)
+    state = EditState(Decisions(fit_sha256=SHA), FRAME)
     seen = [state.draft]
     for edit, values in script:
         try:
