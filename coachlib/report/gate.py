@@ -44,6 +44,7 @@ _TAGS = frozenset(
         "dt",
         "dd",
         "blockquote",
+        "q",
         "figure",
         "figcaption",
         "details",

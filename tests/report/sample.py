@@ -26,15 +26,15 @@ from coachlib.report.text import escape
 HEAD = """
 Html(f'''<header class="head"><h1>{escape(name)}</h1><p class="when">16 to 22 November 2026</p>
 <p class="from">from {escape(coach)}</p></header>
-<p class="lead">A calm week: five sessions, 5 h 12, and the easy days stayed easy. Over Thursday’s steady hour your
-heart rate rose 1.3 % (0.4 to 2.2), so your first threshold lies above 158 bpm. That is clear for the hour itself,
-and likely for your form as a whole.</p>''')
+<p class="lead">A calm week: five sessions, 5 h 12, and the easy days stayed easy. Over Thursday’s steady
+hour your heart rate rose 1.3 % (0.4 to 2.2), so your first threshold lies above 158 bpm. That is clear for the
+hour itself, and likely for your form as a whole.</p>''')
 """
 
 NOTE = """
 Html(f'''<div class="note">{markdown_html(note)}</div>
-<section class="next"><h2>One thing for next week</h2><p>The same steady hour, half a kilometre an hour faster: 10.5 km/h at
-6 %, on Thursday, if you slept well. Wet the strap first.</p></section>
+<section class="next"><h2>One thing for next week</h2><p>The same steady hour, half a kilometre an hour faster:
+10.5 km/h at 6 %, on Thursday, if you slept well. Wet the strap first.</p></section>
 <h2>What that rests on</h2>''')
 """
 
@@ -99,12 +99,14 @@ Html(f'''<section><h2>Day by day</h2><ol class="days">
 <li><div class="what"><span class="day">Tuesday</span> <span class="meant">easy</span></div>
 <div class="facts">58 min · 10.1 km · 85 m up · 5:44 per km · 141 bpm</div>
 <div class="split"><div class="bar" aria-hidden="true"><span class="part z1" style="flex-grow:0.93"></span>
-<span class="part z3" style="flex-grow:0.07"></span></div><span class="min">54 min below, 4 min between</span></div>
+<span class="part z3" style="flex-grow:0.07"></span></div>
+<span class="min">54 min below, 4 min between</span></div>
 <div class="words"><span class="rpe">RPE 2</span> <q>{words_html(remark)}</q></div></li>
 <li><div class="what"><span class="day">Thursday</span> <span class="meant">drift test</span></div>
 <div class="facts">1 h 15 · 10.0 km/h at 6 % · 155 bpm · drift 1.3 % (0.4 to 2.2)</div>
 <div class="split"><div class="bar" aria-hidden="true"><span class="part z1" style="flex-grow:0.81"></span>
-<span class="part z3" style="flex-grow:0.19"></span></div><span class="min">61 min below, 14 min between</span></div>
+<span class="part z3" style="flex-grow:0.19"></span></div>
+<span class="min">61 min below, 14 min between</span></div>
 <div class="words"><span class="rpe">RPE 4</span> <q>Could have talked all the way.</q></div></li>
 <li><div class="what"><span class="day">Saturday</span> <span class="meant">hills</span></div>
 <div class="facts">52 min · 9.0 km · 310 m up · 158 bpm</div>

@@ -21,7 +21,7 @@ GOOD = [
     '<svg class="chart" viewBox="0 0 9 9"><path d="M0,0h9Z" transform="translate(1,2)">'
     '<title>Mon: 5</title></path><g clip-path="url(#part0-1a)"></g></svg>',
     "<details><summary>The numbers</summary><table><caption>c</caption></table></details>",
-    '<span class="bar"><span style="width:93%">54</span></span>',
+    '<span class="bar"><span style="width:93%">54</span></span><q>Legs fresh.</q>',
     "<p>Robertas banana, Bertalan and the nanometre</p>",
 ]
 
