@@ -10,7 +10,15 @@ from coachlib.records.athlete import Athlete, Threshold
 
 
 def check_profile(athlete: Athlete, facts: Sequence[Facts]) -> tuple[Finding, ...]:
-    """A maximum below what was recorded, and thresholds that lie above it."""
+    """A maximum below what was recorded, and thresholds that lie above it.
+
+    Examples
+    --------
+    >>> high = Threshold(which="second", on=date(2026, 10, 5), hr_bpm=188)
+    >>> mira = Athlete(slug="mira", name="Mira", hr_max_bpm=186, thresholds=(high,))
+    >>> check_profile(mira, [])[0].sentence
+    'the second threshold of 2026-10-05 is 188 bpm and `hr_max_bpm` 186'
+    """
     found = []
     if athlete.hr_max_bpm is None:
         return ()
@@ -44,7 +52,14 @@ def check_profile(athlete: Athlete, facts: Sequence[Facts]) -> tuple[Finding, ..
 def check_thresholds(
     athlete: Athlete, *, latest_on: date | None, stale_after_weeks: int
 ) -> tuple[Finding, ...]:
-    """Thresholds out of order, crossed, missing or old, seen from the day of the latest recording."""
+    """Thresholds out of order, crossed, missing or old, seen from the day of the latest recording.
+
+    Examples
+    --------
+    >>> mira = Athlete(slug="mira", name="Mira")
+    >>> check_thresholds(mira, latest_on=date(2026, 11, 22), stale_after_weeks=8)[0].sentence
+    'no first threshold is accepted, so no session can be told easy or not'
+    """
     found = []
     standing = _standing(athlete)
     days = [t.on for t in standing]
@@ -122,7 +137,13 @@ def _aged(athlete: Athlete, latest_on: date, stale_after_weeks: int) -> list[Fin
 
 
 def check_tests(athlete: Athlete, facts: Sequence[Facts]) -> tuple[Finding, ...]:
-    """Tests behind a threshold that are no longer among the recordings."""
+    """Tests behind a threshold that are no longer among the recordings.
+
+    Examples
+    --------
+    >>> check_tests(Athlete(slug="mira", name="Mira"), [])
+    ()
+    """
     known = {f.sha256 for f in facts}
     return tuple(
         _of_profile(

@@ -7,7 +7,14 @@ from coachlib.records.diary import DiaryRow
 
 
 def check_diary(slug: str, matched: Matched, *, has_diary: bool) -> tuple[Finding, ...]:
-    """Diary rows without a recording, recordings without a row, kinds of session nobody knows."""
+    """Diary rows without a recording, recordings without a row, kinds of session nobody knows.
+
+    Examples
+    --------
+    >>> alone = Matched(rows={}, unmatched=(), rowless=("2026-10-05_running",))
+    >>> check_diary("mira", alone, has_diary=True)[0].sentence
+    'no row belongs to the recording 2026-10-05_running'
+    """
     if not has_diary:
         return (
             _of_diary(

@@ -8,6 +8,7 @@ from coachlib.analysis.duplicates import Duplicate, duplicate_of
 from coachlib.errors import CoachError, FileProblem, RosterProblem
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.atomic import write_bytes
+from coachlib.files.fitfile import fit_bytes
 from coachlib.files.folder import RosterFolder
 from coachlib.files.store import sha256_of
 from coachlib.records.activity import Activity
@@ -47,7 +48,12 @@ def add_recording(
     if not source.is_file():
         found = "is a folder" if source.is_dir() else "is not there"
         raise FileProblem(f"{source} {found}; name the FIT files one by one")
-    folder.recordings_dir.mkdir(exist_ok=True)
+    try:
+        folder.recordings_dir.mkdir(exist_ok=True)
+    except OSError as error:
+        raise RosterProblem(
+            f"the folder {folder.recordings_dir} cannot be made: {error.strerror or error}"
+        ) from None
     with folder.held(folder.recordings_dir):
         _refuse_same_bytes(roster, source)
         activity = roster.store.activity(source)
@@ -61,7 +67,7 @@ def add_recording(
                 raise RosterProblem(_refusal(source, path, likeness))
         zone = folder.athlete().time_zone or roster.settings.time_zone
         path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
-        write_bytes(path, source.read_bytes())
+        write_bytes(path, fit_bytes(source))
     return Added(source=source, path=path, activity=activity)
 
 

@@ -10,7 +10,7 @@ from coachlib.errors import DecisionProblem, RosterProblem
 from coachlib.files.atomic import locked, write_bytes
 from coachlib.files.diarytext import ReadDiary, read_diary
 from coachlib.files.forms import in_words
-from coachlib.files.loading import SCHEMA, decisions_of, loaded
+from coachlib.files.loading import SCHEMA, contents, decisions_of, loaded
 from coachlib.files.rewriting import rewritten
 from coachlib.files.store import sha256_of
 from coachlib.files.tomltext import decoded
@@ -61,7 +61,7 @@ class AthleteFolder:
         """The diary's rows and its problems; empty where there is no diary."""
         path = self.path / DIARY_FILE
         where = f"{DIARY_FILE} of {self.slug}"
-        return read_diary(path.read_bytes(), where) if path.is_file() else ReadDiary(rows=(), problems=())
+        return read_diary(contents(path, where), where) if path.is_file() else ReadDiary(rows=(), problems=())
 
     def diary(self) -> tuple[DiaryRow, ...]:
         """The diary's rows; none where there is no diary.
@@ -87,7 +87,11 @@ class AthleteFolder:
     def note(self, week: str) -> str | None:
         """The coach's words for a week such as "2026-W41"; None where there are none."""
         path = self.notes_dir / f"{week}.md"
-        return (decoded(path.read_bytes(), self._called(path)).strip() or None) if path.is_file() else None
+        return (
+            (decoded(contents(path, self._called(path)), self._called(path)).strip() or None)
+            if path.is_file()
+            else None
+        )
 
     def decisions(self, fit_path: Path, sha256: str) -> Decisions | None:
         """What was decided about a recording; None where nothing was.
@@ -100,7 +104,7 @@ class AthleteFolder:
         path = decisions_path(fit_path)
         if not path.is_file():
             return None
-        decided = decisions_of(path.read_bytes(), self._called(path))
+        decided = decisions_of(contents(path, self._called(path)), self._called(path))
         if decided.fit_sha256 != sha256:
             raise DecisionProblem(
                 f"{self._called(path)} was made for a recording with checksum {decided.fit_sha256[:12]}..., "
@@ -112,7 +116,7 @@ class AthleteFolder:
     def decisions_seen(self, fit_path: Path) -> str | None:
         """Checksum of the decisions file, to be asked for before ``decisions``; None: no file."""
         path = decisions_path(fit_path)
-        return _checksum(path.read_bytes()) if path.is_file() else None
+        return _checksum(contents(path, self._called(path))) if path.is_file() else None
 
     def save_decisions(self, fit_path: Path, decisions: Decisions, *, based_on: str | None) -> str:
         """Write what was decided, unless somebody else did so in the meantime.
@@ -144,7 +148,7 @@ class AthleteFolder:
                 f"but {fit_path.name} has {found[:12]}...; open the recording again and decide again"
             )
         with self.held(path):
-            data = path.read_bytes() if path.is_file() else None
+            data = contents(path, self._called(path)) if path.is_file() else None
             if (_checksum(data) if data is not None else None) != based_on:
                 raise DecisionProblem(
                     f"somebody saved {self._called(path)} since you opened it; nothing was written. "
@@ -217,7 +221,7 @@ class AthleteFolder:
             raise RosterProblem(
                 f'{self.slug} has no {ATHLETE_FILE}; make one with at least the line name = "..."'
             )
-        return path.read_bytes()
+        return contents(path, self._called(path))
 
     def _athlete_of(self, data: bytes) -> Athlete:
         return loaded(Athlete, data, f"{ATHLETE_FILE} of {self.slug}", given={"slug": self.slug})

@@ -16,7 +16,7 @@ from pathlib import Path
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.athlete_folder import ATHLETE_FILE, DERIVED_FOLDER, AthleteFolder
 from coachlib.files.forms import in_words
-from coachlib.files.loading import loaded
+from coachlib.files.loading import contents, loaded
 from coachlib.files.store import Store
 from coachlib.records.roster import RosterSettings
 
@@ -38,6 +38,13 @@ def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
     ------
     RosterProblem
         When no folder is named, or it is no roster, or its settings cannot be read.
+
+    Examples
+    --------
+    >>> open_roster("no_such_folder")
+    Traceback (most recent call last):
+    ...
+    coachlib.errors.RosterProblem: there is no folder no_such_folder; a roster is a folder with roster.toml in it
     """
     named = path or os.environ.get(ROSTER_VARIABLE)
     if not named:
@@ -51,7 +58,7 @@ def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
         raise RosterProblem(
             f'{folder} has no roster.toml; make one with at least name = "..." or name another folder'
         )
-    settings = loaded(RosterSettings, (folder / SETTINGS_FILE).read_bytes(), SETTINGS_FILE)
+    settings = loaded(RosterSettings, contents(folder / SETTINGS_FILE, SETTINGS_FILE), SETTINGS_FILE)
     return RosterFolder(path=folder.resolve(), settings=settings)
 
 

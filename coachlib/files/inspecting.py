@@ -143,7 +143,11 @@ class _AthleteCheck:
                     self.found.append(duplicate_finding(self.slug, facts, others, likeness))
 
     def _diary(self) -> None:
-        read = self.folder.read_diary()
+        try:
+            read = self.folder.read_diary()
+        except CoachError as problem:
+            self._problems(DIARY_FILE, str(problem), "then check again")
+            return
         self._problems(DIARY_FILE, "\n".join(read.problems), "correct it in a spreadsheet and check again")
         starts = [(f.recording, f.local_start) for f in self.facts.values()]
         has_diary = (self.folder.path / DIARY_FILE).is_file()

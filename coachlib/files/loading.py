@@ -1,5 +1,6 @@
 """Records from the bytes of TOML files, refused in sentences that name the file."""
 
+from pathlib import Path
 from typing import Any
 
 from coachlib.errors import DecisionProblem, RosterProblem
@@ -9,6 +10,23 @@ from coachlib.records.decisions import Decisions
 
 #: The form of the files that this version reads and writes.
 SCHEMA = 1
+
+
+def contents(path: Path, where: str) -> bytes:
+    """The bytes of a file.
+
+    Raises
+    ------
+    RosterProblem
+        When it is there but may not be read, as while some spreadsheets have it open.
+    """
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise RosterProblem(
+            f"{where} cannot be opened: {error.strerror or error}. Close it in other programs, "
+            "or see to its permissions"
+        ) from None
 
 
 def decisions_of(data: bytes, where: str) -> Decisions:

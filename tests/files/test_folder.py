@@ -267,6 +267,21 @@ def test_thresholds_accepted_at_once_are_all_kept(mira):
     assert {t.on.day for t in mira.athlete().thresholds} == set(range(1, 13))
 
 
+def test_a_file_that_another_program_holds_is_told(mira, monkeypatch):
+    (mira.path / "diary.csv").touch()
+
+    def held(path):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("pathlib.Path.read_bytes", held)
+    with pytest.raises(
+        RosterProblem, match=r"diary.csv of mira cannot be opened: Permission denied. Close it in"
+    ):
+        mira.diary()
+    with pytest.raises(RosterProblem, match=r"athlete.toml of mira cannot be opened: Permission denied"):
+        mira.athlete()
+
+
 def test_a_missing_profile_is_told(mira):
     (mira.path / "athlete.toml").unlink()
     with pytest.raises(CoachError, match=r"mira has no athlete.toml; make one"):
