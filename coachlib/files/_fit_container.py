@@ -20,6 +20,9 @@ from coachlib.errors import FileProblem
 #: Larger files are refused: a day-long recording with every sensor has about 6 MB.  [bytes]
 LARGEST_FILE_BYTES = 20_000_000
 
+#: More files than this behind one another are not read.
+MOST_SEGMENTS = 50
+
 _MAGIC = b".FIT"
 _HEADER = struct.Struct("<BBHI4s")
 #: The checksum at the end of a FIT file.  [bytes]
@@ -59,7 +62,7 @@ def split(data: bytes) -> list[Segment]:
     if not _has_header(data, 0):
         raise FileProblem(_what_it_is(data))
     segments = [_segment(data, 0)]
-    while _header_fits(data, segments[-1].next_start):
+    while len(segments) < MOST_SEGMENTS and _header_fits(data, segments[-1].next_start):
         segments.append(_segment(data, segments[-1].next_start))
     return segments
 

@@ -24,6 +24,9 @@ LONGEST_RECORDING_S = 7 * 86400.0
 #: A record that stands alone by more than this among its neighbours in the file has a damaged time.  [s]
 STRAY_S = 3600.0
 
+#: A file with more sessions than this is damaged; its records are taken as one session.
+MOST_SESSIONS = 50
+
 #: In a damaged file, records later than this after the last session belong to one that was not written.  [s]
 AFTER_SESSION_S = 60.0
 
@@ -79,7 +82,7 @@ def sessions_of(messages: Messages) -> list[Session]:
         return []
     times = time[rows]
     written = _dated(messages.sessions, float(np.median(times)))
-    if not written:
+    if not 0 < len(written) <= MOST_SESSIONS:
         return [_session(messages, rows, times, -np.inf, np.inf, _only(messages))]
     begins = [-np.inf, *(s.start for s in written[1:])]
     stretches: list[WrittenStretch | None] = list(written)
@@ -101,7 +104,7 @@ def _dated(sessions: list[WrittenStretch], middle: float) -> list[WrittenStretch
 
 
 def _only(messages: Messages) -> WrittenStretch | None:
-    """The one session of a file whose time cannot be believed: it still knows the sport."""
+    """The only session of a file, though its time cannot be believed: it still knows the sport."""
     return messages.sessions[0] if len(messages.sessions) == 1 else None
 
 
@@ -142,6 +145,12 @@ def parts_of(sessions: list[Session]) -> tuple[Part, ...]:
     )
 
 
+def listed(parts: tuple[Part, ...]) -> str:
+    """The parts in words, as many as a person can take in."""
+    words = [f"{part.number} ({part.sport or 'unknown sport'})" for part in parts[:10]]
+    return ", ".join(words) + (f" and {len(parts) - 10} more" if len(parts) > 10 else "")
+
+
 def choose(parts: tuple[Part, ...], sessions: list[Session], part: int | None) -> int:
     """The number of the part that is asked for; else of the longest with heart rate.
 
@@ -152,13 +161,12 @@ def choose(parts: tuple[Part, ...], sessions: list[Session], part: int | None) -
     """
     if part is None:
         return max(parts, key=lambda p: (p.hr_s, p.stop_s - p.start_s, -p.number)).number
-    listed = ", ".join(f"{p.number} ({p.sport or 'unknown sport'})" for p in parts)
     if not isinstance(part, int) or part not in range(len(parts)):
         raise FileProblem(
-            f"part {part!r} of the recording was asked for; it holds part {listed}. Choose one of these."
+            f"part {part!r} of the recording was asked for; it holds part {listed(parts)}. Choose one of these."
         )
     if not sessions[part].rows.size:
         raise FileProblem(
-            f"part {part} of the recording holds no records; it holds part {listed}. Choose another one."
+            f"part {part} of the recording holds no records; it holds part {listed(parts)}. Choose another one."
         )
     return part

@@ -14,7 +14,7 @@ import numpy as np
 from coachlib.errors import CoachError, FileProblem
 from coachlib.files._fit_container import LARGEST_FILE_BYTES, split
 from coachlib.files._fit_messages import Messages, gather
-from coachlib.files._fit_parts import CLOCK_SET_S, Session, choose, parts_of, sessions_of, trusted
+from coachlib.files._fit_parts import CLOCK_SET_S, Session, choose, listed, parts_of, sessions_of, trusted
 from coachlib.files._fit_samples import samples_of
 from coachlib.files._fit_stretches import beats_of, laps_of, pauses_of, timer_pauses
 from coachlib.records.activity import Activity, Part
@@ -129,6 +129,7 @@ def _read(data: bytes, part: int | None) -> Activity:
     parts = parts_of(sessions)
     number = choose(parts, sessions, part)
     caveats = [caveat for messages in files for caveat in _file_caveats(messages, len(data))]
+    caveats += _separate_heart_rate(files)
     if len(parts) > 1:
         caveats.append(_part_caveat(parts, number, part))
     return _activity(sessions[number], parts, number, caveats, hashlib.sha256(data).hexdigest())
@@ -168,19 +169,24 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
         caveats.append(
             f"{messages.n_not_numbers:,} values are not numbers, or no beat intervals; they count as missing"
         )
-    if messages.n_heart_rate_messages and not (messages.column("hr_bpm") > 0).any():
-        caveats.append(
-            "the file brings its heart rate in separate messages, as some chest straps do after a swim; "
-            "these are not read"
-        )
     return caveats
+
+
+def _separate_heart_rate(files: list[Messages]) -> list[str]:
+    """A sentence where heart rate came, but not with the records."""
+    has_heart_rate = any((messages.column("hr_bpm") > 0).any() for messages in files)
+    if has_heart_rate or not any(messages.n_heart_rate_messages for messages in files):
+        return []
+    return [
+        "the file brings its heart rate in separate messages, as some chest straps do after a swim; "
+        "these are not read"
+    ]
 
 
 def _part_caveat(parts: tuple[Part, ...], number: int, asked: int | None) -> str:
     """Which of several sessions this is."""
-    listed = ", ".join(f"{p.number} {p.sport or 'unknown sport'}" for p in parts)
     why = "as was asked for" if asked is not None else "the one with the most heart rate"
-    return f"the file holds {len(parts)} sessions ({listed}); this is session {number}, {why}"
+    return f"the file holds {len(parts)} sessions, {listed(parts)}; this is session {number}, {why}"
 
 
 def _instant(clock_s: float) -> datetime:
@@ -221,7 +227,7 @@ def _activity(
         parts=parts,
         device=messages.serial,
         n_developer_fields=len(messages.developer_fields),
-        caveats=(*caveats, *odd_samples, *odd_dates),
+        caveats=tuple(dict.fromkeys((*caveats, *odd_samples, *odd_dates))),
     )
 
 

@@ -362,7 +362,10 @@ def test_several_sessions_are_listed_and_the_one_with_most_heart_rate_is_taken()
     ]
     assert (activity.part, activity.sport, activity.elapsed_s) == (0, "swimming", 299.0)
     assert read(three_sports(hr_of_ride=140)).sport == "cycling"
-    assert "holds 3 sessions (0 swimming, 1 transition, 2 cycling); this is session 0" in activity.caveats[0]
+    assert (
+        "holds 3 sessions, 0 (swimming), 1 (transition), 2 (cycling); this is session 0"
+        in activity.caveats[0]
+    )
 
 
 def test_a_session_can_be_chosen_and_starts_at_its_own_first_record():
@@ -377,6 +380,18 @@ def test_a_part_that_does_not_exist(part):
     sentence = r"it holds part 0 \(swimming\), 1 \(transition\), 2 \(cycling\)\. Choose one of these\."
     with pytest.raises(FileProblem, match=sentence):
         read_fit_bytes(three_sports().bytes(), part=part)
+
+
+def test_more_sessions_than_anyone_does_are_damage():
+    fit = FitBytes().file_id()
+    for s in range(100):
+        fit.record(START + s, 120).session(START + s, 1)
+    activity = read(fit)
+    assert len(activity.parts) == 1
+    assert activity.caveats == ("the file holds no summary of this session; it was made from the records",)
+    chain = b"".join(steady_run(2).bytes() for _ in range(60))
+    with pytest.raises(FileProblem, match=r"9 \(running\) and 40 more\. Choose one"):
+        read_fit_bytes(chain, part=50)
 
 
 def test_a_part_without_records():
@@ -433,8 +448,14 @@ def test_text_from_the_file_is_only_text():
 
 def test_heart_rate_in_separate_messages_is_told():
     fit = plain([(0, None), (1, None)])
-    fit.message(132, (253, "uint32", START), (6, "uint8", 120), (9, "uint32", 1024))
-    assert any("heart rate in separate messages" in caveat for caveat in read(fit).caveats)
+    later = FitBytes().file_id()
+    for s in range(3):
+        later.message(132, (253, "uint32", START + s), (6, "uint8", 120), (9, "uint32", 1024))
+    activity = read_fit_bytes(fit.bytes() + later.bytes() + later.bytes())
+    assert activity.caveats == (
+        "the file brings its heart rate in separate messages, as some chest straps do after a swim; these are not read",
+    )
+    assert read_fit_bytes(plain([(0, 120)]).bytes() + later.bytes()).caveats == ()
 
 
 # -- beats ------------------------------------------------------------------------------------------------
