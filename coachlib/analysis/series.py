@@ -1,0 +1,412 @@
+"""A series of drift tests of one athlete: what it says about the first threshold and what to do next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from coachlib.analysis.comparability import Condition, SeriesTest, compare_conditions
+from coachlib.errors import TooLittleData
+from coachlib.measures.drift import HeartRateDrift
+from coachlib.measures.first_threshold import (
+    CRITERION_PCT,
+    TYPED_SE_PCT,
+    FirstThreshold,
+    estimate_first_threshold,
+    in_reference_conditions,
+    pull_of_each_test,
+)
+from coachlib.measures.next_test import (
+    DEMAND_SLOPE,
+    DEMAND_SLOPE_SD,
+    POWER_SLOPE,
+    POWER_SLOPE_SD,
+    RUNNING_FROM_MPS,
+    HeartRateLine,
+    NextTest,
+    demand_on_treadmill,
+    heart_rate_line,
+    output_at_threshold,
+    propose_next_test,
+)
+from coachlib.records.athlete import Athlete, TypedTest
+from coachlib.records.diary import DiaryRow
+
+__all__ = ["Condition", "Ergometer", "Series", "SeriesTest", "Treadmill", "analyse_series", "recorded_test"]
+
+#: A window shorter than this is scaled further than one likes. [min]  Own choice.
+SHORT_MINUTES = 40.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Treadmill:
+    """What a treadmill can be set to: speeds from low to high, grades from level to the highest."""
+
+    speed_low_mps: float
+    speed_high_mps: float
+    speed_step_mps: float
+    grade_high: float
+    grade_step: float
+
+    @property
+    def speeds_mps(self) -> np.ndarray:
+        """All belt speeds [m/s]."""
+        return _steps(self.speed_low_mps, self.speed_high_mps, self.speed_step_mps)
+
+    @property
+    def grades(self) -> np.ndarray:
+        """All grades [rise over run]."""
+        return _steps(0.0, self.grade_high, self.grade_step)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ergometer:
+    """What an ergometer or a power meter lets one hold [W]."""
+
+    power_low_w: float
+    power_high_w: float
+    power_step_w: float
+
+    @property
+    def powers_w(self) -> np.ndarray:
+        """All powers [W]."""
+        return _steps(self.power_low_w, self.power_high_w, self.power_step_w)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedTest:
+    """A test as the estimate saw it: brought to an hour and to reference conditions.
+
+    ``pull_bpm`` says how far it moves the best guess up (+) or down (-).
+    """
+
+    test: SeriesTest
+    hour_drift_pct: float
+    hour_se_pct: float
+    reference_hr_bpm: float
+    reference_drift_pct: float
+    pull_bpm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThresholdOutput:
+    """Speed at a grade, or power, at the threshold's heart rate, with a 90 % interval.
+
+    ``unit`` is "m/s" (then ``grade`` is that of the last test) or "W".
+    """
+
+    unit: str
+    value: float
+    low: float
+    high: float
+    grade: float | None
+    n_tests: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """What a series of tests says: estimate, what differed, output at the threshold, the next test."""
+
+    tests: tuple[PlacedTest, ...]
+    threshold: FirstThreshold
+    conditions: tuple[Condition, ...]
+    output: ThresholdOutput | None
+    next_test: NextTest
+    next_not_before: date
+    hr_max_bpm: float | None
+    caveats: tuple[str, ...]
+
+    @property
+    def first_half_bpm(self) -> tuple[float, ...]:
+        """As measured, for the functions that draw [1/min]."""
+        return tuple(t.test.first_half_bpm for t in self.tests)
+
+    @property
+    def drift_pct(self) -> tuple[float, ...]:
+        """As measured, brought to an hour [%]."""
+        return tuple(t.hour_drift_pct for t in self.tests)
+
+    @property
+    def se_pct(self) -> tuple[float, ...]:
+        """Brought to an hour [%]."""
+        return tuple(t.hour_se_pct for t in self.tests)
+
+    @property
+    def temperature_c(self) -> tuple[float | None, ...]:
+        """Air temperature of each test [degC]."""
+        return tuple(t.test.air_c for t in self.tests)
+
+    @property
+    def conditions_unsure(self) -> tuple[bool, ...]:
+        """Tests that count for less because the athlete was unwell."""
+        return tuple(t.test.was_unwell for t in self.tests)
+
+    @property
+    def different(self) -> tuple[Condition, ...]:
+        """The conditions that differed."""
+        return tuple(c for c in self.conditions if c.differs)
+
+
+def recorded_test(
+    drift: HeartRateDrift,
+    *,
+    on: date,
+    sha256: str,
+    source: str = "",
+    speed_mps: float | None = None,
+    grade: float | None = None,
+    power_w: float | None = None,
+    temperature_c: float | None = None,
+    conditions: DiaryRow | None = None,
+) -> SeriesTest:
+    """A recorded drift test as a member of a series.
+
+    Parameters
+    ----------
+    drift : HeartRateDrift
+        Of the coach's window.
+    on : date
+        Day of the test.
+    sha256, source : str
+        Checksum and name of the recording.
+    speed_mps, grade, power_w : float, optional
+        Settings. [m/s], [rise over run], [W]
+    temperature_c : float, optional
+        Air temperature; the diary's where not given. [degC]
+    conditions : DiaryRow, optional
+        What the athlete wrote.
+
+    Examples
+    --------
+    >>> from coachlib.measures.drift import heart_rate_drift
+    >>> t = np.arange(3600.0)
+    >>> found = heart_rate_drift(t, np.where(t < 1800, 150.0, 153.0), t >= 0, start_s=0, stop_s=3600)
+    >>> recorded_test(found, on=date(2026, 10, 3), sha256="9f2c").minutes
+    60.0
+    """
+    return SeriesTest(
+        on=on, first_half_bpm=drift.first_half_bpm, drift_pct=drift.drift_pct, se_pct=drift.se_pct,
+        minutes=(drift.stop_s - drift.start_s) / 60.0, speed_mps=speed_mps, grade=grade, power_w=power_w,
+        temperature_c=temperature_c, source=source, sha256=sha256, conditions=conditions,
+    )  # fmt: skip
+
+
+def typed_test(test: TypedTest, *, conditions: DiaryRow | None = None) -> SeriesTest:
+    """A test known only by its two half means, with the wider error that belongs to it.
+
+    Examples
+    --------
+    >>> known = TypedTest(on=date(2026, 9, 20), first_half_bpm=150, second_half_bpm=153, minutes=60)
+    >>> member = typed_test(known)
+    >>> member.drift_pct, member.se_pct, member.typed
+    (2.0, 1.4, True)
+    """
+    return SeriesTest(
+        on=test.on,
+        first_half_bpm=test.first_half_bpm,
+        drift_pct=100.0 * (test.second_half_bpm - test.first_half_bpm) / test.first_half_bpm,
+        se_pct=TYPED_SE_PCT, minutes=test.minutes, speed_mps=test.speed_mps, grade=test.grade,
+        power_w=test.power_w, temperature_c=test.temperature_c, source=test.note or "typed in", typed=True,
+        conditions=conditions,
+    )  # fmt: skip
+
+
+def analyse_series(
+    tests: Sequence[SeriesTest],
+    athlete: Athlete,
+    *,
+    criterion_pct: float = CRITERION_PCT,
+    machine: Treadmill | Ergometer | None = None,
+) -> Series:
+    """Estimate the first threshold from a series and say what the next test should be.
+
+    Parameters
+    ----------
+    tests : sequence of SeriesTest
+        In any order; typed ones included.
+    athlete : Athlete
+        For the maximal heart rate.
+    criterion_pct : float
+        Drift over an hour that marks the threshold. [%]
+    machine : Treadmill or Ergometer, optional
+        What the next test can be set to; without one only a heart rate is proposed.
+
+    Returns
+    -------
+    Series
+
+    Raises
+    ------
+    TooLittleData
+        Without any test.
+
+    Source
+    ------
+    ``measures.first_threshold``, ``measures.next_test`` and ``analysis.comparability``.
+
+    Examples
+    --------
+    >>> tests = [SeriesTest(on=date(2026, 10, d), first_half_bpm=hr, drift_pct=p, se_pct=0.5, minutes=60)
+    ...          for d, hr, p in ((3, 148, 1.0), (10, 156, 3.4), (17, 163, 7.1))]
+    >>> series = analyse_series(tests, Athlete(slug="anna", name="Anna", hr_max_bpm=190))
+    >>> series.threshold.bounded, series.next_not_before
+    ('both', datetime.date(2026, 10, 20))
+    """
+    if not tests:
+        raise TooLittleData(
+            f"a threshold for {athlete.name} needs at least 1 drift test; 0 were found. Record one or "
+            "type one in."
+        )
+    ordered = tuple(sorted(tests, key=lambda t: t.on))
+    hr = [t.first_half_bpm for t in ordered]
+    drift = [t.drift_pct * t.to_hour for t in ordered]
+    se = [t.se_pct * t.to_hour for t in ordered]
+    temperature = [t.air_c for t in ordered]
+    unsure = [t.was_unwell for t in ordered]
+    threshold = estimate_first_threshold(
+        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=temperature, conditions_unsure=unsure,
+    )  # fmt: skip
+    pulls = pull_of_each_test(
+        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=temperature, conditions_unsure=unsure,
+    )  # fmt: skip
+    reference_hr, reference_drift = in_reference_conditions(hr, drift, temperature)
+    settings = _line(ordered, athlete.hr_max_bpm)
+    plan = _next(ordered, hr, drift, se, athlete, criterion_pct, settings, machine)
+    return Series(
+        tests=tuple(
+            PlacedTest(
+                test=test, hour_drift_pct=drift[i], hour_se_pct=se[i], reference_hr_bpm=float(reference_hr[i]),
+                reference_drift_pct=float(reference_drift[i]), pull_bpm=float(pulls[i]),
+            )
+            for i, test in enumerate(ordered)
+        ),
+        threshold=threshold,
+        conditions=compare_conditions(ordered),
+        output=_output(settings, threshold),
+        next_test=plan,
+        next_not_before=ordered[-1].on + timedelta(days=plan.rest_days + 1),
+        hr_max_bpm=athlete.hr_max_bpm,
+        caveats=_caveats(ordered, athlete),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Settings:
+    """The athlete's line and the last test's settings on it."""
+
+    line: HeartRateLine
+    unit: str
+    last: SeriesTest
+
+
+def _line(tests: Sequence[SeriesTest], hr_max_bpm: float | None) -> _Settings | None:
+    """Heart rate on power, else on belt speed and grade; None where no test has settings."""
+    by_power = [t for t in tests if t.power_w is not None]
+    by_speed = [t for t in tests if t.speed_mps is not None]
+    if by_power and len(by_power) >= len(by_speed):
+        line = heart_rate_line(
+            [t.power_w or 0.0 for t in by_power], [t.first_half_bpm for t in by_power],
+            prior_slope=POWER_SLOPE, prior_slope_sd=POWER_SLOPE_SD, hr_max_bpm=hr_max_bpm,
+            temperature_c=[t.air_c for t in by_power],
+        )  # fmt: skip
+        return _Settings(line=line, unit="W", last=by_power[-1])
+    if by_speed:
+        demand = demand_on_treadmill(
+            [t.speed_mps or 0.0 for t in by_speed], [t.grade or 0.0 for t in by_speed]
+        )
+        line = heart_rate_line(
+            demand, [t.first_half_bpm for t in by_speed], prior_slope=DEMAND_SLOPE,
+            prior_slope_sd=DEMAND_SLOPE_SD, hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for t in by_speed],
+        )  # fmt: skip
+        return _Settings(line=line, unit="m/s", last=by_speed[-1])
+    return None
+
+
+def _next(
+    tests: Sequence[SeriesTest],
+    hr: list[float],
+    drift: list[float],
+    se: list[float],
+    athlete: Athlete,
+    criterion_pct: float,
+    settings: _Settings | None,
+    machine: Treadmill | Ergometer | None,
+) -> NextTest:
+    """The next test on the machine there is."""
+    on_belt = machine if isinstance(machine, Treadmill) and settings and settings.unit == "m/s" else None
+    by_power = machine if isinstance(machine, Ergometer) and settings and settings.unit == "W" else None
+    return propose_next_test(
+        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=[t.air_c for t in tests], conditions_unsure=[t.was_unwell for t in tests],
+        line=settings.line if settings else None,
+        speeds_mps=on_belt.speeds_mps if on_belt else None, grades=on_belt.grades if on_belt else None,
+        last_speed_mps=settings.last.speed_mps if settings else None,
+        last_grade=(settings.last.grade or 0.0) if settings else None,
+        powers_w=by_power.powers_w if by_power else None,
+    )  # fmt: skip
+
+
+def _output(settings: _Settings | None, threshold: FirstThreshold) -> ThresholdOutput | None:
+    """Power, or belt speed at the last test's grade, at the threshold's heart rate."""
+    if settings is None:
+        return None
+    found = output_at_threshold(settings.line, threshold)
+    if settings.unit == "W":
+        return ThresholdOutput(
+            unit="W", value=found.value, low=found.low, high=found.high, grade=None,
+            n_tests=settings.line.n_tests,
+        )  # fmt: skip
+    grade = settings.last.grade or 0.0
+    walks = (settings.last.speed_mps or 0.0) < RUNNING_FROM_MPS
+    value, low, high = (
+        _speed_of(demand, grade, walks=walks) for demand in (found.value, found.low, found.high)
+    )
+    return ThresholdOutput(
+        unit="m/s", value=value, low=low, high=high, grade=grade, n_tests=settings.line.n_tests
+    )
+
+
+def _speed_of(demand: float, grade: float, *, walks: bool) -> float:
+    """The belt speed with this oxygen demand at a grade, in the gait of the last test [m/s]."""
+    one = RUNNING_FROM_MPS - 0.1 if walks else RUNNING_FROM_MPS + 0.1
+    rest = 3.5
+    per_mps = (float(demand_on_treadmill([one], [grade])[0]) - rest) / one
+    return max(demand - rest, 0.0) / per_mps
+
+
+def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[str, ...]:
+    """What to be careful about in the series itself, in sentences."""
+    said = []
+    typed = sum(t.typed for t in tests)
+    if typed:
+        said.append(
+            f"{typed} of {len(tests)} tests are known only by two half means: they count with a wider error "
+            f"({TYPED_SE_PCT:g} %)"
+        )
+    short = [t for t in tests if t.minutes < SHORT_MINUTES]
+    if short:
+        said.append(
+            f"{len(short)} of {len(tests)} windows are shorter than {SHORT_MINUTES:.0f} min (the shortest "
+            f"{min(t.minutes for t in short):.0f}): brought to an hour they are unsure"
+        )
+    unknown = sum(t.air_c is None for t in tests)
+    if unknown:
+        said.append(f"the temperature of {unknown} of {len(tests)} tests is unknown and taken as cool")
+    if athlete.heart_rate_medicine:
+        said.append(
+            f"{athlete.name} takes medicine that changes heart rate: tests before and after a change of "
+            "it cannot be "
+            "compared"
+        )
+    span = (tests[-1].on - tests[0].on).days
+    if span > 84:
+        said.append(f"the tests lie {span / 7:.0f} weeks apart: fitness may have changed between them")
+    return tuple(said)
+
+
+def _steps(low: float, high: float, step: float) -> np.ndarray:
+    """Evenly spaced settings, both ends included."""
+    return low + step * np.arange(int(np.floor((high - low) / step + 1e-9)) + 1)
