@@ -8,6 +8,7 @@ less of the slow rise of heart rate in the window than any rule tried that reads
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -175,8 +176,10 @@ def suggest_window(
     if changes_s is None:
         changes_s = setting_changes(time_s, output, floor=floor) if output is not None else ()
     restarts = [float(p.stop_s) for p in pauses if p.stop_s - p.start_s > LONG_PAUSE_S]
-    edges = sorted({float(time_s[0]), *(c for c in changes_s if c < end), *(r for r in restarts if r < end), end})
-    start, stop = max(zip(edges, edges[1:], strict=False), key=lambda pair: pair[1] - pair[0])
+    edges = sorted(
+        {float(time_s[0]), *(c for c in changes_s if c < end), *(r for r in restarts if r < end), end}
+    )
+    start, stop = max(pairwise(edges), key=lambda pair: pair[1] - pair[0])
     if stop - start > SETTLING_S + LEAST_STEADY_S / 3:
         start += SETTLING_S
     return Span(start_s=start, stop_s=min(stop, start + LONGEST_WINDOW_S), reason="suggested")
@@ -230,7 +233,9 @@ def steadiness(
     else:
         scatter = _scatter(time_s, output, window, held)
         limit = STEADY_POWER_FRAC if is_power else STEADY_SPEED_FRAC
-        paused = sum(min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in held if _meet(p, window))
+        paused = sum(
+            min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in held if _meet(p, window)
+        )
         if paused > LONG_PAUSE_S:
             why = f"pauses of {paused:.0f} s lie in the stretch"
         elif scatter is None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -14,7 +15,13 @@ VERY_HARD_FRAC = 0.5
 
 #: Lower edges as shares of the heart-rate reserve.  Garber CE et al. (2011), Med Sci Sports Exerc
 #: 43:1334-1359, position stand of the American College of Sports Medicine.
-RESERVE_EDGES = (("very light", 0.0), ("light", 0.30), ("moderate", 0.40), ("vigorous", 0.60), ("near maximal", 0.90))
+RESERVE_EDGES = (
+    ("very light", 0.0),
+    ("light", 0.30),
+    ("moderate", 0.40),
+    ("vigorous", 0.60),
+    ("near maximal", 0.90),
+)
 #: Lower edges as shares of maximum heart rate: the Norwegian five-zone scale as in Seiler S (2010), Int J
 #: Sports Physiol Perform 5:276-291.  The print has gaps (87-88, 93-94) and shared edges (72, 82); here each
 #: zone ends where the next begins, this project's own choice.
@@ -224,7 +231,8 @@ def seconds_in_zones(seconds_at_bpm: Sequence[float], zone_set_: ZoneSet) -> tup
     """
     seconds = np.asarray(seconds_at_bpm, dtype=float)
     return tuple(
-        float(seconds[z.low_bpm : None if z.high_bpm is None else z.high_bpm + 1].sum()) for z in zone_set_.zones
+        float(seconds[z.low_bpm : None if z.high_bpm is None else z.high_bpm + 1].sum())
+        for z in zone_set_.zones
     )
 
 
@@ -256,7 +264,7 @@ def moved_limits(before: ZoneSet, after: ZoneSet) -> tuple[LimitMove, ...]:
 
 
 def _rising(*named: tuple[str, float]) -> None:
-    for (low_name, low), (high_name, high) in zip(named, named[1:], strict=False):
+    for (low_name, low), (high_name, high) in pairwise(named):
         if not high > low:
             raise BadArgument(
                 f"zones need the {high_name} above the {low_name}; found {high:g} and {low:g} bpm. Correct the lower "
