@@ -1,5 +1,6 @@
 """From an Altair chart to a cleaned drawing, without any script."""
 
+import re
 from typing import Any
 
 import altair as alt
@@ -13,6 +14,8 @@ from coachlib.report.text import clean_text
 #: Width of a chart's plot; with its axis it fills a phone of 390 px at its true size. [px]
 WIDTH = 300
 HEIGHT = 170
+
+_ZONED = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:?\d\d)")
 
 #: What labels are measured with. It travels with vl-convert, so a letter comes out the same everywhere;
 #: it is drawn in the reader's own sans serif, whose widths are near.
@@ -50,7 +53,7 @@ def letter_theme() -> Any:
         "config": {
             "background": None,
             "font": MEASURED_FONT,
-            "padding": 2,
+            "padding": {"left": 0, "top": 2, "right": 2, "bottom": 2},
             "view": {
                 "stroke": None,
                 "continuousWidth": WIDTH,
@@ -105,7 +108,8 @@ def svg_of(chart: alt.TopLevelMixin) -> str:
     Raises
     ------
     ReportProblem
-        When the chart has no description, holds a link or a picture, or cannot be drawn.
+        When the chart has no description, holds a link, a picture or times with a zone, or cannot be
+        drawn.
 
     Source
     ------
@@ -127,6 +131,7 @@ def svg_of(chart: alt.TopLevelMixin) -> str:
             "not see them. Give the chart `description=`."
         )
     _refuse_addresses(spec)
+    _refuse_zoned_times(spec.get("datasets", {}), description)
     try:
         drawing = vl_convert.vegalite_to_svg(spec, allowed_base_urls=[])
     except ValueError as problem:
@@ -164,3 +169,14 @@ def _refuse_addresses(part: Any) -> None:
                 "pictures or data from elsewhere. Draw it without."
             )
         _refuse_addresses(value)
+
+
+def _refuse_zoned_times(datasets: dict[str, Any], description: str) -> None:
+    """Refuse instants with a zone: they would be drawn in the zone of the machine that draws them."""
+    values = (value for rows in datasets.values() for row in rows for value in row.values())
+    zoned = next((value for value in values if isinstance(value, str) and _ZONED.fullmatch(value)), None)
+    if zoned:
+        raise ReportProblem(
+            f"the chart {description!r} holds the time {zoned}, which has a time zone; a drawing knows none. "
+            "Convert times to the athlete's own clock and drop the zone before drawing."
+        )

@@ -54,4 +54,5 @@ def notebook_style() -> str:
         palette_css(".letter,.letter .card")
         + palette_css('[data-jp-theme-light="false"] .letter', theme="dark")
         + _sheet()
+        + "div.letter{max-width:44rem;padding:.75rem 1rem}"
     )

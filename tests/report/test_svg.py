@@ -129,6 +129,16 @@ def test_a_chart_without_a_description_is_refused():
         svg_of(bars(description=" "))
 
 
+def test_times_with_a_zone_are_refused_and_local_ones_drawn_as_they_are():
+    local = pd.DataFrame({"at": pd.to_datetime(["2026-11-22 23:30", "2026-11-23 00:30"]), "bpm": [140, 150]})
+    chart = alt.Chart(local, description="x").mark_point(color=INK)
+    at = alt.X("at:T", axis=alt.Axis(values=list(local["at"]), format="%d %H:%M"))
+    assert "22 23:30" in svg_of(chart.encode(x=at, y="bpm:Q"))
+    chart.data = local.assign(at=local["at"].dt.tz_localize("UTC"))
+    with pytest.raises(ReportProblem, match=r"holds the time 2026-11-22T23:30:00.*which has a time zone"):
+        svg_of(chart.encode(x="at:T", y="bpm:Q"))
+
+
 def test_a_drawing_with_a_picture_is_refused():
     raw = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><image href="x"/></svg>'
     with pytest.raises(ReportProblem, match="holds a 'image' element"):
