@@ -19,9 +19,8 @@ def heart_rate(seconds: int) -> np.ndarray:
         level += (wanted[second] - level) / 60
         noise = 0.98 * noise + rng.normal(0, 0.35)
         hr_bpm[second] = level + noise
-    talk_s = np.arange(*TALK_S)
-    hr_bpm[slice(*TALK_S)] += 12.0 * np.clip(np.minimum(talk_s - TALK_S[0], TALK_S[1] - talk_s) / 6, 0, 1)
-    return hr_bpm
+    talk = np.clip(np.minimum(time_s - TALK_S[0], TALK_S[1] - time_s) / 6, 0, 1)
+    return hr_bpm + 12.0 * talk
 
 
 def treadmill_run(seconds: int = 5400) -> bytes:

@@ -11,7 +11,6 @@ import ipywidgets
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
-from coachlib.panels.still import still_picture
 from coachlib.panels.subject import RecordingSubject
 from coachlib.panels.trace_editor import TraceEditor
 
@@ -66,7 +65,7 @@ class RecordingPanel(ipywidgets.VBox):
             if path not in self._subjects:
                 self._subjects[path] = RecordingSubject(self._roster, self._folder(), path)
         except CoachError as refusal:
-            self.editor.show_nothing(str(refusal))
+            self.editor.show_nothing(f"{path.name} cannot be shown: {refusal}")
             return
         unsaved = [p.stem for p, subject in self._subjects.items() if p != path and subject.state.has_steps]
         self.editor.show(
@@ -105,6 +104,9 @@ class StillPanel:
 
     def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
         """Give Jupyter the picture."""
+        # charts take two seconds to import, and the interactive panel does without them
+        from coachlib.panels.still import still_picture
+
         return still_picture(self.subject)._repr_mimebundle_(**options)
 
 

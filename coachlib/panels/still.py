@@ -1,12 +1,13 @@
 """One recording as a still picture: for a run without a browser, and for print."""
 
+import altair as alt
 import numpy as np
 
 from coachlib.panels.edits import main_window
+from coachlib.panels.reading import Reading
 from coachlib.panels.subject import RecordingSubject
 from coachlib.report.blocks import Html
-from coachlib.report.drift_page import trace_chart
-from coachlib.report.renderer import svg_of
+from coachlib.report.drift_page import trace_chart, wide_figure, window_map_chart
 from coachlib.report.text import escape
 
 
@@ -35,27 +36,36 @@ def still_picture(subject: RecordingSubject) -> Html:
     unsaved = (
         "" if subject.is_saved else " Nothing is saved for this recording yet: the window is a suggestion."
     )
-    findings = "".join(f"<li>{escape(finding)}</li>" for finding in reading.findings)
-    return Html(
-        f"<figure><h3>{escape(reading.sentence)}</h3>{trace_svg(subject)}"
-        f"<figcaption>{escape(reading.detail + unsaved)}</figcaption></figure>"
-        + (f"<ul>{findings}</ul>" if findings else "")
+    figure = wide_figure(
+        still_trace(subject, reading), title=reading.sentence, caption=reading.detail + unsaved
     )
+    findings = "".join(f"<li>{escape(finding)}</li>" for finding in reading.findings)
+    return Html(figure + (f"<ul>{findings}</ul>" if findings else ""))
 
 
-def trace_svg(subject: RecordingSubject) -> str:
-    """The trace as a drawing."""
+def still_trace(subject: RecordingSubject, reading: Reading) -> alt.TopLevelMixin:
+    """The trace as a chart."""
     lanes = subject.lanes()
     decisions = subject.state.decisions
     output = lanes[1] if len(lanes) > 1 and lanes[1].unit in ("W", "km/h") else None
-    return svg_of(
-        trace_chart(
-            np.arange(float(lanes[0].values.size)),
-            lanes[0].values,
-            output.values if output else None,
-            output_title=output.label if output else "",
-            window=main_window(decisions),
-            exclusions=[e for e in decisions.exclusions if e.quantity == "hr_bpm"],
-            halves_bpm=subject.read().halves_bpm,
-        )
+    return trace_chart(
+        np.arange(float(lanes[0].values.size)),
+        lanes[0].values,
+        output.values if output else None,
+        output_title=output.label if output else "",
+        window=main_window(decisions),
+        exclusions=[e for e in decisions.exclusions if e.quantity == "hr_bpm"],
+        halves_bpm=reading.halves_bpm,
+    )
+
+
+def still_map(subject: RecordingSubject) -> alt.TopLevelMixin:
+    """The window map as a chart."""
+    starts_s, stops_s, drift_pct = subject.window_map()
+    return window_map_chart(
+        starts_s,
+        stops_s,
+        drift_pct,
+        criterion_pct=subject.criterion_pct,
+        chosen=main_window(subject.state.decisions),
     )

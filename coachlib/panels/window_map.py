@@ -1,12 +1,14 @@
 """The window map of the recording that a panel shows."""
 
-from coachlib.panels.charts_in_lab import LabChart
-from coachlib.panels.edits import main_window
+from typing import TYPE_CHECKING
+
 from coachlib.panels.recording import RecordingPanel, StillPanel
-from coachlib.report.drift_page import window_map_chart
+
+if TYPE_CHECKING:
+    from coachlib.panels.charts_in_lab import LabChart
 
 
-def window_map(panel: RecordingPanel | StillPanel) -> LabChart:
+def window_map(panel: RecordingPanel | StillPanel) -> "LabChart":
     """Draw the drift of every window of the recording on the panel, under its decisions as they stand.
 
     Parameters
@@ -27,14 +29,8 @@ def window_map(panel: RecordingPanel | StillPanel) -> LabChart:
     --------
     ``workbooks/recording.ipynb`` shows it under the trace.
     """
-    subject = panel.subject
-    starts_s, stops_s, drift_pct = subject.window_map()
-    return LabChart(
-        window_map_chart(
-            starts_s,
-            stops_s,
-            drift_pct,
-            criterion_pct=subject.criterion_pct,
-            chosen=main_window(subject.state.decisions),
-        )
-    )
+    # charts take two seconds to import: the panel above must not wait for them
+    from coachlib.panels.charts_in_lab import LabChart
+    from coachlib.panels.still import still_map
+
+    return LabChart(still_map(panel.subject))

@@ -10,13 +10,40 @@ import pandas as pd
 from coachlib.measures.drift import scaled_criterion_pct
 from coachlib.measures.spans import Stretch, inside
 from coachlib.report import wording
+from coachlib.report.blocks import Html
 from coachlib.report.palette import ACCENT, INK, MUTED, PAPER, WARM, ZONES
+from coachlib.report.renderer import svg_of
+from coachlib.report.text import escape
 
 #: Width of these charts' plots; with its axis one fills a page's column. [px]
 WIDTH = 560
+_WIDE = (
+    "<style>.letter figure.wide{display:block;max-width:44rem}"
+    ".letter figure.wide svg.chart,.letter figure.wide figcaption{max-width:none}</style>"
+)
 _CLOCK = "floor(datum.value / 3600) + ':' + format(floor(datum.value % 3600 / 60), '02d')"
 #: Drift as a share of the criterion at which the map's shade changes: 1 is the criterion itself.
 _SHADES = (0.0, 0.5, 1.0, 1.5)
+
+
+def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str) -> Html:
+    """A chart over the whole width of the page, with its finding above and its caption beneath.
+
+    Source
+    ------
+    This project's own choice: a trace of an hour or more needs the width that a letter's figures share
+    with their captions.
+
+    Examples
+    --------
+    >>> dot = alt.Chart(pd.DataFrame({"x": [1]}), description="One dot").mark_point().encode(x="x:Q")
+    >>> "<figcaption>Where it is.</figcaption>" in wide_figure(dot, title="One dot", caption="Where it is.")
+    True
+    """
+    return Html(
+        f'{_WIDE}<figure class="wide"><h3>{escape(title)}</h3>{svg_of(chart)}'
+        f"<figcaption>{escape(caption)}</figcaption></figure>"
+    )
 
 
 def trace_chart(
