@@ -26,6 +26,8 @@ JUMP_BPM, STATIC_BPM = 6.0, 10.0
 LOCK_BPM, LOCK_S, LOCK_OFF_BPM = 3.0, 40, 6.0
 #: Heart rate within ``LOCK_BPM`` of cadence for more than this share of a record cannot be told from it.
 LOCKED_SHARE_FRAC = 0.45
+#: A recorder that leaves out more than this share of its seconds saves space; its steps are no dropouts.
+SAVING_SHARE_FRAC = 0.02
 #: After a change of settings or a pause heart rate moves by itself for this long. [s]
 SETTLING_S = 180.0
 
@@ -99,7 +101,11 @@ def suggest_exclusions(
             found["cadence lock"] = _cadence_lock(hr, cadence, clean) & grid.watched
     seconds = grid.start_s + np.arange(hr.size)
     spans = _one_each(
-        [span for reason, flags in found.items() for span in spans_of(seconds, flags, step_s=1.0, reason=reason)]
+        [
+            span
+            for reason, flags in found.items()
+            for span in spans_of(seconds, flags, step_s=1.0, reason=reason)
+        ]
     )
     if window is None:
         return spans
@@ -193,8 +199,8 @@ def _resampled(time_s: np.ndarray, values: np.ndarray, grid: _Grid) -> np.ndarra
     following = np.searchsorted(at, seconds)
     before, after = at[np.maximum(following - 1, 0)], at[np.minimum(following, at.size - 1)]
     exact = after == seconds
-    typical = float(np.median(np.diff(time_s))) if time_s.size > 1 else 1.0
-    longest = LONGEST_STEP_S if typical > 1.5 else 2.0
+    saves_space = (np.diff(time_s) > 1.5).mean() > SAVING_SHARE_FRAC
+    longest = LONGEST_STEP_S if saves_space else 2.0
     bridged = (after - before <= longest) & (seconds >= at[0]) & (seconds <= at[-1])
     return np.where(exact | bridged, even, np.nan)
 
@@ -249,7 +255,9 @@ def _rises_and_dips(hr: np.ndarray, clean: np.ndarray, watched: np.ndarray) -> t
     base = _running_median(hr, usable)
     rest, _, high = _residual(hr, base, usable)
     calm = usable & ~_joined(np.abs(rest) > high, 9)
-    rest, low, high = _residual(hr, _running_median(hr, calm if calm.sum() > MEDIAN_WINDOW_S else usable), usable)
+    rest, low, high = _residual(
+        hr, _running_median(hr, calm if calm.sum() > MEDIAN_WINDOW_S else usable), usable
+    )
     return (
         _bulges(rest, low, high) & watched,
         _bulges(-rest, low, high) & watched,

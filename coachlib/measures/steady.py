@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from coachlib.measures.change import step_change
 from coachlib.measures.drift import lagged_output
 from coachlib.measures.sampling import time_weights, weighted_mean
 from coachlib.measures.spans import Span, Stretch, inside
@@ -101,11 +102,7 @@ def setting_changes(time_s: np.ndarray, output: np.ndarray, *, floor: float) -> 
 def _refined(even: np.ndarray, centre: int) -> int:
     """The split within 45 s of a change that two levels fit best."""
     a, b = max(centre - 60, 1), min(centre + 60, even.size - 1)
-    piece = even[a:b]
-    n = np.arange(1, piece.size)
-    left = np.cumsum(piece)[:-1]
-    gain = left**2 / n + (piece.sum() - left) ** 2 / (piece.size - n)
-    return a + 1 + int(gain.argmax())
+    return a + step_change(even[a:b]).n_before
 
 
 def pauses_with_settling(pauses: Iterable[Stretch]) -> tuple[Span, ...]:
