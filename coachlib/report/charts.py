@@ -11,7 +11,7 @@ from coachlib.report.palette import ACCENT, GREY, INK, MUTED, ZONES
 from coachlib.report.renderer import WIDTH
 
 #: Room for one zone in the bar chart. [px]
-ROW_PX = 34
+ROW_PX = 44
 
 
 def zone_bars(times: tuple[ZoneTime, ...]) -> alt.TopLevelMixin:
@@ -22,6 +22,7 @@ def zone_bars(times: tuple[ZoneTime, ...]) -> alt.TopLevelMixin:
             "minutes": [t.minutes for t in times],
             "usual": [t.usual_minutes for t in times],
             "said": [f"{t.minutes:.0f} min" for t in times],
+            "end": [max(t.minutes, t.usual_minutes or 0.0) for t in times],
         }
     )
     order = list(frame["zone"])
@@ -30,19 +31,19 @@ def zone_bars(times: tuple[ZoneTime, ...]) -> alt.TopLevelMixin:
     rows = alt.Y("zone:N", sort=order, title=None, axis=None)
     shades = alt.Scale(domain=order, range=list(ZONES[: len(order)]))
     base = alt.Chart(frame)
-    names = base.mark_text(align="left", baseline="bottom", dy=-9, color=MUTED).encode(
+    names = base.mark_text(align="left", baseline="bottom", dy=-4, color=MUTED).encode(
         x=alt.value(0), y=rows, text="zone:N"
     )
-    bars = base.mark_bar(height=13, yOffset=3).encode(
+    bars = base.mark_bar(height=13, yOffset=6).encode(
         x=alt.X("minutes:Q", scale=length, title=None, axis=None),
         y=rows,
         color=alt.Color("zone:N", scale=shades),
     )
-    said = base.mark_text(align="left", dx=5, dy=3, color=INK).encode(x="minutes:Q", y=rows, text="said:N")
+    said = base.mark_text(align="left", dx=6, dy=6, color=INK).encode(x="end:Q", y=rows, text="said:N")
     layers = [names, bars, said]
     if frame["usual"].notna().any():
         layers.append(
-            base.mark_tick(color=INK, thickness=2, height=19, yOffset=3).encode(
+            base.mark_tick(color=INK, thickness=2, height=19, yOffset=6).encode(
                 x="usual:Q", y=rows, opacity=alt.value(0.75)
             )
         )
@@ -79,7 +80,8 @@ def steady_trace(session: SessionResult, result: HeartRateDrift) -> alt.TopLevel
     inside = frame[(frame["minute"] >= start) & (frame["minute"] < stop)]
     low = min(inside["bpm"].min(), result.first_half_bpm) - 8
     high = max(inside["bpm"].max(), result.second_half_bpm) + 8
-    beats = alt.Scale(domain=[low, high], nice=False, zero=False, clamp=True)
+    frame["bpm"] = frame["bpm"].where(frame["bpm"].between(low, high))
+    beats = alt.Scale(domain=[low, high], nice=False, zero=False)
     y = alt.Y("bpm:Q", scale=beats, title="bpm", axis=alt.Axis(tickCount=4))
     x = alt.X(
         "minute:Q",
@@ -88,7 +90,7 @@ def steady_trace(session: SessionResult, result: HeartRateDrift) -> alt.TopLevel
         axis=alt.Axis(tickCount=6),
     )
     field = alt.Chart(halves).mark_rect(color=ZONES[0], opacity=0.45).encode(x="from:Q", x2="to:Q")
-    line = alt.Chart(frame).mark_line(color=GREY, strokeWidth=1.5, clip=True).encode(x=x, y=y)
+    line = alt.Chart(frame).mark_line(color=GREY, strokeWidth=1.5).encode(x=x, y=y)
     means = (
         alt.Chart(halves).mark_rule(color=ACCENT, strokeWidth=2.5).encode(x="from:Q", x2="to:Q", y="mean:Q")
     )

@@ -57,7 +57,8 @@ def evidence(week: WeekResult) -> Html:
 def _worth_drawing(week: WeekResult) -> tuple[SessionResult, ...]:
     """Field tests, else the one hardest steady session."""
     tests = tuple(s for s in week.steady if s.kind == "drift test")
-    return tests or tuple(sorted(week.steady, key=lambda s: s.hr_mean_bpm or 0)[-1:])
+    told = [s for s in week.steady if sentences.says_enough(s)]
+    return tests or tuple(sorted(told, key=lambda s: s.hr_mean_bpm or 0)[-1:])
 
 
 def _zones(week: WeekResult) -> str | None:
@@ -186,7 +187,7 @@ def _day(week: WeekResult, session: SessionResult) -> str:
         facts.append(_output(session))
     if session.hr_mean_bpm:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
-    if session.drift is not None:
+    if session.drift is not None and sentences.says_enough(session):
         facts.append(f"drift {wording.drift(session.drift)}")
     meant = session.planned or session.kind or ""
     return (

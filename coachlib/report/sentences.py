@@ -15,8 +15,16 @@ from coachlib.report import wording
 
 #: A week within this share of a usual one is "about as much as usual".  Own choice.
 ABOUT_USUAL_FRAC = 0.15
+#: A drift whose interval is wider than this says too little for a day's row. [percentage points]  Own choice.
+WIDEST_DRIFT_PCT = 5.0
 #: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
 STRAP_FRAC = 0.1
+
+
+def says_enough(session: SessionResult) -> bool:
+    """Whether a session's drift is known well enough to be told."""
+    result = session.drift
+    return result is not None and result.drift_high_pct - result.drift_low_pct <= WIDEST_DRIFT_PCT
 
 
 def threshold_of(week: WeekResult, which: str) -> Threshold | None:
@@ -62,8 +70,6 @@ def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     first = threshold_of(week, "first")
     if week.easy is not None and first is not None:
         return easy_verdict(week.easy, first)
-    if week.steady:
-        return test_verdict(max(week.steady, key=lambda s: s.hr_mean_bpm or 0), week.settings.criterion_pct)
     return ()
 
 
@@ -81,6 +87,8 @@ def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...
         f"Over {minutes:.0f} steady minutes on {wording.DAYS[session.on.weekday()]} heart rate {moved} {size} "
         f"({wording.minus(low, 1)} to {wording.minus(high, 1)})."
     )
+    if not session.decided:
+        return seen, "Your coach has not yet looked at the trace, so what it means is still open."
     at = wording.heart_rate(result.first_half_bpm)
     where = drifts.against_criterion(result, criterion_pct=criterion_pct)
     if where == "below":
