@@ -36,9 +36,10 @@ class Html(str):
 
     def _repr_mimebundle_(self, **_: Any) -> Bundle:
         """Give Jupyter the piece for the page and the piece for the screen."""
+        on_screen = self or '<p class="small">Nothing to say here; the letter leaves it out.</p>'
         return {
             BLOCK_TYPE: str(self),
-            "text/html": f'<style>{notebook_style()}</style><div class="letter">{self}</div>',
+            "text/html": f'<style>{notebook_style()}</style><div class="letter">{on_screen}</div>',
             "text/plain": "part of a letter",
         }
 

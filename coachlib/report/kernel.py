@@ -1,5 +1,6 @@
 """One warm Python process for running notebooks."""
 
+import asyncio
 import os
 import shutil
 import sys
@@ -9,7 +10,7 @@ from typing import Any
 
 from jupyter_client.kernelspec import KernelSpec, KernelSpecManager
 from jupyter_client.manager import AsyncKernelManager
-from jupyter_core.utils import run_sync
+from jupyter_core.utils import ensure_event_loop, run_sync
 
 KERNEL_NAME = "python3"
 
@@ -74,7 +75,17 @@ class WarmKernel:
 
     def stop(self) -> None:
         """End the process at once and remove its sockets."""
+        _forget_unfinished()
         self.release()
         if self.manager.has_kernel:
             run_sync(self.manager.shutdown_kernel)(now=True)
         shutil.rmtree(self._folder, ignore_errors=True)
+
+
+def _forget_unfinished() -> None:
+    """Drop what a run that was broken off still waits for; it would complain when the process ends."""
+    loop = ensure_event_loop()
+    if not loop.is_running() and (tasks := asyncio.all_tasks(loop)):
+        for task in tasks:
+            task.cancel()
+        loop.run_until_complete(asyncio.gather(*tasks, return_exceptions=True))

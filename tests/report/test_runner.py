@@ -1,10 +1,13 @@
 """Notebooks run one after the other, and none taints or stops the next."""
 
 import datetime
+import gc
+import signal
 import sys
 import time
 from pathlib import Path
 
+import psutil
 import pytest
 from nbformat import read
 from report.sample import IMPORTS, PARAMETERS, write_book
@@ -131,15 +134,23 @@ def test_the_process_ends_with_the_runner(tmp_path):
     assert not process.exists() or "State:\tZ" in (process / "status").read_text()
 
 
-def test_a_broken_off_run_leaves_no_process(tmp_path, monkeypatch):
-    def broken_off(*_, **__):
-        raise KeyboardInterrupt
-
-    runner = BookRunner()
-    monkeypatch.setattr("papermill.execute_notebook", broken_off)
-    with pytest.raises(KeyboardInterrupt):
-        runner.run(write_book(tmp_path / "b.ipynb", KEEP), {})
-    assert runner._kernel is None
+@pytest.mark.skipif(not hasattr(signal, "setitimer"), reason="this system has no timer signals")
+@pytest.mark.parametrize("after_s", [0.2, 4.0])
+def test_a_broken_off_run_leaves_no_process_and_no_complaint(tmp_path, caplog, after_s):
+    """Broken off while the process starts, and in the middle of a cell."""
+    before = set(psutil.Process().children())
+    endless = write_book(tmp_path / "b.ipynb", "while True: pass", imports="")
+    usual = signal.signal(signal.SIGALRM, lambda *_: (_ for _ in ()).throw(KeyboardInterrupt()))
+    signal.setitimer(signal.ITIMER_REAL, after_s)
+    try:
+        with pytest.raises(KeyboardInterrupt), BookRunner() as runner:
+            runner.run(endless, {})
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, usual)
+    gc.collect()
+    assert {child for child in psutil.Process().children() if child.status() != "zombie"} <= before
+    assert [record for record in caplog.records if record.name == "asyncio"] == []
 
 
 @pytest.mark.parametrize("content", [None, "no notebook", "{}", "[]"])
