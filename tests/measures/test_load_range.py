@@ -19,9 +19,7 @@ def test_limits_agree_with_a_prediction_interval_written_out():
     assert found.side == ""
 
 
-@pytest.mark.parametrize(
-    ("load", "verdict", "side"), [(900.0, "flag", "high"), (90.0, "flag", "low")]
-)
+@pytest.mark.parametrize(("load", "verdict", "side"), [(900.0, "flag", "high"), (90.0, "flag", "low")])
 def test_words_by_distance(load, verdict, side):
     found = load_in_own_range(USUAL, load)
     assert (found.verdict, found.side) == (verdict, side)

@@ -1,0 +1,465 @@
+"""Many weeks of one athlete: is the base improving, does the threshold still fit, was easy easy, how much."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from coachlib.analysis.readings import SessionReading
+from coachlib.analysis.session import DomainTime, SessionResult, domain_time
+from coachlib.analysis.week import meant_easy, threshold_interval
+from coachlib.analysis.weeks import first_day, week_of, weeks_before
+from coachlib.measures.easy_share import EasyShare, easy_share_of_week, threshold_sd
+from coachlib.measures.load_range import LoadRange, load_in_own_range
+from coachlib.measures.threshold_watch import ThresholdWatch, watch_threshold
+from coachlib.measures.trend import Trend, TrendWeek, weekly_trend
+from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.diary import DiaryRow
+from coachlib.records.roster import RosterSettings
+
+#: Weeks of a season: four to compare with and twelve to look at.
+N_WEEKS = 16
+#: A reading less sure than this is left out of the trend. [1/min]  Own choice.
+WORST_SE_BPM = 6.0
+#: Load is told by heart rate where this share of the sessions has it, else by session RPE.  Own choice.
+LOAD_SHARE = 0.8
+#: Kinds whose goal is hard; those meant as easy are easy, the others lie between.  Own choice.
+HARD_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonWeek:
+    """One week in numbers; None where nothing is known.  ``apart`` is the kind of a block, "" outside one."""
+
+    name: str
+    start_on: date
+    n_sessions: int
+    moving_s: float
+    domains: DomainTime | None
+    easy: EasyShare | None
+    load: float | None
+    temperature_c: float | None
+    sleep_h: float | None
+    n_unwell: int
+    apart: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputWeek:
+    """The level of one week in the output's own unit, with a 90 % interval, and the call of its end."""
+
+    week: str
+    output: float
+    output_low: float
+    output_high: float
+    known: TrendWeek
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputTrend:
+    """Output at the reference heart rate for one group of comparable sessions.
+
+    ``since`` is the first week of the reference now in force; ``new_reference`` says why it is not the
+    season's first.  ``change`` is in the output's unit against the reference weeks.
+    """
+
+    group: str
+    unit: str
+    hr_reference_bpm: float
+    slope: float
+    slope_is_own: bool
+    since: str
+    new_reference: str
+    n_readings: int
+    weeks: tuple[OutputWeek, ...]
+    trend: Trend
+
+    @property
+    def call(self) -> str:
+        """*cannot tell*, *possible*, *likely* or *clear*, at the end of the last week."""
+        return self.trend.latest.call
+
+    @property
+    def direction(self) -> str:
+        """Direction of the call at the end of the last week: "up", "down" or empty."""
+        return self.trend.latest.direction
+
+    @property
+    def change(self) -> float | None:
+        """Last week against the reference weeks, in the output's unit."""
+        change = self.trend.latest.change_bpm
+        return None if change is None else change / self.slope
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteadyDrift:
+    """Drift of one steady session over its window, with its 90 % interval."""
+
+    on: date
+    recording: str
+    first_half_bpm: float
+    drift_pct: float
+    drift_low_pct: float
+    drift_high_pct: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoalShares:
+    """Shares of the sessions by what they were for: easy, between, hard."""
+
+    easy_frac: float
+    between_frac: float
+    hard_frac: float
+    n_sessions: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Season:
+    """A season of one athlete.
+
+    ``trends`` are ordered by the number of readings; ``watch`` follows the first of them.  ``load_kind``
+    is "heart rate" or "session RPE".  ``not_told`` lists what could not be said, and what would help.
+    """
+
+    athlete: Athlete
+    weeks: tuple[SeasonWeek, ...]
+    trends: tuple[OutputTrend, ...]
+    drifts: tuple[SteadyDrift, ...]
+    watch: ThresholdWatch | None
+    watch_since: str
+    easy_four_weeks: EasyShare | None
+    goals: GoalShares | None
+    load_kind: str
+    load_range: LoadRange | None
+    thresholds: tuple[Threshold, ...]
+    not_told: tuple[str, ...]
+
+    @property
+    def main_trend(self) -> OutputTrend | None:
+        """The trend with the most readings."""
+        return self.trends[0] if self.trends else None
+
+
+def analyse_season(
+    last_week: str,
+    sessions: Sequence[SessionResult],
+    readings: Sequence[SessionReading],
+    athlete: Athlete,
+    *,
+    settings: RosterSettings,
+    diary: Sequence[DiaryRow] = (),
+    n_weeks: int = N_WEEKS,
+    new_references: Sequence[date] = (),
+) -> Season:
+    """Sum up the weeks up to and including ``last_week``.
+
+    Parameters
+    ----------
+    last_week : str
+        ISO name of the last complete week, "2026-W47".
+    sessions, readings : sequences
+        Any of the athlete's; those outside the season are left aside.
+    athlete, settings, diary : records
+        Who, how weeks run, and what was written down.
+    n_weeks : int
+        Weeks of the season.
+    new_references : sequence of date
+        Days from which the coach wants a new reference (a new strap, power meter, shoes).
+
+    Returns
+    -------
+    Season
+
+    Source
+    ------
+    The measures carry their own sources: ``measures.trend``, ``threshold_watch``, ``easy_share``,
+    ``load_range``.
+    """
+    names = (*weeks_before(last_week, n_weeks - 1), last_week)
+    starts = tuple(first_day(name, starts=settings.week_starts) for name in names)
+    first, stop = starts[0], starts[-1] + timedelta(days=7)
+    within = tuple(sorted((s for s in sessions if first <= s.on < stop), key=lambda s: s.started_at))
+    rows = tuple(row for row in diary if first <= row.on < stop)
+    kept = tuple(
+        sorted(
+            (r for r in readings if first <= r.on < stop and not athlete.block_on(r.on)), key=lambda r: r.on
+        )
+    )
+    load_kind = _load_kind(within)
+    weeks = tuple(
+        _week(name, start, within, rows, athlete, load_kind)
+        for name, start in zip(names, starts, strict=True)
+    )
+    trends = _trends(kept, starts, settings, new_references)
+    watch, watch_since = _watch(kept, trends, starts, athlete, settings)
+    return Season(
+        athlete=athlete,
+        weeks=weeks,
+        trends=trends,
+        drifts=_drifts(within),
+        watch=watch,
+        watch_since=watch_since,
+        easy_four_weeks=easy_of([s for s in within if s.on >= stop - timedelta(days=28)], athlete, stop),
+        goals=_goals(within, stop),
+        load_kind=load_kind,
+        load_range=_load_range(weeks),
+        thresholds=tuple(t for t in athlete.thresholds if first <= t.on < stop and not t.withdrawn),
+        not_told=_not_told(trends, kept, athlete, stop),
+    )
+
+
+def rejudged(
+    sessions: Sequence[SessionResult], *, first_bpm: float, second_bpm: float | None
+) -> tuple[DomainTime, ...]:
+    """What sessions look like under other thresholds, one result each; nothing reported is changed.
+
+    Parameters
+    ----------
+    sessions : sequence of SessionResult
+        Earlier sessions.
+    first_bpm, second_bpm : float
+        The thresholds to judge by. [1/min]
+
+    Source
+    ------
+    ``analysis.session.domain_time``.
+
+    Examples
+    --------
+    >>> rejudged([], first_bpm=150.0, second_bpm=None)
+    ()
+    """
+    return tuple(domain_time(s.seconds_at_bpm, first_bpm, second_bpm) for s in sessions)
+
+
+def _week(
+    name: str,
+    start: date,
+    sessions: Sequence[SessionResult],
+    rows: Sequence[DiaryRow],
+    athlete: Athlete,
+    load_kind: str,
+) -> SeasonWeek:
+    """One week's sums and means."""
+    stop = start + timedelta(days=7)
+    now = [s for s in sessions if start <= s.on < stop]
+    written = [r for r in rows if start <= r.on < stop]
+    judged = [s.domains for s in now if s.domains is not None]
+    loads = [_load(s, load_kind) for s in now]
+    known_loads = [x for x in loads if x is not None]
+    temperatures = [s.temperature_c for s in now if s.temperature_c is not None]
+    sleep = [r.sleep_h for r in written if r.sleep_h is not None]
+    unwell = {r.on for r in written if r.health in ("ill", "pain")}
+    unwell |= {s.on for s in now if s.health in ("ill", "pain")}
+    blocks = [b for b in (athlete.block_on(start + timedelta(days=d)) for d in range(7)) if b is not None]
+    return SeasonWeek(
+        name=name,
+        start_on=start,
+        n_sessions=len(now),
+        moving_s=sum(s.moving_s for s in now),
+        domains=_summed(judged),
+        easy=easy_of(now, athlete, stop),
+        load=sum(known_loads) if len(known_loads) == len(now) and now else (0.0 if not now else None),
+        temperature_c=float(np.mean(temperatures)) if temperatures else None,
+        sleep_h=float(np.mean(sleep)) if sleep else None,
+        n_unwell=len(unwell),
+        apart=blocks[0].kind if blocks else "",
+    )
+
+
+def _summed(judged: Sequence[DomainTime]) -> DomainTime | None:
+    """Seconds in the domains of several sessions, each judged by the thresholds of its own day."""
+    if not judged:
+        return None
+    with_second = all(d.second_bpm is not None for d in judged)
+    return DomainTime(
+        first_bpm=judged[-1].first_bpm,
+        second_bpm=judged[-1].second_bpm if with_second else None,
+        below_s=sum(d.below_s for d in judged),
+        between_s=sum(d.between_s + (0.0 if with_second else d.above_s or 0.0) for d in judged),
+        above_s=sum(d.above_s or 0.0 for d in judged) if with_second else None,
+    )
+
+
+def _load_kind(sessions: Sequence[SessionResult]) -> str:
+    """Load by heart rate, unless session RPE is what is known."""
+    n = max(len(sessions), 1)
+    by_rate = sum(s.trimp is not None for s in sessions) / n
+    by_rpe = sum(s.rpe_load is not None for s in sessions) / n
+    return "session RPE" if by_rate < LOAD_SHARE <= by_rpe else "heart rate"
+
+
+def _load(session: SessionResult, kind: str) -> float | None:
+    return session.rpe_load if kind == "session RPE" else session.trimp
+
+
+def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
+    """The last week's load against the weeks before; None where it is unknown."""
+    last = weeks[-1].load
+    if last is None:
+        return None
+    earlier = [np.nan if w.load is None or w.apart else w.load for w in weeks[:-1]]
+    return load_in_own_range(earlier, last)
+
+
+def _trends(
+    readings: Sequence[SessionReading],
+    starts: Sequence[date],
+    settings: RosterSettings,
+    new_references: Sequence[date],
+) -> tuple[OutputTrend, ...]:
+    """One trend for each group of comparable sessions, the best known first."""
+    sure = [r for r in readings if r.output is not None and r.output.se_bpm <= WORST_SE_BPM]
+    groups = sorted({r.group for r in sure}, key=lambda g: (-sum(r.group == g for r in sure), g))
+    found = [_trend([r for r in sure if r.group == g], starts, settings, new_references) for g in groups]
+    return tuple(found)
+
+
+def _trend(
+    readings: Sequence[SessionReading],
+    starts: Sequence[date],
+    settings: RosterSettings,
+    new_references: Sequence[date],
+) -> OutputTrend:
+    """The trend of one group since its last new reference."""
+    since_on, why = _reference_start(readings, new_references)
+    used = [r for r in readings if r.on >= since_on]
+    pairs = [(r, r.output) for r in used if r.output is not None]
+    # what may be compared shares a reference heart rate: the newest one's
+    reference = pairs[-1][1].hr_reference_bpm
+    pairs = [(r, o) for r, o in pairs if o.hr_reference_bpm == reference]
+    slope, is_own = pairs[-1][1].slope, pairs[-1][1].slope_is_own
+    number = [_number(r.on, starts) for r, _ in pairs]
+    first = min(number)
+    # output, not beats, is what was read: put back with one slope, so that a learnt slope makes no step
+    trend = weekly_trend(
+        [w - first for w in number], [o.output * slope for _, o in pairs], n_weeks=len(starts) - first
+    )
+    names = [week_of(start, starts=settings.week_starts) for start in starts[first:]]
+    return OutputTrend(
+        group=used[-1].group,
+        unit=used[-1].unit,
+        hr_reference_bpm=reference,
+        slope=slope,
+        slope_is_own=is_own,
+        since=names[0],
+        new_reference=why,
+        n_readings=len(pairs),
+        weeks=tuple(
+            OutputWeek(
+                week=name, output=w.level_bpm / slope, output_low=w.level_low_bpm / slope,
+                output_high=w.level_high_bpm / slope, known=w,
+            )
+            for name, w in zip(names, trend.weeks, strict=True)
+        ),
+        trend=trend,
+    )  # fmt: skip
+
+
+def _reference_start(readings: Sequence[SessionReading], new_references: Sequence[date]) -> tuple[date, str]:
+    """Day from which readings may be compared, and why it is not the first."""
+    since, why = readings[0].on, ""
+    known = [r for r in readings if r.device]
+    for i in range(1, len(known)):
+        before, after = {r.device for r in known[:i]}, {r.device for r in known[i:]}
+        if not before & after:
+            since, why = known[i].on, "another recording device"
+    for day in new_references:
+        if since <= day <= readings[-1].on:
+            since, why = day, "set by the coach"
+    return since, why
+
+
+def _number(day: date, starts: Sequence[date]) -> int:
+    return (day - starts[0]).days // 7
+
+
+def _watch(
+    readings: Sequence[SessionReading],
+    trends: Sequence[OutputTrend],
+    starts: Sequence[date],
+    athlete: Athlete,
+    settings: RosterSettings,
+) -> tuple[ThresholdWatch | None, str]:
+    """What the sport with the most readings says about the threshold since it was accepted."""
+    with_drift = [r for r in readings if r.drift is not None]
+    if not with_drift:
+        return None, ""
+    sports = [r.sport for r in with_drift]
+    main = trends[0].group.removesuffix(" indoors") if trends else max(sports, key=sports.count)
+    first = athlete.threshold_on("first", starts[-1] + timedelta(days=6))
+    begin = 0 if first is None else max(0, _number(first.on, starts))
+    pairs = [
+        (r, r.drift) for r in with_drift if r.sport == main and _number(r.on, starts) >= begin and r.drift
+    ]
+    watch = watch_threshold(
+        [_number(r.on, starts) - begin for r, _ in pairs],
+        [d.first_half_bpm for _, d in pairs],
+        [d.drift_pct for _, d in pairs],
+        [d.se_pct for _, d in pairs],
+        n_weeks=len(starts) - begin,
+        accepted_bpm=first.hr_bpm if first else None,
+        hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=[d.temperature_c for _, d in pairs],
+        criterion_pct=settings.criterion_pct,
+    )
+    return watch, week_of(starts[begin], starts=settings.week_starts)
+
+
+def _drifts(sessions: Sequence[SessionResult]) -> tuple[SteadyDrift, ...]:
+    """Drift of every steady session, in order."""
+    return tuple(
+        SteadyDrift(
+            on=s.on, recording=s.recording, first_half_bpm=s.drift.first_half_bpm, drift_pct=s.drift.drift_pct,
+            drift_low_pct=s.drift.drift_low_pct, drift_high_pct=s.drift.drift_high_pct,
+            minutes=(s.drift.stop_s - s.drift.start_s) / 60,
+        )
+        for s in sessions
+        if s.drift is not None
+    )  # fmt: skip
+
+
+def easy_of(sessions: Sequence[SessionResult], athlete: Athlete, stop: date) -> EasyShare | None:
+    """Share of the time in sessions meant as easy at or below the first threshold; None if unknown."""
+    easy = [s for s in sessions if meant_easy(s) and s.seconds_at_bpm]
+    first = athlete.threshold_on("first", stop - timedelta(days=1))
+    if first is None or not easy:
+        return None
+    return easy_share_of_week(
+        [np.arange(len(s.seconds_at_bpm), dtype=float) for s in easy],
+        [np.asarray(s.seconds_at_bpm) for s in easy],
+        threshold_bpm=first.hr_bpm,
+        threshold_sd_bpm=threshold_sd(*threshold_interval(first)),
+    )
+
+
+def _goals(sessions: Sequence[SessionResult], stop: date) -> GoalShares | None:
+    """What the sessions of the last four weeks were for."""
+    recent = [s for s in sessions if s.on >= stop - timedelta(days=28) and (s.kind or s.planned)]
+    if not recent:
+        return None
+    easy = sum(meant_easy(s) for s in recent)
+    hard = sum(s.kind in HARD_KINDS and not meant_easy(s) for s in recent)
+    n = len(recent)
+    return GoalShares(
+        easy_frac=easy / n, between_frac=(n - easy - hard) / n, hard_frac=hard / n, n_sessions=n
+    )
+
+
+def _not_told(
+    trends: Sequence[OutputTrend], readings: Sequence[SessionReading], athlete: Athlete, stop: date
+) -> tuple[str, ...]:
+    """What the season cannot say, and what would help."""
+    said = []
+    if not trends:
+        why = next(
+            (r.no_output for r in reversed(readings) if r.no_output), "no steady session with output yet"
+        )
+        said.append(f"output at a heart rate: {why}")
+    for trend in trends:
+        said += [f"{trend.group}: {c}" for c in trend.trend.caveats]
+    if athlete.threshold_on("first", stop - timedelta(days=1)) is None:
+        said.append("easy days: no first threshold has been accepted; do a drift test")
+    return tuple(said)

@@ -1,0 +1,100 @@
+import numpy as np
+import pytest
+from built_activity import built_activity
+from season_parts import anna, day, session
+
+from coachlib.analysis.readings import (
+    reading_of,
+    reference_heart_rate,
+    slope_of_tests,
+    usual_slope,
+)
+from coachlib.measures.next_test import heart_rate_line
+from coachlib.records.decisions import Decisions, Exclusion, Window
+
+N = 4800
+T = np.arange(float(N))
+
+
+def run(hr=140.0, speed=3.0, **changes):
+    return built_activity(
+        seconds=N, hr_bpm=np.broadcast_to(hr, N).astype(float), speed_mps=np.broadcast_to(speed, N).astype(float),
+        **changes,
+    )  # fmt: skip
+
+
+def read(activity, decisions=None, **options):
+    fields = {"on": day(5), "reference_bpm": 138.0, "slope": usual_slope("running"), "temperature_c": 15.0}
+    return reading_of(activity, decisions, anna(), **(fields | options))
+
+
+def test_a_constant_run_gives_output_at_the_reference_and_no_drift():
+    found = read(run())
+    assert found.output.output == pytest.approx(3.0 - 2.0 / 24.2)
+    assert found.drift.drift_pct == pytest.approx(0.0)
+    assert (found.group, found.unit) == ("running", "m/s")
+    assert found.no_output == found.no_drift == ""
+
+
+def test_an_indoor_run_is_its_own_group():
+    assert read(run(is_indoor=True)).group == "running indoors"
+
+
+def test_excluded_heart_rate_cannot_matter():
+    hr = np.where((T >= 700) & (T < 800), 190.0, 140.0)
+    decisions = Decisions(fit_sha256="0" * 64, exclusions=(Exclusion(start_s=700, stop_s=800),))
+    assert read(run(hr=hr), decisions).output.output == pytest.approx(read(run()).output.output)
+
+
+def test_standing_still_is_left_out_with_what_follows():
+    still = (T >= 1000) & (T < 1030)
+    hr = np.where((T >= 1000) & (T < 1200), 110.0, 140.0)
+    found = read(run(hr=hr, speed=np.where(still, 0.0, 3.0)))
+    assert found.output.hr_bpm == pytest.approx(140.0)
+
+
+def test_a_coaches_window_is_used_for_drift():
+    hr = np.where(T < 3000, 140.0, 147.0)
+    decisions = Decisions(fit_sha256="0" * 64, windows=(Window(start_s=1200, stop_s=4800),))
+    assert read(run(hr=hr), decisions).drift.drift_pct == pytest.approx(5.0)
+
+
+def test_intervals_and_unsteady_runs_say_why_there_is_no_reading():
+    found = read(run(), kind="intervals")
+    assert found.output is None
+    assert "intervals is not steady" in found.no_output
+    jumpy = read(run(speed=3.0 + np.sign(np.sin(T / 200))))
+    assert jumpy.output is None
+    assert "steady output" in jumpy.no_output
+    assert jumpy.drift is None
+    assert jumpy.no_drift
+
+
+def test_far_from_the_reference_is_refused_with_numbers():
+    assert "within 15 bpm of it; this one was at 140 bpm" in read(run(), reference_bpm=120.0).no_output
+
+
+def test_without_output_there_is_no_reading():
+    assert (
+        reading_of(
+            built_activity(), None, anna(), on=day(0), reference_bpm=140.0, slope=usual_slope("running")
+        )
+        is None
+    )
+
+
+def test_reference_is_the_usual_heart_rate_of_minutes_10_to_25():
+    sessions = [session(day(w), hr=hr) for w, hr in enumerate((138, 141, 139))]
+    hard = session(day(3), hr=170, kind="intervals")
+    assert reference_heart_rate([*sessions, hard]) == 139.0
+
+
+def test_own_slope_needs_three_settings():
+    demand = [40.0, 44.0, 48.0]
+    line = heart_rate_line(demand, [140, 148, 156], prior_slope=2.2, prior_slope_sd=0.45)
+    slope = slope_of_tests(line, "running")
+    assert slope.is_own
+    assert slope.value == pytest.approx(12 * line.slope)
+    assert not slope_of_tests(
+        heart_rate_line(demand[:2], [140, 148], prior_slope=2.2, prior_slope_sd=0.45), "x"
+    ).is_own

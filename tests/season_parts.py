@@ -1,0 +1,80 @@
+"""Sessions, readings and weeks built for tests of seasons and call sheets: what they hold is known."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import numpy as np
+
+from coachlib.analysis.readings import SessionReading
+from coachlib.analysis.session import DomainTime, SessionResult
+from coachlib.measures.drift import heart_rate_drift
+from coachlib.measures.output_reading import OutputReading
+from coachlib.measures.threshold_watch import DriftReading
+from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.roster import RosterSettings
+
+SETTINGS = RosterSettings(name="Test roster")
+#: Monday of the season's first week; the season's last week is 2026-W47.
+FIRST_MONDAY, LAST_WEEK = date(2026, 8, 3), "2026-W47"
+
+
+def day(week, weekday=0):
+    """A day of the season, both counted from 0."""
+    return FIRST_MONDAY + timedelta(days=7 * week + weekday)
+
+
+def anna(**changes):
+    first = Threshold(which="first", on=day(0), hr_bpm=150, hr_low_bpm=147, hr_high_bpm=153)
+    fields = {"slug": "anna", "name": "Anna", "hr_max_bpm": 188, "thresholds": (first,)}
+    return Athlete(**(fields | changes))
+
+
+def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **changes):
+    """One session at one heart rate; ``drift_pct`` gives it a steady window with that drift, quite sure."""
+    started = datetime(on.year, on.month, on.day, 6, 0, tzinfo=UTC)
+    drift = None
+    if drift_pct is not None:
+        t = np.arange(drift_minutes * 60.0)
+        rate = np.where(t < t.size / 2, float(hr), hr * (1 + drift_pct / 100))
+        drift = heart_rate_drift(t, rate, t >= 0, start_s=0, stop_s=float(t.size))
+    fields = dict.fromkeys(SessionResult.__dataclass_fields__)
+    fields |= {
+        "recording": f"{on.isoformat()}.fit", "sha256": on.isoformat(), "started_at": started,
+        "local_start": started, "on": on, "sport": "running", "sub_sport": "", "is_indoor": False,
+        "kind": "easy",
+        "decided": True, "elapsed_s": minutes * 60.0, "moving_s": minutes * 60.0, "hr_s": minutes * 60.0,
+        "seconds_at_bpm": (0.0,) * hr + (minutes * 60.0,), "minute_bpm": (float(hr),) * minutes, "drift": drift,
+        "domains": DomainTime(
+            first_bpm=150, second_bpm=None, below_s=minutes * 60.0, between_s=0.0, above_s=None
+        ),
+        "excluded_s": 0.0, "exclusions": (), "n_suggestions": 0, "trimp": 60.0, "device": "A", "caveats": (),
+    }  # fmt: skip
+    return SessionResult(**(fields | changes))
+
+
+def reading(on, *, output=3.0, first_half=140.0, drift=1.0, se=1.0, **changes):
+    """One session's reading: output at 140 bpm, and drift over an hour."""
+    fields = {
+        "sha256": on.isoformat(), "on": on, "group": "running", "sport": "running", "unit": "m/s",
+        "device": "A",
+        "output": OutputReading(
+            output=output, reading_bpm=24.0 * output, se_bpm=3.2, hr_bpm=142.0, mean_output=output,
+            distance_bpm=2.0, hr_reference_bpm=140.0, slope=24.0, slope_is_own=False, temperature_c=15.0,
+            used_s=900.0, method="", caveats=(),
+        ),
+        "drift": DriftReading(
+            first_half_bpm=first_half, drift_pct=drift, se_pct=se, minutes=60.0, temperature_c=15.0, method="",
+            caveats=(),
+        ),
+        "no_output": "", "no_drift": "",
+    }  # fmt: skip
+    return SessionReading(**(fields | changes))
+
+
+def readings_of(truth, *, seed=0, per_week=3, noise=0.13, **changes):
+    """Three readings a week about a known output, noise 0.13 m/s (3 bpm)."""
+    rng = np.random.default_rng(seed)
+    return [
+        reading(day(w, 2 * i), output=float(level + rng.normal(0, noise)), **changes)
+        for w, level in enumerate(truth)
+        for i in range(per_week)
+    ]
