@@ -1,0 +1,398 @@
+"""The invented people of Ettermoor: what is true of them, what stands in their files, what was decided.
+
+Ettermoor and everyone in it are invented; a likeness is chance.  What each is here for:
+
+- ilva: a full, clean history; belt tests that bracket the threshold, the latest not yet decided; fitter.
+- tobin: power; ill in October, coming back; one ride without a diary row.
+- nadja: beat intervals; easy days that are not easy; a new watch in November.
+- aldous: heart rate full of artefacts, a strap that failed, a threshold grown old; one row without a file.
+- wenna: new, two recordings, no thresholds.
+"""
+
+import csv
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from demo.sessions import Physiology
+from demo.simulate import DriftCurve
+
+SEASONS = Path(__file__).parent / "seasons"
+#: Columns of a season's plan that do not belong in a diary, and the mark of a row that nobody wrote.
+PLAN_ONLY = ("name", "do", "laps", "extras")
+UNWRITTEN = "#nodiary"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Person:
+    """One athlete: the hidden truth, the watches with the day each was first worn, what is written."""
+
+    slug: str
+    truth: Physiology
+    second_bpm: float
+    watches: tuple[tuple[date, int], ...]
+    profile: str
+    every_s: int = 1
+    smart: bool = False
+    beats: bool = False
+    names_recordings: bool = False
+    decisions: tuple[tuple[str, str], ...] = ()
+
+    def plan(self) -> list[dict[str, str]]:
+        """The lines of the season."""
+        with (SEASONS / f"{self.slug}.csv").open(encoding="utf-8", newline="") as lines:
+            return list(csv.DictReader(lines, delimiter="|", quoting=csv.QUOTE_NONE))
+
+    def serial_on(self, day: date) -> int:
+        """The watch of a day."""
+        return max((worn, serial) for worn, serial in self.watches if worn <= day)[1]
+
+
+def _test(
+    start_s: int, stop_s: int, *, kind: str = "drift test", purpose: str = "steady", more: str = ""
+) -> str:
+    return (
+        f'kind = "{kind}"\npart = 0\n\n[[window]]\nstart_s = {start_s}.0\nstop_s = {stop_s}.0\n'
+        f'purpose = "{purpose}"\n{more}'
+    )
+
+
+def _belt(speed_kmh: float, grade_pct: float) -> str:
+    return (
+        f"\n[[stage]]\nstart_s = 300.0\nstop_s = 4800.0\nspeed_kmh = {speed_kmh}\ngrade_pct = {grade_pct}\n"
+    )
+
+
+def _left_out(start_s: int, stop_s: int, reason: str) -> str:
+    return (
+        f'\n[[exclusion]]\nstart_s = {start_s}.0\nstop_s = {stop_s}.0\nquantity = "hr_bpm"\n'
+        f'reason = "{reason}"\nfound_by = "coach"\n'
+    )
+
+
+def _watts(*stages: tuple[int, int, int]) -> str:
+    return "".join(
+        f"\n[[stage]]\nstart_s = {start}.0\nstop_s = {stop}.0\npower_w = {power}.0\n"
+        for start, stop, power in stages
+    )
+
+
+ILVA = Person(
+    slug="ilva",
+    truth=Physiology(
+        ref_bpm=143.0,
+        ref_output=10.0 / 3.6,
+        bpm_per_output=24.2,
+        rest_bpm=47.0,
+        top_bpm=188.0,
+        curve=DriftCurve(threshold_bpm=162.0),
+        fitness=((date(2026, 9, 28), 0.0), (date(2026, 11, 15), 9.0)),
+        calm=0.5,
+        noise="quiet",
+    ),
+    second_bpm=173.0,
+    watches=((date(2026, 1, 1), 40411),),
+    names_recordings=True,
+    profile="""\
+schema = 1
+name = "Ilva Thornquist"
+birth_year = 1984
+sex = "female"
+mass_kg = 61
+hr_max_bpm = 188
+hr_max_from = "measured"     # last 300 m of the spring relay
+hr_rest_bpm = 47
+heart_rate_medicine = false
+sports = ["running"]
+zones = "two thresholds"
+
+[[threshold]]
+which = "first"
+on = 2026-06-14
+hr_bpm = 150
+hr_low_bpm = 142
+hr_high_bpm = 160
+speed_kmh = 10.6
+method = "talk test in spring"
+note = "before we had belt tests"
+
+[[threshold]]
+which = "second"
+on = 2026-10-12
+hr_bpm = 172
+hr_low_bpm = 166
+hr_high_bpm = 178
+speed_kmh = 13.2
+method = "30-min time trial 1"
+tests = ["{2026-10-11_running}"]
+
+[[threshold]]
+which = "first"
+on = 2026-11-08
+hr_bpm = 163
+hr_low_bpm = 160
+hr_high_bpm = 167
+speed_kmh = 10.4
+grade_pct = 4.0
+method = "drift series 1"
+tests = ["{2026-09-19_treadmill}", "{2026-10-03_treadmill}", "{2026-10-17_treadmill}", "{2026-10-31_treadmill}", "{2026-11-07_treadmill}"]
+
+# from her old training notebook, only the two half means were kept
+[[typed_test]]
+on = 2026-08-30
+first_half_bpm = 143
+second_half_bpm = 145
+minutes = 60
+speed_kmh = 8.0
+grade_pct = 4.0
+temperature_c = 23
+note = "notebook, no recording"
+""",
+    decisions=(
+        ("2026-09-19_treadmill", _test(1200, 4800, more=_belt(8.0, 4.0))),
+        (
+            "2026-10-03_treadmill",
+            _test(1200, 4800, more=_left_out(3803, 3845, "talking, says the diary") + _belt(9.0, 4.0)),
+        ),
+        ("2026-10-11_running", _test(1080, 2880, kind="time trial", purpose="trial")),
+        (
+            "2026-10-17_treadmill",
+            "# 25 degrees and no fan: keep it, the series allows for the heat\n"
+            + _test(1200, 4800, more=_belt(9.3, 4.0)),
+        ),
+        ("2026-10-31_treadmill", _test(1200, 4800, more=_belt(10.1, 4.0))),
+        ("2026-11-07_treadmill", _test(1200, 4800, more=_belt(10.5, 4.0))),
+    ),
+)
+
+TOBIN = Person(
+    slug="tobin",
+    truth=Physiology(
+        ref_bpm=128.0,
+        ref_output=150.0,
+        bpm_per_output=0.34,
+        rest_bpm=54.0,
+        top_bpm=174.0,
+        curve=DriftCurve(threshold_bpm=143.0),
+        fitness=(
+            (date(2026, 10, 6), 0.0),
+            (date(2026, 10, 11), -6.0),
+            (date(2026, 10, 24), -10.0),
+            (date(2026, 11, 22), -2.0),
+        ),
+    ),
+    second_bpm=164.0,
+    watches=((date(2026, 1, 1), 40522),),
+    every_s=2,
+    profile="""\
+schema = 1
+name = "Tobin Harcastle"
+birth_year = 1971
+sex = "male"
+mass_kg = 79
+hr_max_bpm = 174
+hr_max_from = "measured"
+hr_rest_bpm = 54
+heart_rate_medicine = false
+sports = ["cycling"]
+zones = "two thresholds"
+
+[[threshold]]
+which = "first"
+on = 2026-09-27
+hr_bpm = 144
+hr_low_bpm = 140
+hr_high_bpm = 152
+power_w = 178
+method = "drift series 1"
+tests = ["{2026-09-16_trainer}", "{2026-09-26_trainer}"]
+
+[[threshold]]
+which = "second"
+on = 2026-10-05
+hr_bpm = 165
+hr_low_bpm = 159
+hr_high_bpm = 171
+power_w = 222
+method = "30-min time trial 1"
+tests = ["{2026-10-04_trainer}"]
+
+[[block]]
+from = 2026-10-09
+to = 2026-10-23
+kind = "ill"
+""",
+    decisions=(
+        ("2026-09-16_trainer", _test(1200, 4800, more=_watts((300, 4800, 165)))),
+        ("2026-09-26_trainer", _test(1200, 4800, more=_watts((300, 4800, 178)))),
+        ("2026-10-04_trainer", _test(1080, 2880, kind="time trial", purpose="trial")),
+    ),
+)
+
+NADJA = Person(
+    slug="nadja",
+    truth=Physiology(
+        ref_bpm=140.0,
+        ref_output=140.0,
+        bpm_per_output=0.34,
+        rest_bpm=46.0,
+        top_bpm=195.0,
+        curve=DriftCurve(threshold_bpm=152.0),
+        fitness=((date(2026, 9, 14), 0.0), (date(2026, 11, 22), 1.0)),
+    ),
+    second_bpm=171.0,
+    watches=((date(2026, 1, 1), 40633), (date(2026, 11, 2), 41777)),
+    every_s=2,
+    beats=True,
+    names_recordings=True,
+    profile="""\
+schema = 1
+name = "Nadja Brellin"
+birth_year = 1999
+sex = "female"
+mass_kg = 70
+hr_max_bpm = 195
+hr_max_from = "measured"
+hr_rest_bpm = 46
+heart_rate_medicine = false
+sports = ["rowing"]
+zones = "two thresholds"
+
+[[threshold]]
+which = "first"
+on = 2026-10-05
+hr_bpm = 155
+hr_low_bpm = 149
+hr_high_bpm = 170
+power_w = 163
+method = "drift series 1"
+tests = ["{2026-09-26_rowing}", "{2026-10-03_rowing}"]
+
+[[threshold]]
+which = "second"
+on = 2026-10-19
+hr_bpm = 172
+hr_low_bpm = 166
+hr_high_bpm = 178
+power_w = 215
+method = "30-min time trial 1"
+tests = ["{2026-10-18_rowing}"]
+
+# both drift tests and the ramp agree well enough to narrow it
+[[threshold]]
+which = "first"
+on = 2026-10-29
+hr_bpm = 152
+hr_low_bpm = 148
+hr_high_bpm = 156
+power_w = 158
+method = "drift series 1, ramp with beats"
+tests = ["{2026-09-26_rowing}", "{2026-10-03_rowing}", "{2026-10-28_rowing}"]
+""",
+    decisions=(
+        ("2026-09-26_rowing", _test(1200, 4800, more=_watts((300, 4800, 150)))),
+        (
+            "2026-10-03_rowing",
+            _test(1200, 4800, more=_left_out(2098, 2116, "strap lost contact") + _watts((300, 4800, 160))),
+        ),
+        ("2026-10-18_rowing", _test(900, 2700, kind="time trial", purpose="trial")),
+        (
+            "2026-10-28_rowing",
+            _test(
+                600,
+                2400,
+                kind="ramp",
+                purpose="stage",
+                more=_watts(*((600 + 180 * n, 780 + 180 * n, 110 + 15 * n) for n in range(10))),
+            ),
+        ),
+    ),
+)
+
+ALDOUS = Person(
+    slug="aldous",
+    truth=Physiology(
+        ref_bpm=118.0,
+        ref_output=5.8,
+        bpm_per_output=7.0,
+        rest_bpm=57.0,
+        top_bpm=166.0,
+        curve=DriftCurve(threshold_bpm=130.0),
+        fitness=((date(2026, 9, 14), 0.0), (date(2026, 11, 22), 0.0)),
+        calm=0.8,
+        noise="busy",
+    ),
+    second_bpm=146.0,
+    watches=((date(2026, 1, 1), 40744),),
+    smart=True,
+    profile="""\
+schema = 1
+name = "Aldous Pemmerick"
+birth_year = 1963
+sex = "male"
+mass_kg = 74
+hr_max_bpm = 166
+hr_max_from = "predicted"
+hr_rest_bpm = 57
+heart_rate_medicine = false
+sports = ["hiking", "cross-country skiing"]
+zones = "two thresholds"
+
+# the summer test on the lift road; nothing steady enough since
+[[threshold]]
+which = "first"
+on = 2026-08-09
+hr_bpm = 126
+hr_low_bpm = 119
+hr_high_bpm = 134
+method = "drift series 1"
+""",
+    decisions=(
+        (
+            "2026-09-20_hiking",
+            'kind = "long"\npart = 0\n' + _left_out(8580, 8820, "sensor counted the steps"),
+        ),
+        (
+            "2026-10-03_hiking",
+            _test(
+                1200,
+                4800,
+                more=_left_out(2278, 2330, "talking") + _left_out(3958, 3984, "no contact"),
+            ),
+        ),
+    ),
+)
+
+WENNA = Person(
+    slug="wenna",
+    truth=Physiology(
+        ref_bpm=146.0,
+        ref_output=8.8 / 3.6,
+        bpm_per_output=26.0,
+        rest_bpm=62.0,
+        top_bpm=190.0,
+        curve=DriftCurve(threshold_bpm=154.0),
+        fitness=((date(2026, 11, 14), 0.0), (date(2026, 11, 22), 0.0)),
+    ),
+    second_bpm=168.0,
+    watches=((date(2026, 1, 1), 40855),),
+    smart=True,
+    profile="""\
+schema = 1
+name = "Wenna Castellow"
+birth_year = 1990
+sports = ["running"]
+""",
+)
+
+PEOPLE = (ILVA, TOBIN, NADJA, ALDOUS, WENNA)
+
+ROSTER = """\
+schema = 1
+name = "Ettermoor Hill Club"
+coach = "Maren Oldacre"
+week_starts = "monday"
+accent = "#0f5e63"
+criterion_pct = 5.0
+stale_after_weeks = 8
+"""
