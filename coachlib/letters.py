@@ -20,6 +20,7 @@ from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.folder import AthleteFolder, RosterFolder, open_roster
 from coachlib.files.store import sha256_of
 from coachlib.records.athlete import Athlete
+from coachlib.records.diary import DiaryRow
 from coachlib.report.books import book_path
 from coachlib.report.gate import check_page
 from coachlib.report.page import numbers_of, render
@@ -35,7 +36,7 @@ class AthleteHistory:
 
     athlete: Athlete
     sessions: tuple[SessionResult, ...]
-    unmatched: tuple
+    unmatched: tuple[DiaryRow, ...]
     unreadable: tuple[Unreadable, ...]
 
 
@@ -86,14 +87,21 @@ def read_history(
     for path in own.recordings():
         try:
             activity = folder.store.activity(path)
+        except CoachError as problem:
+            unreadable.append(Unreadable(recording=path.stem, sentence=str(problem)))
+            continue
+        if not start <= activity.started_on(zone) < stop:
+            continue
+        decisions = None
+        try:
             decisions = own.decisions(path, activity.sha256)
             if decisions is not None and decisions.part not in (None, activity.part):
                 activity = folder.store.activity(path, part=decisions.part)
         except CoachError as problem:
-            unreadable.append(Unreadable(recording=path.stem, sentence=str(problem)))
-            continue
-        if start <= activity.started_on(zone) < stop:
-            loaded.append((path.stem, activity, decisions))
+            unreadable.append(
+                Unreadable(recording=path.stem, sentence=f"taken without its decisions, since {problem}")
+            )
+        loaded.append((path.stem, activity, decisions))
     matched = match(own.diary(), [(name, a.local_start(zone)) for name, a, _ in loaded])
     sessions = [
         analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
@@ -119,7 +127,8 @@ def latest_week(folder: RosterFolder) -> str:
         own = folder.athlete(slug)
         for path in own.recordings():
             try:
-                day = folder.store.activity(path).started_on(own.athlete().time_zone)
+                zone = own.athlete().time_zone or folder.settings.time_zone
+                day = folder.store.activity(path).started_on(zone)
             except CoachError:
                 continue
             last = day if last is None or day > last else last
@@ -265,7 +274,9 @@ def _others(folder: RosterFolder, own: AthleteFolder, name: str) -> tuple[str, .
 
 def _worth_knowing(numbers: dict) -> str:
     """What the coach should know beside the letter."""
-    said = [f"{u['recording']}: {u['sentence']}" for u in numbers["unreadable"]]
+    said = [f"{u['recording']}: {u['sentence']}" for u in numbers["unreadable"][:1]]
+    if (more := len(numbers["unreadable"]) - 1) > 0:
+        said.append(f"{more} more recordings with problems, `coachlib check` tells all")
     if not numbers["note"]:
         said.append("no note from you yet")
     undecided = [
@@ -278,8 +289,11 @@ def _worth_knowing(numbers: dict) -> str:
 def _table(results: Sequence[LetterMade], week: str, root: Path) -> Table:
     """What became of each letter, as a table."""
     table = Table(title=f"Letters for {week}", title_justify="left", box=None, pad_edge=False)
-    for head in ("athlete", "week", "sessions", "report", "anything wrong"):
-        table.add_column(head, overflow="fold", justify="right" if head == "sessions" else "left")
+    for head in ("athlete", "week", "sessions", "report"):
+        table.add_column(
+            head, no_wrap=True, overflow="fold", justify="right" if head == "sessions" else "left"
+        )
+    table.add_column("anything wrong", ratio=1, min_width=24)
     for r in results:
         report = "none" if r.path is None else str(r.path.relative_to(root))
         table.add_row(

@@ -74,7 +74,7 @@ class LoadWeek:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unreadable:
-    """A recording that could not be used, and why."""
+    """A recording that could not be used, or not with its decisions, and why."""
 
     recording: str
     sentence: str
