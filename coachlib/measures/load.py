@@ -219,3 +219,40 @@ def strain(daily: Sequence[float]) -> float | None:
     """
     spread = monotony(daily)
     return None if spread is None else float(np.sum(daily)) * spread
+
+
+def exponential_average(daily: Sequence[float], *, days: int) -> float:
+    """Exponentially weighted mean of daily load up to the last day, begun with the first.
+
+    Parameters
+    ----------
+    daily : sequence of float
+        Load a day, rest days 0, oldest first.
+    days : int
+        Span: each new day weighs 2 / (days + 1).
+
+    Raises
+    ------
+    BadArgument
+        Without a day, or with a span below 1.
+
+    Source
+    ------
+    Williams S et al. (2017), Br J Sports Med, doi 10.1136/bjsports-2016-096589.  A ratio of two such means is
+    not offered: it is a rescaling artefact (Impellizzeri FM et al. (2021), Sports Med, doi
+    10.1007/s40279-020-01378-6).
+
+    Examples
+    --------
+    >>> exponential_average([300.0] * 28 + [600.0] * 7, days=7)
+    559.95483
+    """
+    if len(daily) == 0 or days < 1:
+        raise BadArgument(
+            f"an average of daily load needs a day and a span of 1 or more; found {len(daily)} days and a span of {days}."
+        )
+    share = 2 / (days + 1)
+    mean = float(daily[0])
+    for load in daily[1:]:
+        mean += share * (load - mean)
+    return mean
