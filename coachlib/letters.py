@@ -289,11 +289,10 @@ def _worth_knowing(numbers: dict) -> str:
 def _table(results: Sequence[LetterMade], week: str, root: Path) -> Table:
     """What became of each letter, as a table."""
     table = Table(title=f"Letters for {week}", title_justify="left", box=None, pad_edge=False)
-    for head in ("athlete", "week", "sessions", "report"):
-        table.add_column(
-            head, no_wrap=True, overflow="fold", justify="right" if head == "sessions" else "left"
-        )
-    table.add_column("anything wrong", ratio=1, min_width=24)
+    for head in ("athlete", "week", "sessions"):
+        table.add_column(head, no_wrap=True, justify="right" if head == "sessions" else "left")
+    table.add_column("report", overflow="fold")
+    table.add_column("anything wrong", min_width=24)
     for r in results:
         report = "none" if r.path is None else str(r.path.relative_to(root))
         table.add_row(

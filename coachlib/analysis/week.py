@@ -375,7 +375,7 @@ def _not_told(
         if value is None
     ]
     if lacking:
-        missing.append(f"Load by heart rate needs {' and '.join(lacking)}; tell your coach.")
+        missing.append(f"Load by heart rate needs your {_listed(lacking)}; tell your coach.")
     without = sum(s.rpe is None for s in now)
     if without:
         missing.append(
@@ -395,8 +395,13 @@ def _zones_lacking(athlete: Athlete, known: set[str]) -> str:
     }
     if athlete.zones != "two thresholds":
         needs = {name: given for name, given in needs.items() if "heart rate" in name}
-    lacking = " and ".join(name for name, given in needs.items() if not given)
-    return f"Minutes in zones are not told: your zones still need the {lacking or 'values in rising order'}."
+    lacking = [name for name, given in needs.items() if not given] or ["values in rising order"]
+    return f"Minutes in zones are not told: your zones still need the {_listed(lacking)}."
+
+
+def _listed(words: Sequence[str]) -> str:
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 def rejudged(

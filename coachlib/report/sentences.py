@@ -70,6 +70,8 @@ def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     first = threshold_of(week, "first")
     if week.easy is not None and first is not None:
         return easy_verdict(week.easy, first)
+    if first is None:
+        return ("Your first threshold is not known yet, so whether easy was easy we cannot tell.",)
     return ()
 
 
@@ -113,7 +115,7 @@ def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
     """Whether the easy sessions were easy, and how sure the threshold lets us be."""
     share = wording.percent(easy.share_frac)
     at = wording.heart_rate(first.hr_bpm)
-    between = f"{wording.percent(easy.share_low_frac)} to {wording.percent(easy.share_high_frac)}"
+    between = f"{100 * easy.share_low_frac:.0f} to {wording.percent(easy.share_high_frac)}"
     if easy.verdict == "easy":
         return (
             f"Your easy sessions were easy: {share} of them lay at or below your first threshold, {at}.",
@@ -128,7 +130,7 @@ def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
     return (
         f"About {share} of your easy sessions lay at or below your first threshold, {at}.",
         f"That threshold is known only within a range, so the share may be anything from {between}: "
-        "whether easy was easy we cannot tell from this week.",
+        "whether easy was easy we cannot tell.",
     )
 
 
@@ -188,8 +190,8 @@ def _easier(week: WeekResult) -> NextThing | None:
         return None
     low, _ = threshold_interval(first)
     return NextThing(
-        what=f"Keep the next easy day below {wording.heart_rate(low)} from start to end, slower uphill.",
-        why=f"That is the lower end of what we know of your first threshold ({wording.threshold(first)}).",
+        what=f"Keep the next easy day below {wording.heart_rate(low)} from start to end.",
+        why=f"That is the lower end of what we know of your first threshold, {wording.threshold(first)}.",
     )
 
 

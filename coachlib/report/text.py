@@ -48,8 +48,12 @@ def clean_text(text: str, *, limit: int = MAX_TEXT) -> str:
     return kept if len(kept) <= limit else kept[: limit - 1].rstrip() + "…"
 
 
+#: A number and its unit stay on one line.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|bpm|W|km/h|km|min|h|m|s|°C)(?![\w]))")
+
+
 def escape(text: object) -> str:
-    """Clean a value and make it harmless inside an element or a quoted attribute.
+    """Clean a value and make it harmless inside an element or a quoted attribute; units stay with numbers.
 
     Source
     ------
@@ -60,4 +64,4 @@ def escape(text: object) -> str:
     >>> escape('5 < 6 & "easy"')
     '5 &lt; 6 &amp; &quot;easy&quot;'
     """
-    return html.escape(clean_text(str(text)), quote=True)
+    return html.escape(_UNIT.sub("\u00a0", clean_text(str(text))), quote=True)
