@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.ndimage import binary_closing, median_filter, uniform_filter1d
 
+from coachlib.measures.drift import is_beating
 from coachlib.measures.sampling import LONGEST_STEP_S, time_weights
 from coachlib.measures.spans import Span, Stretch, inside, merged, spans_of
 
@@ -160,7 +161,7 @@ def effect_pct(time_s: np.ndarray, hr_bpm: np.ndarray, span: Stretch, window: St
     >>> effect_pct(t, hr, Span(start_s=600, stop_s=660), Span(start_s=0, stop_s=3600))
     -0.22
     """
-    in_window = inside(time_s, [window]) & np.isfinite(hr_bpm)
+    in_window = inside(time_s, [window]) & is_beating(hr_bpm)
     weights = time_weights(time_s, in_window)
     late = time_s >= (window.start_s + window.stop_s) / 2
     kept = ~inside(time_s, [span])

@@ -82,6 +82,22 @@ class Decoupling:
     method: str
 
 
+def is_beating(hr_bpm: np.ndarray) -> np.ndarray:
+    """Samples that hold a heart rate: a number above 0.
+
+    Parameters
+    ----------
+    hr_bpm : ndarray, shape (n,)
+        Heart rate. [1/min]
+
+    Examples
+    --------
+    >>> is_beating(np.array([150.0, 0.0, np.nan])).tolist()
+    [True, False, False]
+    """
+    return np.isfinite(hr_bpm) & (hr_bpm > 0)
+
+
 def heart_rate_drift(
     time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, *, start_s: float, stop_s: float
 ) -> HeartRateDrift:
@@ -126,7 +142,7 @@ def heart_rate_drift(
             f"a window needs a stop after its start; found start {start_s:g} s and stop {stop_s:g} s. "
             "Drag or type its ends again."
         )
-    inside = (time_s >= start_s) & (time_s < stop_s) & used & np.isfinite(hr_bpm)
+    inside = (time_s >= start_s) & (time_s < stop_s) & used & is_beating(hr_bpm)
     middle = (start_s + stop_s) / 2
     weights = time_weights(time_s, inside)
     first, second = weights * (time_s < middle), weights * (time_s >= middle)
@@ -139,7 +155,7 @@ def heart_rate_drift(
     mean1, mean2 = weighted_mean(hr_bpm, first), weighted_mean(hr_bpm, second)
     drift_pct = 100 * (mean2 - mean1) / mean1
     noise = _long_run_noise(time_s, hr_bpm, weights, start_s, stop_s)
-    se_pct = max(SE_FLOOR_PCT, INFLATION * 100 * np.sqrt(noise.variance * (1 / n1 + 1 / n2)) / mean1)
+    se_pct = max(SE_FLOOR_PCT, float(INFLATION * 100 * np.sqrt(noise.variance * (1 / n1 + 1 / n2)) / mean1))
     reach = noise.quantile * se_pct
     day_sd = DAY_SD_PCT * (stop_s - start_s) / REFERENCE_WINDOW_S
     day_reach = Z90 * float(np.hypot(se_pct, day_sd))
@@ -300,7 +316,7 @@ def drift_map(
     array([[2.12], [1.76]])
     """
     starts, stops = np.asarray(starts_s, dtype=float)[:, None], np.asarray(stops_s, dtype=float)[None, :]
-    weights = time_weights(time_s, used & np.isfinite(hr_bpm))
+    weights = time_weights(time_s, used & is_beating(hr_bpm))
     seconds = np.concatenate(([0.0], np.cumsum(weights)))
     beats = np.concatenate(([0.0], np.cumsum(weights * np.where(weights > 0, hr_bpm, 0.0))))
     a, m, b = (np.searchsorted(time_s, edge) for edge in (starts, (starts + stops) / 2, stops))
@@ -355,7 +371,7 @@ def decoupling(
     >>> found.loss_pct, found.ratio_pct
     (4.76, 5.00)
     """
-    both = used & np.isfinite(hr_bpm) & np.isfinite(output) & (time_s >= start_s) & (time_s < stop_s)
+    both = used & is_beating(hr_bpm) & np.isfinite(output) & (time_s >= start_s) & (time_s < stop_s)
     weights = time_weights(time_s, both)
     middle = (start_s + stop_s) / 2
     halves = [weights * (time_s < middle), weights * (time_s >= middle)]
@@ -443,6 +459,7 @@ def drift_corrected_for_output(
     """
     seen = lagged_output(time_s, output)
     middle = (start_s + stop_s) / 2
-    first = time_weights(time_s, used & (time_s >= start_s) & (time_s < middle))
+    counts = used & is_beating(hr_bpm)
+    first = time_weights(time_s, counts & (time_s >= start_s) & (time_s < middle))
     corrected = hr_bpm - hr_per_output * (seen - weighted_mean(seen, first))
-    return heart_rate_drift(time_s, corrected, used, start_s=start_s, stop_s=stop_s)
+    return heart_rate_drift(time_s, corrected, counts, start_s=start_s, stop_s=stop_s)

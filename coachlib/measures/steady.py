@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from coachlib.errors import TooLittleData
 from coachlib.measures.change import step_change
 from coachlib.measures.drift import lagged_output
 from coachlib.measures.sampling import time_weights, weighted_mean
@@ -157,6 +158,11 @@ def suggest_window(
     Span
         From 15 minutes after the setting that was held longest began to its end, at most an hour.
 
+    Raises
+    ------
+    TooLittleData
+        When the recording holds nothing.
+
     Source
     ------
     See the module's docstring.
@@ -168,6 +174,8 @@ def suggest_window(
     >>> window.start_s, window.stop_s
     (900.0, 4500.0)
     """
+    if time_s.size == 0:
+        raise TooLittleData("a steady window needs a recording; this one has no records. Choose another file.")
     known = np.isfinite(hr_bpm)
     end = float(time_s[known][-1]) + 1.0 if known.any() else float(time_s[-1]) + 1.0
     if changes_s is None:
@@ -203,6 +211,11 @@ def steadiness(
         Output is power: riding scatters more than running.
     changes_s : iterable of float, optional
         Known changes of setting. [s]
+
+    Raises
+    ------
+    TooLittleData
+        When the recording holds nothing.
 
     Source
     ------
