@@ -12,13 +12,10 @@ from typing import Any
 import altair as alt
 
 from coachlib.errors import ReportProblem
+from coachlib.report.marks import BLOCK_TYPE, NUMBERS_TYPE
 from coachlib.report.renderer import svg_of
 from coachlib.report.style import notebook_style
 from coachlib.report.text import escape
-
-#: Marks an output for the page, or for the numbers kept beside it.
-BLOCK_TYPE = "text/vnd.coachlib.letter"
-NUMBERS_TYPE = "application/vnd.coachlib.numbers+json"
 
 Bundle = dict[str, Any]
 

@@ -9,7 +9,7 @@ from nbconvert.exporters import TemplateExporter
 from traitlets import default
 
 from coachlib.errors import ReportProblem
-from coachlib.report.blocks import BLOCK_TYPE, NUMBERS_TYPE
+from coachlib.report.marks import BLOCK_TYPE, NUMBERS_TYPE
 from coachlib.report.palette import DEFAULT_ACCENT
 from coachlib.report.style import page_style
 from coachlib.report.text import clean_text

@@ -6,8 +6,9 @@ import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output, new_raw_cell
 
 from coachlib.errors import ReportProblem
-from coachlib.report.blocks import BLOCK_TYPE, NUMBERS_TYPE, Html, Numbers
+from coachlib.report.blocks import Html, Numbers
 from coachlib.report.gate import check_page
+from coachlib.report.marks import BLOCK_TYPE, NUMBERS_TYPE
 from coachlib.report.page import CONTENT_POLICY, numbers_of, render
 from coachlib.report.saving import save_letter
 

@@ -13,7 +13,7 @@ from nbformat import read
 from report.sample import IMPORTS, PARAMETERS, write_book
 
 from coachlib.errors import FileProblem, ReportProblem
-from coachlib.report.blocks import NUMBERS_TYPE
+from coachlib.report.marks import NUMBERS_TYPE
 from coachlib.report.page import numbers_of, render
 from coachlib.report.runner import BookRunner
 
