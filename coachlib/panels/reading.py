@@ -5,18 +5,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from coachlib.analysis.drift_test import Detected, DriftTestResult, judge
 from coachlib.errors import CoachError
-from coachlib.measures.drift import (
-    HeartRateDrift,
-    against_criterion,
-    drift_map,
-    heart_rate_drift,
-    scaled_criterion_pct,
-)
+from coachlib.measures.drift import HeartRateDrift, drift_map, heart_rate_drift
 from coachlib.measures.spans import Stretch, inside
 from coachlib.panels.edits import main_window
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Exclusion
+from coachlib.records.diary import DiaryRow
 from coachlib.report import wording
 
 #: Effects smaller than this are said to be none. [percentage points]  This project's own choice: the
@@ -26,19 +22,19 @@ LEAST_EFFECT_PCT = 0.05
 
 @dataclass(frozen=True, kw_only=True)
 class Reading:
-    """One sentence, one line of detail, the half means on the trace, and what each stretch does to the drift.
+    """The finding, a line of detail, the half means on the trace, what each stretch does to the drift.
 
     ``suggestion_effects`` and ``exclusion_effects`` are texts such as "+0.1 pp": what the stretch adds to
-    the drift where it counts.
+    the drift where it counts.  ``test`` is the whole result where a steady window could be judged.
     """
 
     sentence: str
-    detail: str
-    halves_bpm: tuple[float, float] | None
+    detail: str = ""
+    halves_bpm: tuple[float, float] | None = None
     suggestion_effects: tuple[str, ...] = ()
     exclusion_effects: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
-    drift: HeartRateDrift | None = None
+    test: DriftTestResult | None = None
 
 
 def used_for_drift(activity: Activity, exclusions: Iterable[Exclusion]) -> np.ndarray:
@@ -48,7 +44,13 @@ def used_for_drift(activity: Activity, exclusions: Iterable[Exclusion]) -> np.nd
 
 
 def read(
-    activity: Activity, decisions: Decisions, suggestions: tuple[Stretch, ...], *, criterion_pct: float
+    activity: Activity,
+    decisions: Decisions,
+    detected: Detected,
+    *,
+    suggestions: tuple[Stretch, ...],
+    criterion_pct: float,
+    diary_row: DiaryRow | None,
 ) -> Reading:
     """Say what the window shows; where nothing can be said, why not.
 
@@ -58,10 +60,14 @@ def read(
         The recording.
     decisions : Decisions
         As they stand, saved or not.
+    detected : Detected
+        What was found in the recording with the present stages.
     suggestions : tuple of Stretch
-        Stretches the detectors found; their effect is worked out whether they count or not.
+        Stretches whose effect is worked out, whether they count or not.
     criterion_pct : float
         The drift that marks the first threshold in a 60-minute window. [%]
+    diary_row : DiaryRow or None
+        What the athlete wrote.
 
     Returns
     -------
@@ -70,41 +76,33 @@ def read(
 
     Source
     ------
-    This project's own choice of words; the numbers are those of ``measures.drift``.
+    The numbers and the verdict are those of ``analysis.drift_test``.
 
     Examples
     --------
-    The editor's tests read a recording; see ``tests/panels``.
+    The panel's tests read a recording; see ``tests/panels``.
     """
     window = main_window(decisions)
-    nothing = Reading(
-        sentence="Draw a window on the trace: the steady part, 15 minutes after the last change of settings.",
-        detail="",
-        halves_bpm=None,
-        suggestion_effects=("",) * len(suggestions),
-        exclusion_effects=("",) * len(decisions.exclusions),
-    )
     if window is None:
-        return nothing
+        nothing = "Draw a window on the trace: the steady part, 15 minutes after the last change of settings."
+        blank = ("",) * len(suggestions), ("",) * len(decisions.exclusions)
+        return Reading(sentence=nothing, suggestion_effects=blank[0], exclusion_effects=blank[1])
     effects = _Effects(activity, decisions, window)
-    nothing = replace(
-        nothing,
+    reading = Reading(
+        sentence="",
         suggestion_effects=tuple(effects.of(span) for span in suggestions),
         exclusion_effects=tuple(
             effects.of(e) if e.quantity == "hr_bpm" else "" for e in decisions.exclusions
         ),
     )
     try:
-        drift = drift_in(activity, decisions, window)
+        if window.purpose != "steady":
+            return _of_trial(reading, drift_in(activity, decisions, window))
+        return _of_test(
+            reading, judge(activity, decisions, detected, criterion_pct=criterion_pct, diary_row=diary_row)
+        )
     except CoachError as refusal:
-        return replace(nothing, sentence=_capital(str(refusal)))
-    return replace(
-        nothing,
-        sentence=sentence_of(drift, criterion_pct=criterion_pct),
-        detail=detail_of(drift, criterion_pct=criterion_pct),
-        halves_bpm=(drift.first_half_bpm, drift.second_half_bpm),
-        drift=drift,
-    )
+        return replace(reading, sentence=_capital(str(refusal)))
 
 
 def drift_in(activity: Activity, decisions: Decisions, window: Stretch) -> HeartRateDrift:
@@ -119,39 +117,40 @@ def drift_in(activity: Activity, decisions: Decisions, window: Stretch) -> Heart
     )
 
 
-def sentence_of(drift: HeartRateDrift, *, criterion_pct: float) -> str:
-    """The finding as a coach could say it aloud."""
-    verb = "rose" if drift.drift_pct >= 0.05 else "fell" if drift.drift_pct <= -0.05 else "changed"
-    limit = scaled_criterion_pct(criterion_pct, drift.stop_s - drift.start_s)
-    line = (
-        f"{limit:.2g} %"
-        if abs(limit - criterion_pct) < 0.05
-        else f"{limit:.1f} % (the share of these minutes)"
-    )
-    rise = (
-        f"Heart rate {verb} {wording.drift(drift)} from the first half to the second, "
-        f"over {wording.duration(drift.stop_s - drift.start_s)}."
-    )
-    where = against_criterion(drift, criterion_pct=criterion_pct)
-    if where == "near":
-        return f"{rise} That is near {line}: with ordinary day-to-day scatter one test cannot tell the side."
-    side = "above" if where == "below" else "below"
-    return (
-        f"{rise} That is {where} {line}, also with ordinary day-to-day scatter: "
-        f"the first threshold lies {side} {wording.heart_rate(drift.first_half_bpm)}."
+def _of_test(reading: Reading, test: DriftTestResult) -> Reading:
+    return replace(
+        reading,
+        sentence=test.verdict,
+        detail=detail_of(test.drift),
+        halves_bpm=(test.drift.first_half_bpm, test.drift.second_half_bpm),
+        findings=(
+            *(f"{_capital(f.sentence)}: {f.consequence}." for f in test.findings),
+            *(f"{_capital(caveat)}." for caveat in test.caveats),
+        ),
+        test=test,
     )
 
 
-def detail_of(drift: HeartRateDrift, *, criterion_pct: float) -> str:
+def _of_trial(reading: Reading, drift: HeartRateDrift) -> Reading:
+    """A trial is no steady test: its halves are shown, and no verdict on a threshold."""
+    mean_bpm = (drift.first_half_bpm + drift.second_half_bpm) / 2
+    return replace(
+        reading,
+        sentence=f"A trial of {wording.duration(drift.stop_s - drift.start_s)} at {wording.heart_rate(mean_bpm)}.",
+        detail=f"First half {drift.first_half_bpm:.1f} bpm, second half {drift.second_half_bpm:.1f} bpm; "
+        f"{wording.duration(drift.used_s)} used.",
+        halves_bpm=(drift.first_half_bpm, drift.second_half_bpm),
+    )
+
+
+def detail_of(drift: HeartRateDrift) -> str:
     """Half means, used time, both uncertainties."""
     length_s = drift.stop_s - drift.start_s
-    share = "" if abs(length_s - 3600) < 60 else f" {criterion_pct:g} % belongs to 60 minutes."
     return (
         f"First half {drift.first_half_bpm:.1f} bpm, second half {drift.second_half_bpm:.1f} bpm; "
         f"{wording.duration(drift.used_s)} of {wording.duration(length_s)} used. The brackets are the 90 % "
         f"interval of this run alone; with day-to-day scatter it is {wording.minus(drift.day_low_pct, 1)} to "
-        f"{wording.minus(drift.day_high_pct, 1)} %.{share}"
-        + "".join(f" {_capital(c)}" for c in drift.caveats)
+        f"{wording.minus(drift.day_high_pct, 1)} %."
     )
 
 
@@ -159,10 +158,11 @@ class _Effects:
     """What single stretches add to the drift of one window."""
 
     def __init__(self, activity: Activity, decisions: Decisions, window: Stretch) -> None:
-        self._time_s = activity.samples["time_s"].to_numpy()
-        self._hr_bpm = activity.samples["hr_bpm"].to_numpy()
-        self._exclusions = decisions.exclusions
-        self._used = used_for_drift(activity, decisions.exclusions)
+        near = inside(activity.samples["time_s"].to_numpy(), [window])
+        self._time_s = activity.samples["time_s"].to_numpy()[near]
+        self._hr_bpm = activity.samples["hr_bpm"].to_numpy()[near]
+        self._exclusions = [e for e in decisions.exclusions if e.quantity == "hr_bpm"]
+        self._used = ~inside(self._time_s, self._exclusions)
         self._window = window
 
     def of(self, stretch: Stretch) -> str:
@@ -170,22 +170,16 @@ class _Effects:
         if stretch.stop_s <= self._window.start_s or stretch.start_s >= self._window.stop_s:
             return "outside"
         here = inside(self._time_s, [stretch])
-        others = [e for e in self._exclusions if e.quantity == "hr_bpm" and not _same(e, stretch)]
+        others = [e for e in self._exclusions if (e.start_s, e.stop_s) != (stretch.start_s, stretch.stop_s)]
         counted = here & ~inside(self._time_s, others)
-        with_it = self._drift_pct(self._used | counted)
-        without = self._drift_pct(self._used & ~here)
-        effect = with_it - without
+        effect = self._drift_pct(self._used | counted) - self._drift_pct(self._used & ~here)
         if not np.isfinite(effect):
             return ""
         return f"{effect:+.1f} pp".replace("-", "−") if abs(effect) >= LEAST_EFFECT_PCT else "no effect"
 
     def _drift_pct(self, used: np.ndarray) -> float:
-        ends = np.array([self._window.start_s]), np.array([self._window.stop_s])
-        return float(drift_map(self._time_s, self._hr_bpm, used, starts_s=ends[0], stops_s=ends[1])[0, 0])
-
-
-def _same(one: Stretch, other: Stretch) -> bool:
-    return (one.start_s, one.stop_s) == (other.start_s, other.stop_s)
+        start_s, stop_s = np.array([self._window.start_s]), np.array([self._window.stop_s])
+        return float(drift_map(self._time_s, self._hr_bpm, used, starts_s=start_s, stops_s=stop_s)[0, 0])
 
 
 def _capital(sentence: str) -> str:

@@ -7,7 +7,7 @@ from coachlib.panels.edits import main_window
 from coachlib.panels.reading import Reading
 from coachlib.panels.subject import RecordingSubject
 from coachlib.report.blocks import Html
-from coachlib.report.drift_page import trace_chart, wide_figure, window_map_chart
+from coachlib.report.drift_charts import trace_chart, wide_figure, window_map_chart
 from coachlib.report.text import escape
 
 

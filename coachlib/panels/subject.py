@@ -1,12 +1,12 @@
 """One recording of a roster as the trace editor works on it."""
 
 from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 
-from coachlib.analysis.output import output_of
+from coachlib.analysis.diary import match
+from coachlib.analysis.drift_test import Detected, detect
 from coachlib.errors import CoachError
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
@@ -18,6 +18,7 @@ from coachlib.panels.lanes import Lane, lanes_of
 from coachlib.panels.reading import Reading, drift_in, read, used_for_drift
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Window
+from coachlib.records.diary import DiaryRow
 
 #: Cells of the window map along each side, at most.  This project's own choice: each is still seen.
 MAP_CELLS = 40
@@ -44,27 +45,44 @@ class RecordingSubject:
         whole = roster.store.activity(fit_path)
         saved = athlete.decisions(fit_path, whole.sha256) or Decisions(fit_sha256=whole.sha256)
         self.activity = whole if saved.part is None else roster.store.activity(fit_path, part=saved.part)
-        self.state = EditState(saved, frame_of(self.activity, saved, hr_max_bpm=athlete.athlete().hr_max_bpm))
+        self._profile = athlete.athlete()
+        self._detected = self._detect(saved)
+        self.state = EditState(saved, frame_of(self.activity, self._detected))
+        self.diary_row = self._diary_row(roster)
 
     def lanes(self) -> tuple[Lane, ...]:
         """Lanes as the present stages make them."""
         return lanes_of(self.activity, self.state.decisions)
 
     def note_stages(self) -> None:
-        """Suggest the window that the present stages ask for."""
-        changes_s = setting_changes(self.activity, self.state.decisions)
-        self.state.frame = replace(
-            self.state.frame, suggested_window=suggested_window(self.activity, changes_s)
-        )
+        """Suggest the window that the present stages ask for; the stretches found stay as they are."""
+        self._detected = self._detect(self.state.decisions)
+        self.state.frame = replace(self.state.frame, suggested_window=self._detected.window)
 
     def read(self) -> Reading:
         """What the present decisions show."""
         return read(
             self.activity,
             self.state.decisions,
-            self.state.frame.suggestions,
+            self._detected,
+            suggestions=self.state.frame.suggestions,
             criterion_pct=self.criterion_pct,
+            diary_row=self.diary_row,
         )
+
+    def _detect(self, decisions: Decisions) -> Detected:
+        return detect(self.activity, decisions, hr_max_bpm=self._profile.hr_max_bpm)
+
+    def _diary_row(self, roster: RosterFolder) -> DiaryRow | None:
+        """What the athlete wrote about this recording; None where it is not certain which row that is."""
+        day = self.fit_path.name[:10]
+        zone = self._profile.time_zone or roster.settings.time_zone
+        starts = [
+            (path.stem, start.local_start(zone))
+            for path in self._athlete.recordings()
+            if path.name.startswith(day) and (start := _readable(roster, path)) is not None
+        ]
+        return match(self._athlete.read_diary().rows, starts).rows.get(self.fit_path.stem)
 
     def peek(self, start_s: float, stop_s: float) -> tuple[float, float] | None:
         """The two half means, were the window there; None where that cannot be told."""
@@ -97,13 +115,29 @@ class RecordingSubject:
         return decisions
 
 
-def frame_of(activity: Activity, decisions: Decisions, *, hr_max_bpm: float | None) -> Frame:
-    """The recording's length, its laps, and what is suggested for it."""
-    changes_s = setting_changes(activity, decisions)
+def _readable(roster: RosterFolder, path: Path) -> Activity | None:
+    """The activity; None where the file cannot be read, which is said where that file is opened."""
+    try:
+        return roster.store.activity(path)
+    except CoachError:
+        return None
+
+
+def frame_of(activity: Activity, detected: Detected) -> Frame:
+    """The recording's length, its laps, and what was found in it as suggestions."""
+    length_s = length_of(activity)
     return Frame(
-        length_s=length_of(activity),
-        suggestions=suggestions_for(activity, changes_s, hr_max_bpm=hr_max_bpm),
-        suggested_window=suggested_window(activity, changes_s),
+        length_s=length_s,
+        suggestions=tuple(
+            Suggestion(
+                start_s=span.start_s,
+                stop_s=min(span.stop_s, length_s),
+                reason=span.reason,
+                found_by=steady.METHOD if span.reason == "pause" else artefacts.METHOD,
+            )
+            for span in detected.suggestions
+        ),
+        suggested_window=detected.window,
         laps=tuple(Span(start_s=a, stop_s=b) for a, b in activity.laps[["start_s", "stop_s"]].to_numpy()),
     )
 
@@ -111,56 +145,3 @@ def frame_of(activity: Activity, decisions: Decisions, *, hr_max_bpm: float | No
 def length_of(activity: Activity) -> float:
     """Seconds to the end of the last record, which stands for a second of its own."""
     return float(np.floor(activity.elapsed_s)) + 1.0
-
-
-def setting_changes(activity: Activity, decisions: Decisions) -> tuple[float, ...]:
-    """When the settings changed: where typed-in stages begin, else what output shows."""
-    if decisions.stages:
-        return tuple(stage.start_s for stage in decisions.stages)
-    output = output_of(activity, decisions)
-    if output is None:
-        return ()
-    floor = steady.POWER_FLOOR_W if output.kind == "power" else steady.SPEED_FLOOR_MPS
-    return steady.setting_changes(activity.samples["time_s"].to_numpy(), output.values, floor=floor)
-
-
-def suggested_window(activity: Activity, changes_s: tuple[float, ...]) -> Span:
-    """The window to begin with."""
-    samples = activity.samples
-    return steady.suggest_window(
-        samples["time_s"].to_numpy(),
-        samples["hr_bpm"].to_numpy(),
-        pauses=_pauses(activity),
-        changes_s=changes_s,
-    )
-
-
-def suggestions_for(
-    activity: Activity, changes_s: tuple[float, ...], *, hr_max_bpm: float | None
-) -> tuple[Suggestion, ...]:
-    """Artefacts where settings were constant, and pauses with the time heart rate takes to come back."""
-    samples = activity.samples
-    pauses = _pauses(activity)
-    edges = sorted({0.0, length_of(activity), *changes_s, *(p.stop_s for p in pauses)})
-    artefact_spans = artefacts.suggest_exclusions(
-        samples["time_s"].to_numpy(),
-        samples["hr_bpm"].to_numpy(),
-        cadence_rpm=samples["cadence_rpm"].to_numpy(),
-        hr_max_bpm=hr_max_bpm,
-        constant=tuple(Span(start_s=a, stop_s=b) for a, b in pairwise(edges)),
-    )
-    found = [(span, artefacts.METHOD) for span in artefact_spans]
-    found += [(span, steady.METHOD) for span in steady.pauses_with_settling(pauses)]
-    return tuple(
-        Suggestion(
-            start_s=span.start_s,
-            stop_s=min(span.stop_s, length_of(activity)),
-            reason=span.reason,
-            found_by=found_by,
-        )
-        for span, found_by in sorted(found, key=lambda pair: pair[0].start_s)
-    )
-
-
-def _pauses(activity: Activity) -> tuple[Span, ...]:
-    return tuple(Span(start_s=a, stop_s=b) for a, b in activity.pauses[["start_s", "stop_s"]].to_numpy())

@@ -1,0 +1,130 @@
+"""The pieces of ``workbooks/drift_test.ipynb``: one drift test as a page a coach would print."""
+
+import os
+from pathlib import Path
+
+from coachlib.errors import CoachError, RosterProblem, UnfitTest
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder, open_roster
+from coachlib.panels.recording import chosen_athlete, chosen_recording, recordings_of
+from coachlib.panels.still import still_map, still_trace
+from coachlib.panels.subject import RecordingSubject
+from coachlib.report import drift_page
+from coachlib.report.blocks import Html
+from coachlib.report.drift_charts import wide_figure
+
+
+class DriftTestPage:
+    """One test under its saved decisions; each property is one piece of the page.
+
+    Raises
+    ------
+    UnfitTest
+        When the window cannot be judged; the sentence says why.
+    """
+
+    def __init__(self, roster: RosterFolder, athlete: AthleteFolder, subject: RecordingSubject) -> None:
+        self._subject = subject
+        self._reading = subject.read()
+        if self._reading.test is None:
+            raise UnfitTest(self._reading.sentence)
+        self._test = self._reading.test
+        profile = athlete.athlete()
+        self._name = profile.name
+        self._started = subject.activity.local_start(profile.time_zone or roster.settings.time_zone)
+
+    @property
+    def finding(self) -> Html:
+        """Who, when, the verdict, and the number with both uncertainties."""
+        return drift_page.finding(
+            self._test, athlete=self._name, started=self._started, is_saved=self._subject.is_saved
+        )
+
+    @property
+    def trace(self) -> Html:
+        """The trace with window, halves and what is left out."""
+        exclusions = [e for e in self._subject.state.decisions.exclusions if e.quantity == "hr_bpm"]
+        return wide_figure(
+            still_trace(self._subject, self._reading),
+            title=drift_page.halves_title(self._test),
+            caption=drift_page.left_out(exclusions),
+        )
+
+    @property
+    def validity(self) -> Html:
+        """What speaks against the test."""
+        return drift_page.validity(self._test)
+
+    @property
+    def window_map(self) -> Html:
+        """How much the answer hangs on the window."""
+        return wide_figure(
+            still_map(self._subject),
+            title=drift_page.map_title(self._test.findings),
+            caption=drift_page.MAP_CAPTION,
+        )
+
+    @property
+    def conditions(self) -> Html:
+        """The day, from the diary."""
+        return drift_page.conditions(self._test, self._subject.diary_row)
+
+    @property
+    def cautions(self) -> Html:
+        """What goes with every test."""
+        return drift_page.cautions()
+
+
+def drift_test_page(
+    roster: str | os.PathLike[str] | None, athlete: str | None = None, recording: str | None = None
+) -> DriftTestPage:
+    """Open one drift test.
+
+    Parameters
+    ----------
+    roster : path or None
+        The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
+    athlete : str, optional
+        An athlete's folder name or name; None takes the first who has a drift test.
+    recording : str, optional
+        A recording's file name with or without its ending; None takes the newest drift test.
+
+    Raises
+    ------
+    RosterProblem
+        When there is no such roster, athlete or recording, or nobody has a drift test yet.
+    UnfitTest
+        When its window cannot be judged.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    ``workbooks/drift_test.ipynb`` shows the pieces one by one.
+    """
+    folder = open_roster(roster)
+    if recording is not None:
+        owner = chosen_athlete(folder, athlete)
+        path = chosen_recording(owner, recording)
+        if path is not None:
+            return DriftTestPage(folder, owner, RecordingSubject(folder, owner, path))
+    owners = [chosen_athlete(folder, slug) for slug in ([athlete] if athlete else folder.athletes())]
+    for owner in owners:
+        for path in recordings_of(owner):
+            if _is_drift_test(folder, owner, path):
+                return DriftTestPage(folder, owner, RecordingSubject(folder, owner, path))
+    whose = owners[0].slug if athlete else folder.settings.name
+    raise RosterProblem(
+        f"{whose} has no recording whose kind is “drift test”. Open one in recording.ipynb, choose the kind, and save."
+    )
+
+
+def _is_drift_test(roster: RosterFolder, athlete: AthleteFolder, path: Path) -> bool:
+    """Whether the coach called a recording a drift test; what cannot be read is none."""
+    try:
+        decisions = athlete.decisions(path, roster.store.activity(path).sha256)
+    except CoachError:
+        return False
+    return decisions is not None and decisions.kind == "drift test"
