@@ -308,7 +308,7 @@ def _drifted(session: SessionResult, athlete: AthleteWeek) -> tuple[float, str] 
         f"heart rate drifted {found.drift_pct:.1f} % ({found.drift_low_pct:.1f} to "
         f"{found.drift_high_pct:.1f}) in "
         f"{window_s / 60:.0f} min on {_day(session.on)}"
-        + (f", usually {usual:.1f} % an hour" if usual is not None else "")
+        + (f", {hourly:.1f} % an hour where {usual:.1f} is usual" if usual is not None else "")
         + (f", at {session.temperature_c:.0f} degC" if warm else "")
     )
 

@@ -4,11 +4,15 @@ from built_activity import built_activity
 from season_parts import anna, day, session
 
 from coachlib.analysis.readings import (
+    Recorded,
+    own_slope_of_rides,
     reading_of,
+    readings_of_season,
     reference_heart_rate,
     slope_of_tests,
     usual_slope,
 )
+from coachlib.measures.drift import lagged_output
 from coachlib.measures.next_test import heart_rate_line
 from coachlib.records.decisions import Decisions, Exclusion, Window
 
@@ -24,7 +28,7 @@ def run(hr=140.0, speed=3.0, **changes):
 
 
 def read(activity, decisions=None, **options):
-    fields = {"on": day(5), "reference_bpm": 138.0, "slope": usual_slope("running"), "temperature_c": 15.0}
+    fields = {"on": day(5), "reference_bpm": 138.0, "temperature_c": 15.0}
     return reading_of(activity, decisions, anna(), **(fields | options))
 
 
@@ -75,12 +79,7 @@ def test_far_from_the_reference_is_refused_with_numbers():
 
 
 def test_without_output_there_is_no_reading():
-    assert (
-        reading_of(
-            built_activity(), None, anna(), on=day(0), reference_bpm=140.0, slope=usual_slope("running")
-        )
-        is None
-    )
+    assert reading_of(built_activity(), None, anna(), on=day(0), reference_bpm=140.0) is None
 
 
 def test_reference_is_the_usual_heart_rate_of_minutes_10_to_25():
@@ -92,9 +91,50 @@ def test_reference_is_the_usual_heart_rate_of_minutes_10_to_25():
 def test_own_slope_needs_three_settings():
     demand = [40.0, 44.0, 48.0]
     line = heart_rate_line(demand, [140, 148, 156], prior_slope=2.2, prior_slope_sd=0.45)
-    slope = slope_of_tests(line, "running")
+    slope = slope_of_tests(line, "running", "m/s")
     assert slope.is_own
     assert slope.value == pytest.approx(12 * line.slope)
-    assert not slope_of_tests(
-        heart_rate_line(demand[:2], [140, 148], prior_slope=2.2, prior_slope_sd=0.45), "x"
-    ).is_own
+    assert slope_of_tests(line, "hiking", "m/s").value == pytest.approx(6 * line.slope)
+    two = heart_rate_line(demand[:2], [140, 148], prior_slope=2.2, prior_slope_sd=0.45)
+    assert slope_of_tests(two, "running", "m/s") == usual_slope("running", "m/s")
+
+
+def test_a_sport_without_a_known_slope_says_so():
+    found = read(run(sport="rowing"))
+    assert found.output is found.drift is None
+    assert found.no_output == "how heart rate follows output is not known for rowing"
+
+
+def test_reference_leaves_sessions_above_the_threshold_aside():
+    sessions = [session(day(w), hr=hr) for w, hr in enumerate((140, 142, 158, 160))]
+    assert reference_heart_rate(sessions, threshold_bpm=150.0) == 141.0
+
+
+def rides(slope=0.30, n=12):
+    rng = np.random.default_rng(5)
+    made = []
+    for i in range(n):
+        power = 190 + 25 * np.sin(T / 500 + rng.uniform(0, 6)) + rng.normal(0, 10, N)
+        hr = 78 + rng.normal(0, 2) + slope * lagged_output(T, power) + rng.normal(0, 0.8, N)
+        activity = run(hr=hr, power_w=power, sport="cycling")
+        made.append(
+            Recorded(session=session(day(i // 2, 3 * (i % 2)), hr=135, sport="cycling"), activity=activity)
+        )
+    return made
+
+
+def test_a_season_of_rides_learns_its_own_slope():
+    assert own_slope_of_rides(rides()).value == pytest.approx(0.30, rel=0.06)
+    assert own_slope_of_rides(rides(n=3)) is None
+    assert own_slope_of_rides(rides(slope=2.0)) is None
+
+
+def test_a_season_is_read_at_one_reference_and_slope():
+    found = readings_of_season(rides(), anna())
+    assert len(found) == 12
+    assert {r.output.hr_reference_bpm for r in found} == {135.0}
+    assert len({r.output.slope for r in found}) == 1
+    assert found[0].output.slope_is_own
+    # 78 + 0.30 * power is 135 at 190 W
+    assert np.mean([r.output.output for r in found]) == pytest.approx(190.0, abs=6.0)
+    assert [r.on for r in found] == sorted(r.on for r in found)

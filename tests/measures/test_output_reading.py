@@ -111,7 +111,7 @@ def test_refusals_say_what_was_found():
         read(output=3.0 + 1.0 * np.sign(np.sin(T / 150)))
     with pytest.raises(BadArgument, match=r"must be above 0; 0 was given"):
         read(slope=0.0)
-    with pytest.raises(TooLittleData, match=r"8 steady rides with power; 1 were given"):
+    with pytest.raises(TooLittleData, match=r"12 steady rides with power; 1 were given"):
         own_cycling_slope([T], [T], [T], [T >= 0])
     with pytest.raises(TooLittleData, match=r"show no such change"):
-        own_cycling_slope([T] * 8, [T * 0 + 140] * 8, [T * 0 + 200] * 8, [T >= 0] * 8)
+        own_cycling_slope([T] * 12, [T * 0 + 140] * 12, [T * 0 + 200] * 12, [T >= 0] * 12)
