@@ -7,7 +7,8 @@ from datetime import date, timedelta
 import numpy as np
 
 from coachlib.analysis.comparability import Condition, SeriesTest, compare_conditions
-from coachlib.errors import TooLittleData
+from coachlib.analysis.drift_test import DriftTestResult
+from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift import HeartRateDrift
 from coachlib.measures.first_threshold import (
     CRITERION_PCT,
@@ -32,8 +33,6 @@ from coachlib.measures.next_test import (
 )
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
-
-__all__ = ["Condition", "Ergometer", "Series", "SeriesTest", "Treadmill", "analyse_series", "recorded_test"]
 
 #: A window shorter than this is scaled further than one likes. [min]  Own choice.
 SHORT_MINUTES = 40.0
@@ -189,6 +188,39 @@ def recorded_test(
         on=on, first_half_bpm=drift.first_half_bpm, drift_pct=drift.drift_pct, se_pct=drift.se_pct,
         minutes=(drift.stop_s - drift.start_s) / 60.0, speed_mps=speed_mps, grade=grade, power_w=power_w,
         temperature_c=temperature_c, source=source, sha256=sha256, conditions=conditions,
+    )  # fmt: skip
+
+
+def member_of_series(
+    result: DriftTestResult, *, on: date, sha256: str, source: str = "", conditions: DiaryRow | None = None
+) -> SeriesTest:
+    """A judged drift test as a member of a series.
+
+    What the device felt is no air temperature (on a wrist it feels the skin), so only a temperature from
+    the diary corrects anything.
+
+    Parameters
+    ----------
+    result : DriftTestResult
+        The judged test.
+    on, sha256, source, conditions
+        As in ``recorded_test``.
+
+    Raises
+    ------
+    UnfitTest
+        When a finding leaves the test without a result.
+    """
+    void = next((f for f in result.findings if f.severity == "void"), None)
+    if void is not None:
+        raise UnfitTest(
+            f"the test of {on} cannot join a series: {void.sentence.rstrip('.')}. Mend its decisions or "
+            "leave it out."
+        )
+    return recorded_test(
+        result.drift, on=on, sha256=sha256, source=source, speed_mps=result.speed_mps, grade=result.grade,
+        power_w=result.power_w, conditions=conditions,
+        temperature_c=result.temperature_c if result.temperature_from == "diary" else None,
     )  # fmt: skip
 
 

@@ -1,20 +1,26 @@
+from dataclasses import replace
 from datetime import date, time, timedelta
 
 import numpy as np
 import pytest
+from built_activity import built_activity
 
+from coachlib.analysis.drift_test import analyse_drift_test
 from coachlib.analysis.series import (
     Ergometer,
     SeriesTest,
     Treadmill,
     analyse_series,
+    member_of_series,
     recorded_test,
     typed_test,
 )
-from coachlib.errors import TooLittleData
+from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift import heart_rate_drift
 from coachlib.measures.first_threshold import TYPED_SE_PCT, estimate_first_threshold
+from coachlib.measures.validity import Finding
 from coachlib.records.athlete import Athlete, TypedTest
+from coachlib.records.decisions import Decisions, Stage, Window
 from coachlib.records.diary import DiaryRow
 
 ANNA = Athlete(slug="anna", name="Anna", hr_max_bpm=190)
@@ -97,6 +103,41 @@ def test_a_recorded_test_keeps_window_and_settings():
     member = recorded_test(drift, on=date(2026, 10, 3), sha256="9f2c", speed_mps=2.8, grade=0.06)
     assert (member.minutes, member.speed_mps, member.sha256) == (40.0, 2.8, "9f2c")
     assert member.to_hour == pytest.approx(1.5)
+
+
+def judged():
+    t = np.arange(5400.0)
+    activity = built_activity(
+        seconds=5400, hr_bpm=np.round(150 + 0.03 * t / 60), temperature_c=np.full(5400, 33.0)
+    )
+    decisions = Decisions(
+        fit_sha256="0" * 64, windows=(Window(start_s=1200, stop_s=4800),),
+        stages=(Stage(start_s=0, stop_s=5400, speed_mps=2.8, grade=0.06),),
+    )  # fmt: skip
+    return analyse_drift_test(activity, decisions)
+
+
+def test_a_judged_test_joins_with_its_settings_but_not_with_the_temperature_of_the_wrist():
+    result = judged()
+    assert result.temperature_from == "device"
+    member = member_of_series(result, on=date(2026, 10, 3), sha256="9f2c")
+    assert (member.speed_mps, member.grade, member.temperature_c) == (2.8, 0.06, None)
+    assert member.drift_pct == result.drift.drift_pct
+
+
+def test_a_void_test_joins_no_series():
+    void = Finding(
+        name="x",
+        number=1.0,
+        unit="",
+        sentence="settings changed in the window.",
+        consequence="",
+        severity="void",
+    )
+    with pytest.raises(
+        UnfitTest, match=r"of 2026-10-03 cannot join a series: settings changed in the window\."
+    ):
+        member_of_series(replace(judged(), findings=(void,)), on=date(2026, 10, 3), sha256="9f2c")
 
 
 def test_what_differed_is_marked_with_literature_and_what_was_done():
