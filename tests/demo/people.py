@@ -360,6 +360,28 @@ method = "drift series 1"
                 more=_left_out(2278, 2330, "talking") + _left_out(3958, 3984, "no contact"),
             ),
         ),
+        (
+            "2026-10-14_hiking",
+            'kind = "easy"\npart = 0\n' + _left_out(1195, 1290, "static, dry sensor"),
+        ),
+        (
+            "2026-10-20_hiking",
+            "# the old strap: what is left is fit for an average, no more\n"
+            'kind = "easy"\npart = 0\n'
+            + _left_out(595, 685, "strap static")
+            + _left_out(1495, 1595, "strap static")
+            + _left_out(2755, 2830, "strap static"),
+        ),
+        (
+            "2026-10-24_hiking",
+            'kind = "long"\npart = 0\n'
+            + _left_out(2695, 2795, "strap static")
+            + _left_out(5695, 5790, "strap static"),
+        ),
+        (
+            "2026-10-28_hiking",
+            'kind = "easy"\npart = 0\n' + _left_out(1795, 1880, "strap static"),
+        ),
     ),
 )
 
