@@ -238,7 +238,14 @@ def judge(
         validity.strap(window, detected.suggestions, like_cadence=detected.like_cadence),
         validity.heat(drift, temperature_c),
         validity.open_suggestions(s for s in waiting if s.reason not in INFORMATION),
-        validity.window_sensitivity(time_s, hr_bpm, used, window=window, reach=reach),
+        validity.window_sensitivity(
+            time_s,
+            hr_bpm,
+            used,
+            window=window,
+            reach=reach,
+            interval_pct=drift.drift_high_pct - drift.drift_low_pct,
+        ),
     )
     findings = tuple(
         sorted((f for f in doubts if f), key=lambda f: ("void", "doubt", "note").index(f.severity))

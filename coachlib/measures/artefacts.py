@@ -273,7 +273,7 @@ def _residual(hr: np.ndarray, base: np.ndarray, usable: np.ndarray) -> tuple[np.
     smooth[~usable] = 0.0
     inner = smooth[usable]
     sigma = 1.4826 * float(np.median(np.abs(inner - np.median(inner))))
-    return smooth, max(2.0, 1.2 * sigma), max(5.0, 3.6 * sigma)
+    return smooth, max(2.0, 1.2 * sigma), max(5.0, 3.8 * sigma)
 
 
 def _bulges(rest: np.ndarray, low: float, high: float) -> np.ndarray:

@@ -108,11 +108,11 @@ def hinge(x: np.ndarray, y: np.ndarray) -> Hinge:
     squares = [_squares(_design(x, at), y) for at in candidates]
     at = float(candidates[int(np.argmin(squares))])
     design = _design(x, at)
-    (_, before, bend), *_ = np.linalg.lstsq(design, y, rcond=None)
-    rest = float(((y - design @ np.linalg.lstsq(design, y, rcond=None)[0]) ** 2).sum())
+    level, before, bend = np.linalg.lstsq(design, y, rcond=None)[0]
+    rest = float(((y - design @ np.array([level, before, bend])) ** 2).sum())
     # a value exactly on the bend counts to its right
     with_place = np.column_stack((design, -bend * (x >= at)))
-    spread = rest / (x.size - 4) * np.linalg.pinv(with_place.T @ with_place)
+    spread = rest / (x.size - 4) * np.linalg.inv(with_place.T @ with_place)
     return Hinge(
         at=at,
         se=float(np.sqrt(spread[3, 3])),
@@ -124,7 +124,7 @@ def hinge(x: np.ndarray, y: np.ndarray) -> Hinge:
 
 
 def _design(x: np.ndarray, at: float) -> np.ndarray:
-    return np.column_stack((np.ones_like(x), x, np.maximum(x - at, 0.0)))
+    return np.column_stack((np.ones_like(x), x - at, np.maximum(x - at, 0.0)))
 
 
 def _squares(design: np.ndarray, y: np.ndarray) -> float:
@@ -135,9 +135,13 @@ def _meetings(x: np.ndarray, y: np.ndarray) -> list[float]:
     """Where two free lines, left and right of each gap, meet inside that gap."""
     found = []
     for cut in range(2, x.size - 1):
-        (slope1, level1), (slope2, level2) = np.polyfit(x[:cut], y[:cut], 1), np.polyfit(x[cut:], y[cut:], 1)
+        near = x - x[cut]
+        (slope1, level1), (slope2, level2) = (
+            np.polyfit(near[:cut], y[:cut], 1),
+            np.polyfit(near[cut:], y[cut:], 1),
+        )
         if slope1 != slope2:
-            at = (level1 - level2) / (slope2 - slope1)
+            at = x[cut] + (level1 - level2) / (slope2 - slope1)
             if x[cut - 1] <= at <= x[cut]:
                 found.append(float(at))
     return found

@@ -175,7 +175,9 @@ def suggest_window(
     (900.0, 4500.0)
     """
     if time_s.size == 0:
-        raise TooLittleData("a steady window needs a recording; this one has no records. Choose another file.")
+        raise TooLittleData(
+            "a steady window needs a recording; this one has no records. Choose another file."
+        )
     known = np.isfinite(hr_bpm)
     end = float(time_s[known][-1]) + 1.0 if known.any() else float(time_s[-1]) + 1.0
     if changes_s is None:

@@ -267,6 +267,7 @@ def window_sensitivity(
     *,
     window: Stretch,
     reach: Stretch,
+    interval_pct: float,
 ) -> Finding | None:
     """Whether the answer hangs on where exactly the window begins and ends.
 
@@ -278,6 +279,8 @@ def window_sensitivity(
         The window; each end is moved by ``MOVE_S`` both ways.
     reach : stretch
         The stretch at one setting, which no moved end leaves.
+    interval_pct : float
+        Width of the drift's own interval; a spread within it is no more than a note. [percentage points]
 
     Returns
     -------
@@ -288,7 +291,9 @@ def window_sensitivity(
     --------
     >>> t = np.arange(4200.0)
     >>> whole = Span(start_s=0, stop_s=4200)
-    >>> window_sensitivity(t, 150 + t / 600, t >= 0, window=Span(start_s=300, stop_s=3900), reach=whole) is None
+    >>> window = Span(start_s=300, stop_s=3900)
+    >>> even = window_sensitivity(t, 150 + t / 600, t >= 0, window=window, reach=whole, interval_pct=1.6)
+    >>> even is None
     True
     """
     moves = np.array([-MOVE_S, 0.0, MOVE_S])
@@ -299,6 +304,7 @@ def window_sensitivity(
     known = scaled[np.isfinite(scaled)]
     if known.size < 2 or np.ptp(known) <= SPREAD_PCT:
         return None
+    wider = np.ptp(known) > interval_pct
     return Finding(
         name="window sensitive",
         number=float(np.ptp(known)),
@@ -307,8 +313,12 @@ def window_sensitivity(
             f"with its ends moved by {MOVE_S / 60:.0f} min the window says {_number(known.min())} to "
             f"{_number(known.max())} %"
         ),
-        consequence="take the drift as no surer than that range",
-        severity="note",
+        consequence=(
+            "take the drift as no surer than that range"
+            if wider
+            else "the interval already allows for as much"
+        ),
+        severity="doubt" if wider else "note",
     )
 
 

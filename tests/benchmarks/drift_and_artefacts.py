@@ -6,14 +6,21 @@ Run: ``python tests/benchmarks/drift_and_artefacts.py [RUNS]``.  Prints a table;
 import sys
 import time
 from collections import Counter
+from pathlib import Path
 
 import numpy as np
-from runs import steady_run, with_artefacts
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from benchmarks.runs import steady_run, with_artefacts
+from built_activity import built_activity
+
+from coachlib.analysis.drift_test import detect, judge
 from coachlib.errors import CoachError
 from coachlib.measures.artefacts import suggest_exclusions
 from coachlib.measures.drift import drift_map, heart_rate_drift
 from coachlib.measures.spans import inside
+from coachlib.records.decisions import Decisions, Window
 
 
 def drift_of(run, used=None):
@@ -31,7 +38,9 @@ def clean(n: int) -> None:
             runs = [steady_run(rng, minutes=minutes, noise=noise) for _ in range(n)]
             found = [drift_of(r) for r in runs]
             error = np.array([f.drift_pct - r.drift_pct for f, r in zip(found, runs, strict=True)])
-            cover = np.mean([f.drift_low_pct <= r.drift_pct <= f.drift_high_pct for f, r in zip(found, runs, strict=True)])
+            cover = np.mean(
+                [f.drift_low_pct <= r.drift_pct <= f.drift_high_pct for f, r in zip(found, runs, strict=True)]
+            )
             width = np.median([f.drift_high_pct - f.drift_low_pct for f in found])
             print(f"{noise:7} {minutes:3d}   {np.sqrt((error**2).mean()):.2f}   {cover:.2f}   {width:.2f}")
 
@@ -68,7 +77,11 @@ def recall(n: int) -> None:
             except CoachError as problem:
                 print("refused:", problem)
         shares = {r: round(found[r] / (found[r] + missed[r]), 3) for r in sorted(found | missed)}
-        print(noise, shares, f"RMSE raw {np.sqrt(np.mean(np.square(raw))):.2f}, after {np.sqrt(np.mean(np.square(after))):.2f}")
+        print(
+            noise,
+            shares,
+            f"RMSE raw {np.sqrt(np.mean(np.square(raw))):.2f}, after {np.sqrt(np.mean(np.square(after))):.2f}",
+        )
 
 
 def bulges(n: int) -> None:
@@ -92,10 +105,15 @@ def speed() -> None:
     run = steady_run(np.random.default_rng(3), minutes=90)
     used = np.isfinite(run.hr_bpm)
     starts, stops = np.arange(0, 5400, 60.0), np.arange(1800, 5400, 60.0)
+    long_run = built_activity(seconds=4 * 3600, speed_mps=3.0, cadence_rpm=170.0)
+    decisions = Decisions(fit_sha256=long_run.sha256, windows=(Window(start_s=1800, stop_s=12600),))
+    detected = detect(long_run, decisions)
     jobs = {
         "drift with interval": lambda: drift_of(run),
         "map of 90 x 60": lambda: drift_map(run.time_s, run.hr_bpm, used, starts_s=starts, stops_s=stops),
         "artefact spans": lambda: suggest_exclusions(run.time_s, run.hr_bpm),
+        "detecting in four hours": lambda: detect(long_run, decisions),
+        "judging an edit of four hours": lambda: judge(long_run, decisions, detected),
     }
     print("\nmedian ms")
     for name, job in jobs.items():
