@@ -19,23 +19,25 @@ from coachlib.measures.sampling import time_weights, weighted_mean
 METHOD = "30-minute trial 1"
 #: Length of the trial and of its part that heart rate is taken from. [s]
 TRIAL_S, HEART_RATE_PART_S = 1800.0, 1200.0
-#: A shorter trial is refused, a longer one gets a caveat. [s]  Own choice: a lap button is never exact.
-SHORTEST_S, LONGEST_S = 1740.0, 1980.0
+#: A trial below the first is refused; outside the other two it gets a caveat. [s]  Own choice: a lap button is
+#: never exact, and effort falls only slowly with length.
+LEAST_S, SHORTEST_S, LONGEST_S = 1500.0, 1740.0, 1980.0
 #: Standard errors of estimate [1/min], [m/s] and people they come from.  McGehee et al. 2005.
 SEE_BPM, SEE_MPS, N_PEOPLE = 8.0, 0.21, 27
 LEVEL_FRAC = 0.90
 #: Least share of time with a reading.  Own choice.
 LEAST_USED_FRAC = 0.8
-#: Last against first ten minutes: further apart is no even pacing.  Own choice.
-UNEVEN_FRAC = 0.05
+#: Last third against the first: further apart is no even pacing. [%]  Own choice.
+UNEVEN_PCT = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeTrial:
     """Second threshold by a 30-minute trial, with 90 % intervals from the published error.
 
-    ``output`` is in the unit given, None without one; its bounds are None for power, for which no error
-    was published.  ``pace_change_pct`` compares the last ten minutes with the first.
+    ``output`` is in the unit given, None where it is not known; its bounds are None for power, for which no error
+    was published.  ``pace_change_pct`` compares the output of
+    the last third with that of the first.
     """
 
     hr_bpm: float
@@ -50,107 +52,59 @@ class TimeTrial:
     caveats: tuple[str, ...]
 
 
-def time_trial_running(
-    time_s: np.ndarray,
-    hr_bpm: np.ndarray,
-    speed_mps: np.ndarray,
-    used: np.ndarray,
-    *,
-    start_s: float,
-    stop_s: float,
-) -> TimeTrial:
-    """Second threshold from a 30-minute trial on the flat or on a level belt.
-
-    Parameters
-    ----------
-    time_s, hr_bpm, speed_mps : ndarray, shape (n,)
-        Elapsed time, heart rate and speed; NaN where missing. [s], [1/min], [m/s]
-    used : ndarray of bool, shape (n,)
-        True for heart rate that counts.
-    start_s, stop_s : float
-        The trial. [s]
-
-    Returns
-    -------
-    TimeTrial
-        Speed is the mean of the whole trial, heart rate that of its last 20 minutes.
-
-    Raises
-    ------
-    TooLittleData
-        When the trial is shorter than 29 minutes, or too little heart rate is usable.
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> t = np.arange(1800.0)
-    >>> found = time_trial_running(t, 172 - 30 * np.exp(-t / 60), np.full(1800, 3.6), t >= 0, start_s=0, stop_s=1800)
-    >>> found.hr_bpm, found.output, found.hr_low_bpm
-    (172.0, 3.60, 158.3)
-    """
-    return _time_trial(time_s, hr_bpm, speed_mps, used, start_s, stop_s, SEE_MPS)
-
-
-def time_trial_power(
-    time_s: np.ndarray,
-    hr_bpm: np.ndarray,
-    power_w: np.ndarray,
-    used: np.ndarray,
-    *,
-    start_s: float,
-    stop_s: float,
-) -> TimeTrial:
-    """As ``time_trial_running`` with power [W]; its error is not known from the study.
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> t = np.arange(1800.0)
-    >>> found = time_trial_power(t, np.full(1800, 165.0), np.full(1800, 250.0), t >= 0, start_s=0, stop_s=1800)
-    >>> found.output, found.output_low
-    (250.0, None)
-    """
-    return _time_trial(time_s, hr_bpm, power_w, used, start_s, stop_s, None)
-
-
-def time_trial_heart_rate(
-    time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, *, start_s: float, stop_s: float
-) -> TimeTrial:
-    """As ``time_trial_running`` where no output is known, as on a treadmill without a foot sensor.
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> t = np.arange(1800.0)
-    >>> time_trial_heart_rate(t, np.full(1800, 165.0), t >= 0, start_s=0, stop_s=1800).output is None
-    True
-    """
-    return _time_trial(time_s, hr_bpm, np.full(time_s.shape, np.nan), used, start_s, stop_s, None)
-
-
-def _time_trial(
+def time_trial(
     time_s: np.ndarray,
     hr_bpm: np.ndarray,
     output: np.ndarray,
     used: np.ndarray,
+    *,
     start_s: float,
     stop_s: float,
-    see_output: float | None,
+    is_power: bool = False,
 ) -> TimeTrial:
-    """Means of the trial with what to be careful about."""
+    """Second threshold from a 30-minute trial on the flat, on a level belt or against the pedals.
+
+    Parameters
+    ----------
+    time_s, hr_bpm : ndarray, shape (n,)
+        Elapsed time and heart rate; NaN where missing. [s], [1/min]
+    output : ndarray, shape (n,)
+        Speed, or power with ``is_power``; NaN where missing, throughout on a treadmill that tells nothing.
+        [m/s] or [W]
+    used : ndarray of bool, shape (n,)
+        True for heart rate that counts.
+    start_s, stop_s : float
+        The trial. [s]
+    is_power : bool
+        Whether ``output`` is power, for which no error was published.
+
+    Returns
+    -------
+    TimeTrial
+        Output is the mean of the whole trial, heart rate that of its last 20 minutes.
+
+    Raises
+    ------
+    BadArgument
+        When the arrays differ in length.
+    TooLittleData
+        When the trial is shorter than 25 minutes, or too little heart rate is usable.
+
+    Source
+    ------
+    See the module's docstring.
+
+    Examples
+    --------
+    >>> t = np.arange(1800.0)
+    >>> found = time_trial(t, 172 - 30 * np.exp(-t / 60), np.full(1800, 3.6), t >= 0, start_s=0, stop_s=1800)
+    >>> found.hr_bpm, found.output, found.hr_low_bpm
+    (172.0, 3.60, 158.3)
+    """
     length_s = stop_s - start_s
-    if not length_s >= SHORTEST_S:
+    if not length_s >= LEAST_S:
         raise TooLittleData(
-            f"a 30-minute trial needs at least {SHORTEST_S / 60:.0f} minutes; this one has {length_s / 60:.1f}. Mark the "
+            f"a 30-minute trial needs at least {LEAST_S / 60:.0f} minutes; this one has {length_s / 60:.1f}. Mark the "
             "whole trial, or repeat it."
         )
     if time_s.shape != hr_bpm.shape or time_s.shape != output.shape or time_s.shape != used.shape:
@@ -170,25 +124,27 @@ def _time_trial(
     hr = weighted_mean(hr_bpm, hr_weights)
     reach = float(stats.t.ppf(0.5 + LEVEL_FRAC / 2, N_PEOPLE - 2))
     mean, change = _output_of_trial(time_s, output, weights, start_s, stop_s)
-    known = see_output is not None and mean is not None
+    output_low, output_high = (
+        (None, None) if is_power or mean is None else (mean - reach * SEE_MPS, mean + reach * SEE_MPS)
+    )
     return TimeTrial(
         hr_bpm=hr,
         hr_low_bpm=hr - reach * SEE_BPM,
         hr_high_bpm=hr + reach * SEE_BPM,
         output=mean,
-        output_low=mean - reach * see_output if known else None,  # type: ignore[operator]
-        output_high=mean + reach * see_output if known else None,  # type: ignore[operator]
+        output_low=output_low,
+        output_high=output_high,
         pace_change_pct=change,
         used_s=used_s,
         method=METHOD,
-        caveats=_caveats(length_s, mean, change),
+        caveats=_caveats(length_s, mean, change, is_power),
     )
 
 
 def _output_of_trial(
     time_s: np.ndarray, output: np.ndarray, weights: np.ndarray, start_s: float, stop_s: float
 ) -> tuple[float | None, float | None]:
-    """Mean output of the trial, and its last ten minutes against the first. [any], [%]"""
+    """Mean output of the trial, and that of its last third against the first's. [any], [%]"""
     third = (stop_s - start_s) / 3
 
     def mean(low: float, high: float) -> float | None:
@@ -200,16 +156,26 @@ def _output_of_trial(
     return whole, change
 
 
-def _caveats(length_s: float, output: float | None, change_pct: float | None) -> tuple[str, ...]:
+def _caveats(
+    length_s: float, output: float | None, change_pct: float | None, is_power: bool
+) -> tuple[str, ...]:
     """What to be careful about."""
     said = ["A trial alone is only as good as its effort; the value moves if the athlete had more to give."]
+    if length_s < SHORTEST_S:
+        said.append(
+            f"The trial lasted {length_s / 60:.0f} minutes; shorter than 30, heart rate and output come out high."
+        )
     if length_s > LONGEST_S:
         said.append(
             f"The trial lasted {length_s / 60:.0f} minutes; longer than 30, heart rate and output come out low."
         )
     if output is None:
         said.append("Speed or power is missing in too much of the trial; only heart rate is given.")
-    if change_pct is not None and abs(change_pct) > 100 * UNEVEN_FRAC:
-        word = "faster" if change_pct > 0 else "slower"
-        said.append(f"Pacing was not even: the last third was {abs(change_pct):.0f} % {word} than the first.")
+    elif is_power:
+        said.append("No error was published for power; its value is given without an interval.")
+    if change_pct is not None and abs(change_pct) > UNEVEN_PCT:
+        word = "more" if change_pct > 0 else "less"
+        said.append(
+            f"Pacing was not even: output was {abs(change_pct):.0f} % {word} in the last third than in the first."
+        )
     return tuple(said)
