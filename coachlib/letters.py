@@ -1,10 +1,9 @@
-"""Weekly letters: from a roster's folder to one page an athlete, and what each page is made from."""
+"""Weekly letters: one page an athlete, made again only when what it is made from has changed."""
 
 import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 from pathlib import Path
 
 from rich.console import Console
@@ -12,15 +11,12 @@ from rich.progress import track
 from rich.table import Table
 
 from coachlib import __version__
-from coachlib.analysis.diary import match
-from coachlib.analysis.session import SessionResult, analyse_session
-from coachlib.analysis.week import USUAL_WEEKS, Unreadable, WeekResult, analyse_week
-from coachlib.analysis.weeks import first_day, week_of
+from coachlib.analysis.weeks import first_day
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.files.folder import AthleteFolder, RosterFolder, open_roster
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder
 from coachlib.files.store import sha256_of
-from coachlib.records.athlete import Athlete
-from coachlib.records.diary import DiaryRow
+from coachlib.reading import latest_week
 from coachlib.report.books import book_path
 from coachlib.report.gate import check_page
 from coachlib.report.page import numbers_of, render
@@ -28,116 +24,6 @@ from coachlib.report.runner import BookRunner
 from coachlib.report.saving import save_letter
 
 BOOK = "weekly_report"
-
-
-@dataclass(frozen=True, kw_only=True)
-class AthleteHistory:
-    """Everything readable of one athlete: profile, sessions with their diary rows, and what is left over."""
-
-    athlete: Athlete
-    sessions: tuple[SessionResult, ...]
-    unmatched: tuple[DiaryRow, ...]
-    unreadable: tuple[Unreadable, ...]
-
-
-def read_week(roster: str | Path | None, athlete: str | None = None, week: str | None = None) -> WeekResult:
-    """Read one athlete's week from a roster's folder.
-
-    Parameters
-    ----------
-    roster : path or None
-        The roster's folder; None takes the one the environment names.
-    athlete : str or None
-        Folder name or person's name; None takes the first of the roster.
-    week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
-
-    Raises
-    ------
-    RosterProblem
-        When roster, athlete or week cannot be found or read.
-    """
-    folder = open_roster(roster)
-    slugs = folder.athletes()
-    if not slugs:
-        raise RosterProblem(f"{folder.path} has no athletes; each is a sub-folder with athlete.toml in it")
-    own = folder.athlete(athlete or slugs[0])
-    week = week or latest_week(folder)
-    history = read_history(folder, own, until_week=week)
-    return analyse_week(
-        week,
-        history.sessions,
-        history.athlete,
-        settings=folder.settings,
-        diary=history.unmatched,
-        note=own.note(week),
-        unreadable=history.unreadable,
-    )
-
-
-def read_history(
-    folder: RosterFolder, own: AthleteFolder, *, until_week: str, weeks: int = USUAL_WEEKS + 1
-) -> AthleteHistory:
-    """Analyse an athlete's recordings of the weeks up to and with ``until_week``."""
-    athlete = own.athlete()
-    stop = first_day(until_week, starts=folder.settings.week_starts) + timedelta(days=7)
-    start = stop - timedelta(weeks=weeks)
-    zone = athlete.time_zone or folder.settings.time_zone
-    loaded, unreadable = [], []
-    for path in own.recordings():
-        try:
-            activity = folder.store.activity(path)
-        except CoachError as problem:
-            unreadable.append(Unreadable(recording=path.stem, sentence=str(problem)))
-            continue
-        if not start <= activity.started_on(zone) < stop:
-            continue
-        decisions = None
-        try:
-            decisions = own.decisions(path, activity.sha256)
-            if decisions is not None and decisions.part not in (None, activity.part):
-                activity = folder.store.activity(path, part=decisions.part)
-        except CoachError as problem:
-            unreadable.append(
-                Unreadable(recording=path.stem, sentence=f"taken without its decisions, since {problem}")
-            )
-        loaded.append((path.stem, activity, decisions))
-    matched = match(own.diary(), [(name, a.local_start(zone)) for name, a, _ in loaded])
-    sessions = [
-        analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
-    ]
-    return AthleteHistory(
-        athlete=athlete,
-        sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
-        unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
-        unreadable=tuple(unreadable),
-    )
-
-
-def latest_week(folder: RosterFolder) -> str:
-    """The week of the roster's last readable recording.
-
-    Raises
-    ------
-    RosterProblem
-        When there is no readable recording at all.
-    """
-    last = None
-    for slug in folder.athletes():
-        own = folder.athlete(slug)
-        for path in own.recordings():
-            try:
-                zone = own.athlete().time_zone or folder.settings.time_zone
-                day = folder.store.activity(path).started_on(zone)
-            except CoachError:
-                continue
-            last = day if last is None or day > last else last
-    if last is None:
-        raise RosterProblem(
-            f"{folder.path} has no readable recording yet; file some away with "
-            "`coachlib add ROSTER ATHLETE FILE.fit`"
-        )
-    return week_of(last, starts=folder.settings.week_starts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -277,6 +163,7 @@ def _worth_knowing(numbers: dict) -> str:
     said = [f"{u['recording']}: {u['sentence']}" for u in numbers["unreadable"][:1]]
     if (more := len(numbers["unreadable"]) - 1) > 0:
         said.append(f"{more} more recordings with problems, `coachlib check` tells all")
+    said += numbers["diary_problems"][:1]
     if not numbers["note"]:
         said.append("no note from you yet")
     undecided = [

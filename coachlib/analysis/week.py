@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from coachlib.analysis.session import DomainTime, SessionResult, domain_time
+from coachlib.analysis.session import DomainTime, SessionResult
 from coachlib.analysis.weeks import first_day, weeks_before
 from coachlib.errors import CoachError
 from coachlib.measures import distribution, load, zones
@@ -105,6 +105,7 @@ class WeekResult:
     thresholds: tuple[ThresholdAge, ...]
     note: str | None
     unreadable: tuple[Unreadable, ...]
+    diary_problems: tuple[str, ...]
     not_told: tuple[str, ...]
 
     @property
@@ -122,6 +123,7 @@ def analyse_week(
     diary: Sequence[DiaryRow] = (),
     note: str | None = None,
     unreadable: Sequence[Unreadable] = (),
+    diary_problems: Sequence[str] = (),
 ) -> WeekResult:
     """Sum up one week of one athlete.
 
@@ -139,6 +141,8 @@ def analyse_week(
         The coach's words for this week, Markdown.
     unreadable : sequence of Unreadable
         Recordings of the athlete that could not be used.
+    diary_problems : sequence of str
+        Rows of the diary that could not be read.
 
     Source
     ------
@@ -176,6 +180,7 @@ def analyse_week(
         thresholds=thresholds,
         note=note,
         unreadable=tuple(unreadable),
+        diary_problems=tuple(diary_problems),
         not_told=_not_told(athlete, now, thresholds, zone_times),
     )
 
@@ -402,18 +407,3 @@ def _zones_lacking(athlete: Athlete, known: set[str]) -> str:
 def _listed(words: Sequence[str]) -> str:
     *most, last = words
     return f"{', '.join(most)} and {last}" if most else last
-
-
-def rejudged(
-    sessions: Sequence[SessionResult], *, first_bpm: float, second_bpm: float | None
-) -> tuple[DomainTime | None, ...]:
-    """What sessions look like under other thresholds, without changing what was reported.
-
-    Examples
-    --------
-    >>> rejudged([], first_bpm=150, second_bpm=170)
-    ()
-    """
-    return tuple(
-        domain_time(s.seconds_at_bpm, first_bpm, second_bpm) if s.seconds_at_bpm else None for s in sessions
-    )

@@ -4,12 +4,14 @@ from collections.abc import Iterable
 from datetime import date
 
 from coachlib import __version__
+from coachlib.analysis.season import Season
 from coachlib.analysis.session import DomainTime, SessionResult
 from coachlib.analysis.week import WeekResult
 from coachlib.measures import load
 from coachlib.report import charts, sentences, wording
 from coachlib.report.blocks import Figure, Html
 from coachlib.report.markdown import markdown_html
+from coachlib.report.season_view import season_figures
 from coachlib.report.tables import table
 from coachlib.report.text import escape
 
@@ -244,6 +246,11 @@ def _bar(domains: DomainTime | None) -> str:
     )
     said = ", ".join(f"{s / 60:.0f} min {name}" for name, s, _ in shown)
     return f'<div class="split"><div class="bar" aria-hidden="true">{bars}</div><span class="min">{said}</span></div>'
+
+
+def season(behind: Season | None) -> Html:
+    """The weeks that led to this one."""
+    return season_figures(behind) if behind is not None else Html("")
 
 
 def how_we_know(week: WeekResult) -> Html:

@@ -1,9 +1,26 @@
 """Numbers and results as a coach would say them.  The only place where anything is rounded."""
 
 from datetime import date, timedelta
+from typing import Protocol
 
-from coachlib.measures.drift import HeartRateDrift
 from coachlib.records.athlete import Threshold
+
+
+class KnownDrift(Protocol):
+    """Anything with a drift and its interval."""
+
+    @property
+    def drift_pct(self) -> float:
+        """Drift. [%]"""
+
+    @property
+    def drift_low_pct(self) -> float:
+        """Lower end. [%]"""
+
+    @property
+    def drift_high_pct(self) -> float:
+        """Upper end. [%]"""
+
 
 MONTHS = [
     "January",
@@ -110,7 +127,7 @@ def setting(*, speed_mps: float | None, grade: float | None, power_w: float | No
     return f"{speed_mps * 3.6:.1f} km/h" + (f" at {100 * grade:g} %" if grade is not None else "")
 
 
-def drift(result: HeartRateDrift) -> str:
+def drift(result: KnownDrift) -> str:
     """Drift with its interval.
 
     Examples
@@ -154,6 +171,17 @@ def day(on: date) -> str:
     'Tuesday 17 November'
     """
     return f"{DAYS[on.weekday()]} {on.day} {MONTHS[on.month - 1]}"
+
+
+def short_date(on: date) -> str:
+    """A date for a table.
+
+    Examples
+    --------
+    >>> short_date(date(2026, 11, 17))
+    '17 Nov'
+    """
+    return f"{on.day} {MONTHS[on.month - 1][:3]}"
 
 
 def full_date(on: date) -> str:

@@ -1,4 +1,3 @@
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -6,7 +5,7 @@ import pytest
 from built_activity import START, built_activity
 
 from coachlib.analysis.session import analyse_session
-from coachlib.analysis.week import analyse_week, rejudged
+from coachlib.analysis.week import analyse_week
 from coachlib.errors import BadArgument
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.diary import DiaryRow
@@ -115,11 +114,3 @@ def test_a_week_may_begin_on_sunday():
 def test_an_unknown_week_is_refused():
     with pytest.raises(BadArgument, match='such as "2026-W41"; found "2026-W60"'):
         analyse_week("2026-W60", [], ATHLETE, settings=SETTINGS)
-
-
-def test_rejudging_changes_nothing_that_was_reported():
-    one = session(0)
-    before = replace(one)
-    (found,) = rejudged([one], first_bpm=165, second_bpm=None)
-    assert found.below_s == 55 * 60
-    assert one == before

@@ -1,0 +1,181 @@
+"""From a roster's folder to results: one athlete's week and season, or everybody's Monday."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from coachlib.analysis.diary import match
+from coachlib.analysis.readings import SessionReading, reading_of, reference_heart_rate
+from coachlib.analysis.season import N_WEEKS, Season, analyse_season
+from coachlib.analysis.session import SessionResult, analyse_session
+from coachlib.analysis.triage import AthleteWeek
+from coachlib.analysis.week import Unreadable, analyse_week
+from coachlib.analysis.weeks import first_day, week_of
+from coachlib.errors import CoachError, RosterProblem
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder, open_roster
+from coachlib.records.activity import Activity
+from coachlib.records.athlete import Athlete
+from coachlib.records.decisions import Decisions
+from coachlib.records.diary import DiaryRow
+
+#: Weeks whose sessions give the reference heart rate of a season.  Own choice.
+REFERENCE_WEEKS = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class History:
+    """Everything readable of one athlete's season."""
+
+    athlete: Athlete
+    sessions: tuple[SessionResult, ...]
+    readings: tuple[SessionReading, ...]
+    diary: tuple[DiaryRow, ...]
+    unmatched: tuple[DiaryRow, ...]
+    unreadable: tuple[Unreadable, ...]
+    diary_problems: tuple[str, ...]
+
+
+def read_athlete_week(
+    roster: str | Path | None, athlete: str | None = None, week: str | None = None
+) -> AthleteWeek:
+    """Read one athlete's week and the season that leads to it.
+
+    Parameters
+    ----------
+    roster : path or None
+        The roster's folder; None takes the one the environment names.
+    athlete : str or None
+        Folder name or person's name; None takes the first of the roster.
+    week : str or None
+        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+
+    Raises
+    ------
+    RosterProblem
+        When roster, athlete or week cannot be found or read.
+    """
+    folder = open_roster(roster)
+    slugs = folder.athletes()
+    if not slugs:
+        raise RosterProblem(f"{folder.path} has no athletes; each is a sub-folder with athlete.toml in it")
+    return week_of_athlete(folder, folder.athlete(athlete or slugs[0]), week or latest_week(folder))
+
+
+def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> AthleteWeek:
+    """One athlete's week and season, from open folders."""
+    history = read_history(folder, own, week)
+    result = analyse_week(
+        week,
+        history.sessions,
+        history.athlete,
+        settings=folder.settings,
+        diary=history.unmatched,
+        note=own.note(week),
+        unreadable=history.unreadable,
+        diary_problems=history.diary_problems,
+    )
+    return AthleteWeek(
+        week=result,
+        season=_season(history, folder, week),
+        last_recording_on=max((s.on for s in history.sessions), default=None),
+    )
+
+
+def _season(history: History, folder: RosterFolder, week: str) -> Season:
+    return analyse_season(
+        week,
+        history.sessions,
+        history.readings,
+        history.athlete,
+        settings=folder.settings,
+        diary=history.diary,
+    )
+
+
+def read_history(
+    folder: RosterFolder, own: AthleteFolder, last_week: str, *, n_weeks: int = N_WEEKS
+) -> History:
+    """Analyse an athlete's recordings of the weeks up to and with ``last_week``."""
+    athlete = own.athlete()
+    stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
+    start = stop - timedelta(weeks=n_weeks)
+    zone = athlete.time_zone or folder.settings.time_zone
+    loaded, unreadable = _recordings(folder, own, zone, start, stop)
+    diary = own.read_diary()
+    matched = match(diary.rows, [(name, a.local_start(zone)) for name, a, _ in loaded])
+    sessions = tuple(
+        analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
+    )
+    begun = min((s.on for s in sessions), default=start)
+    reference = reference_heart_rate([s for s in sessions if s.on < begun + timedelta(weeks=REFERENCE_WEEKS)])
+    readings = (
+        reading_of(
+            a, d, athlete, on=s.on, reference_bpm=reference, kind=s.kind, temperature_c=s.temperature_c
+        )
+        for s, (_, a, d) in zip(sessions, loaded, strict=True)
+    )
+    return History(
+        athlete=athlete,
+        sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
+        readings=tuple(r for r in readings if r is not None),
+        diary=tuple(row for row in diary.rows if start <= row.on < stop),
+        unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
+        unreadable=unreadable,
+        diary_problems=diary.problems,
+    )
+
+
+def _recordings(
+    folder: RosterFolder, own: AthleteFolder, zone: str | None, start: date, stop: date
+) -> tuple[list[tuple[str, Activity, Decisions | None]], tuple[Unreadable, ...]]:
+    """The recordings of the days with their decisions, and those that cannot be used as they should."""
+    loaded, unreadable = [], []
+    for path in own.recordings():
+        try:
+            activity = folder.store.activity(path)
+        except CoachError as problem:
+            unreadable.append(Unreadable(recording=path.stem, sentence=str(problem)))
+            continue
+        if not start <= activity.started_on(zone) < stop:
+            continue
+        decisions = None
+        try:
+            decisions = own.decisions(path, activity.sha256)
+            if decisions is not None and decisions.part not in (None, activity.part):
+                activity = folder.store.activity(path, part=decisions.part)
+        except CoachError as problem:
+            unreadable.append(
+                Unreadable(recording=path.stem, sentence=f"taken without its decisions, since {problem}")
+            )
+        loaded.append((path.stem, activity, decisions))
+    return loaded, tuple(unreadable)
+
+
+def latest_week(folder: RosterFolder) -> str:
+    """The week of the roster's last readable recording.
+
+    Raises
+    ------
+    RosterProblem
+        When there is no readable recording at all.
+    """
+    last = None
+    for slug in folder.athletes():
+        own = folder.athlete(slug)
+        try:
+            zone = own.athlete().time_zone or folder.settings.time_zone
+        except CoachError:
+            zone = folder.settings.time_zone
+        for path in own.recordings():
+            try:
+                day = folder.store.activity(path).started_on(zone)
+            except CoachError:
+                continue
+            last = day if last is None or day > last else last
+    if last is None:
+        raise RosterProblem(
+            f"{folder.path} has no readable recording yet; file some away with "
+            "`coachlib add ROSTER ATHLETE FILE.fit`"
+        )
+    return week_of(last, starts=folder.settings.week_starts)
