@@ -13,7 +13,7 @@ from coachlib.analysis.output import RUNNING_SPORTS, WALKING_SPORTS, output_of
 from coachlib.analysis.session import SessionResult
 from coachlib.errors import CoachError, UnfitTest
 from coachlib.measures import steady
-from coachlib.measures.next_test import HeartRateLine
+from coachlib.measures.heart_rate_line import HeartRateLine
 from coachlib.measures.output_reading import (
     CYCLING_SLOPE,
     RUNNING_SLOPE,

@@ -18,19 +18,18 @@ from coachlib.measures.first_threshold import (
     in_reference_conditions,
     pull_of_each_test,
 )
-from coachlib.measures.next_test import (
+from coachlib.measures.heart_rate_line import (
     DEMAND_SLOPE,
     DEMAND_SLOPE_SD,
     POWER_SLOPE,
     POWER_SLOPE_SD,
     RUNNING_FROM_MPS,
     HeartRateLine,
-    NextTest,
     demand_on_treadmill,
     heart_rate_line,
     output_at_threshold,
-    propose_next_test,
 )
+from coachlib.measures.next_test import NextTest, propose_next_test
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
 

@@ -6,63 +6,12 @@ the way to settle it.  Nothing here decides for the coach; a reason says what wa
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Annotated, Literal, get_args
+from typing import Literal
 
-from pydantic import Field
+from coachlib.analysis import reasons
+from coachlib.analysis.reasons import AthleteWeek, ReasonKind, TriageSettings
 
-from coachlib.analysis.season import OutputTrend, Season
-from coachlib.analysis.session import SessionResult
-from coachlib.analysis.week import WeekResult, meant_easy
-from coachlib.measures.drift import REFERENCE_WINDOW_S, scaled_criterion_pct
-from coachlib.records.base import Record, limits
-from coachlib.records.decisions import TEST_KINDS
-
-ReasonKind = Literal[
-    "illness or pain",
-    "no data",
-    "trend down",
-    "easy days not easy",
-    "load outside own range",
-    "drift unusually high",
-    "unreadable",
-    "strap failing",
-    "decisions pending",
-    "threshold in doubt",
-    "trend up",
-    "threshold stale",
-    "test due",
-]
 Group = Literal["talk to", "look at", "fine"]
-
-#: Change of drift against one's own usual one that is no day-to-day scatter. [% an hour]  Minimum detectable
-#: change (90 %) of two readings in ordinary conditions, see ``measures.detectable``; own choice.
-DRIFT_CHANGE_PCT = 4.6
-#: Own drifts needed before they say what is usual.  Own choice.
-LEAST_DRIFTS = 4
-#: Warm enough to be named beside a drift. [degC]  Own choice.
-WARM_C = 25.0
-
-
-class TriageSettings(Record):
-    """What the call sheet goes by; a roster may set it otherwise.
-
-    ``order`` ranks the reasons, the strongest first; a reason left out of it is not told.  ``talk_to`` names
-    those that ask for a word, the others only for a look.
-    """
-
-    order: tuple[ReasonKind, ...] = get_args(ReasonKind)
-    talk_to: tuple[ReasonKind, ...] = (
-        "illness or pain",
-        "no data",
-        "trend down",
-        "easy days not easy",
-        "load outside own range",
-    )
-    silent_days: Annotated[int, Field(ge=1, le=60, description="a whole number from 1 to 60 days")] = 7
-    strap_missing_pct: Annotated[float, limits(1, 100, "%")] = 20.0
-    unchecked_weeks: Annotated[int, Field(ge=1, le=52, description="a whole number from 1 to 52 weeks")] = 10
-    tell_possible_trends: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,15 +23,6 @@ class Reason:
     sentence: str
     settle: str
     where: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AthleteWeek:
-    """One athlete's Monday: the week, the season where there is one, and the day of the last recording."""
-
-    week: WeekResult
-    season: Season | None = None
-    last_recording_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,19 +90,19 @@ def reasons_of(athlete: AthleteWeek, settings: TriageSettings) -> tuple[Reason, 
     This project's own choice, see ``TriageSettings``.
     """
     seen = {
-        "illness or pain": _unwell(athlete),
-        "no data": _silent(athlete, settings),
-        "easy days not easy": _not_easy(athlete),
-        "load outside own range": _load(athlete),
-        "drift unusually high": _drift(athlete),
-        "unreadable": _unreadable(athlete),
-        "strap failing": _strap(athlete, settings),
-        "decisions pending": _pending(athlete),
-        "threshold in doubt": _doubt(athlete, settings),
-        "threshold stale": _stale(athlete),
-        "test due": _due(athlete),
-        "trend up": _trend(athlete, "up", settings),
-        "trend down": _trend(athlete, "down", settings),
+        "illness or pain": reasons.unwell(athlete),
+        "no data": reasons.silent(athlete, settings),
+        "easy days not easy": reasons.not_easy(athlete),
+        "load outside own range": reasons.load(athlete),
+        "drift unusually high": reasons.drift(athlete),
+        "unreadable": reasons.unreadable(athlete),
+        "strap failing": reasons.strap(athlete, settings),
+        "decisions pending": reasons.pending(athlete),
+        "threshold in doubt": reasons.doubt(athlete, settings),
+        "threshold stale": reasons.stale(athlete),
+        "test due": reasons.due(athlete),
+        "trend up": reasons.trend(athlete, "up", settings),
+        "trend down": reasons.trend(athlete, "down", settings),
     }
     return tuple(
         Reason(
@@ -174,305 +114,17 @@ def reasons_of(athlete: AthleteWeek, settings: TriageSettings) -> tuple[Reason, 
     )  # fmt: skip
 
 
-_Told = tuple[str, str, str]
-# not by locale: the sheet is in English wherever it is made
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
-
-
 def _entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
-    reasons = reasons_of(athlete, settings)
+    found = reasons_of(athlete, settings)
     person = athlete.week.athlete
     group: Group = "fine"
-    if reasons:
-        group = "talk to" if any(r.group == "talk to" for r in reasons) else "look at"
+    if found:
+        group = "talk to" if any(r.group == "talk to" for r in found) else "look at"
     # the strongest reason of the group it stands in goes first
-    ordered = tuple(sorted(reasons, key=lambda r: r.group != group))
+    ordered = tuple(sorted(found, key=lambda r: r.group != group))
     return CallEntry(slug=person.slug, name=person.name, group=group, reasons=ordered)
 
 
 def _need(entry: CallEntry, settings: TriageSettings) -> tuple[int, int, str]:
     first = settings.order.index(entry.reasons[0].kind) if entry.reasons else len(settings.order)
     return first, -len(entry.reasons), entry.name
-
-
-def _unwell(athlete: AthleteWeek) -> _Told | None:
-    """Illness or pain in the diary of the week."""
-    week = athlete.week
-    days = [(s.on, s.health, s.remarks) for s in week.sessions] + [
-        (r.on, r.health, r.remarks) for r in week.unrecorded
-    ]
-    unwell = sorted(
-        ((on, health, said) for on, health, said in days if health in ("ill", "pain")), key=lambda d: d[0]
-    )
-    if not unwell:
-        return None
-    on, health, said = unwell[-1]
-    words = f', "{said}"' if said else ""
-    more = f" ({len(unwell)} times this week)" if len(unwell) > 1 else ""
-    return f"wrote {health} on {_day(on)}{words}{more}", "call; rest and a physician come first", "diary"
-
-
-def _silent(athlete: AthleteWeek, settings: TriageSettings) -> _Told | None:
-    """No recording for longer than usual, outside days marked as ill, travel or altitude."""
-    week = athlete.week
-    last_day = week.stop_on - timedelta(days=1)
-    if week.sessions or week.athlete.block_on(last_day):
-        return None
-    if athlete.last_recording_on is None:
-        return "no recording so far", "ask whether training was recorded; file it away", "recordings"
-    days = (last_day - athlete.last_recording_on).days
-    if days < settings.silent_days:
-        return None
-    return (
-        f"no recording for {days} days, the last on {_day(athlete.last_recording_on)}",
-        "ask what happened; mark the days where ill or travelling",
-        "recordings",
-    )
-
-
-def _not_easy(athlete: AthleteWeek) -> _Told | None:
-    """Easy sessions that were surely not easy, against the athlete's own usual weeks."""
-    easy = athlete.week.easy
-    if easy is None or easy.verdict != "not easy":
-        return None
-    above = 100 * (1 - easy.share_frac)
-    low, high = 100 * (1 - easy.share_high_frac), 100 * (1 - easy.share_low_frac)
-    usual = ""
-    if athlete.season is not None:
-        before = [w.easy for w in athlete.season.weeks[:-1] if w.easy is not None]
-        shares = [100 * (1 - e.share_frac) for e in before]
-        if len(shares) >= 3:
-            usual = f", usually {min(shares):.0f} to {max(shares):.0f} %"
-    return (
-        f"easy sessions {above:.0f} % above the first threshold ({low:.0f} to {high:.0f}){usual}",
-        "ask for slower easy days, or test whether the threshold has moved",
-        "weekly letter",
-    )
-
-
-def _load(athlete: AthleteWeek) -> _Told | None:
-    """A week's load outside the athlete's own range."""
-    season = athlete.season
-    found = season.load_range if season is not None else None
-    if (
-        season is None
-        or found is None
-        or found.verdict != "flag"
-        or found.usual is None
-        or season.weeks[-1].apart
-    ):
-        return None
-    return (
-        f"load by {season.load_kind} {found.load / found.usual:.1f} times the usual week "
-        f"({found.load:.0f}; own range {found.low or 0:.0f} to {found.high or 0:.0f})",
-        "was it meant? plan the coming week with it in mind",
-        "weekly letter",
-    )
-
-
-def _drift(athlete: AthleteWeek) -> _Told | None:
-    """An easy session that drifted past the criterion, or far more than this athlete's own."""
-    highest: tuple[float, str] | None = None
-    for session in athlete.week.sessions:
-        if session.drift is None or session.kind in TEST_KINDS:
-            continue
-        told = _drifted(session, athlete)
-        if told is not None and (highest is None or told[0] > highest[0]):
-            highest = told
-    if highest is None:
-        return None
-    return (
-        highest[1],
-        "look for heat, thirst, tiredness or artefacts before reading more into it",
-        "recording",
-    )
-
-
-def _drifted(session: SessionResult, athlete: AthleteWeek) -> tuple[float, str] | None:
-    """Drift an hour of one session and its sentence, where it is unusually high."""
-    found = session.drift
-    if found is None:
-        return None
-    window_s = found.stop_s - found.start_s
-    hourly = found.drift_pct * REFERENCE_WINDOW_S / window_s
-    criterion = athlete.week.settings.criterion_pct
-    over = meant_easy(session) and found.day_low_pct > scaled_criterion_pct(criterion, window_s)
-    usual = _usual_drift(athlete)
-    beyond = usual is not None and hourly - usual > DRIFT_CHANGE_PCT
-    if not over and not beyond:
-        return None
-    warm = session.temperature_c is not None and session.temperature_c >= WARM_C
-    return hourly, (
-        f"heart rate drifted {found.drift_pct:.1f} % ({found.drift_low_pct:.1f} to "
-        f"{found.drift_high_pct:.1f}) in "
-        f"{window_s / 60:.0f} min on {_day(session.on)}"
-        + (f", {hourly:.1f} % an hour where {usual:.1f} is usual" if usual is not None else "")
-        + (f", at {session.temperature_c:.0f} degC" if warm else "")
-    )
-
-
-def _usual_drift(athlete: AthleteWeek) -> float | None:
-    """Middle drift an hour of the athlete's earlier steady sessions."""
-    if athlete.season is None:
-        return None
-    earlier = sorted(
-        d.drift_pct * 60 / d.minutes for d in athlete.season.drifts if d.on < athlete.week.start_on
-    )
-    return earlier[len(earlier) // 2] if len(earlier) >= LEAST_DRIFTS else None
-
-
-def _unreadable(athlete: AthleteWeek) -> _Told | None:
-    bad = athlete.week.unreadable
-    if not bad:
-        return None
-    more = f" and {len(bad) - 1} more" if len(bad) > 1 else ""
-    return (
-        f"{bad[0].recording}{more} cannot be used: {bad[0].sentence}",
-        "repair or remove the file",
-        "recordings",
-    )
-
-
-def _strap(athlete: AthleteWeek, settings: TriageSettings) -> _Told | None:
-    """Heart rate missing from more of the moving time than a strap should lose."""
-    worst: tuple[float, SessionResult] | None = None
-    for session in athlete.week.sessions:
-        if session.moving_s <= 0 or session.hr_s + session.excluded_s <= 0:
-            continue
-        missing = 100 * max(0.0, 1 - (session.hr_s + session.excluded_s) / session.moving_s)
-        if missing > settings.strap_missing_pct and (worst is None or missing > worst[0]):
-            worst = missing, session
-    if worst is None:
-        return None
-    return (
-        f"heart rate missing for {worst[0]:.0f} % of the session on {_day(worst[1].on)}",
-        "wet the strap, wash it, change its battery",
-        "recording",
-    )
-
-
-def _pending(athlete: AthleteWeek) -> _Told | None:
-    """Tests whose window and exclusions nobody has decided on."""
-    waiting = [s for s in athlete.week.sessions if s.kind in TEST_KINDS and not s.decided]
-    if not waiting:
-        return None
-    test = waiting[-1]
-    spans = f", {test.n_suggestions} suggested exclusions" if test.n_suggestions else ""
-    return (
-        f"the {test.kind} of {_day(test.on)} waits for your decisions{spans}",
-        "open it, set the window, accept or reject what is suggested",
-        "drift test",
-    )
-
-
-def _doubt(athlete: AthleteWeek, settings: TriageSettings) -> _Told | None:
-    """Ordinary sessions that disagree with the accepted threshold, or have long said nothing about it."""
-    season = athlete.season
-    watch = season.watch if season is not None else None
-    if season is None or watch is None or watch.accepted_bpm is None:
-        return None
-    now = watch.latest
-    if now.disagrees:
-        middle = (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
-        return (
-            f"ordinary sessions disagree with the threshold of {watch.accepted_bpm:.0f} bpm: it seems "
-            f"{now.disagrees} "
-            f"({now.hr_low_bpm:.0f} to {now.hr_high_bpm:.0f})",
-            f"plan a test near {middle:.0f} bpm; the accepted threshold stays until then",
-            "thresholds",
-        )
-    if now.silent_weeks >= settings.unchecked_weeks and watch.n_sessions:
-        return (
-            f"no session has said anything about the threshold of {watch.accepted_bpm:.0f} bpm for "
-            f"{now.silent_weeks} weeks",
-            "a steady hour within 10 bpm of it would",
-            "thresholds",
-        )
-    return None
-
-
-def _stale(athlete: AthleteWeek) -> _Told | None:
-    old = [t for t in athlete.week.thresholds if t.is_stale]
-    if not old:
-        return None
-    oldest = max(old, key=lambda t: t.weeks)
-    return (
-        f"the {oldest.threshold.which} threshold ({oldest.threshold.hr_bpm:.0f} bpm) is "
-        f"{oldest.weeks:.0f} weeks old; "
-        f"after {athlete.week.settings.stale_after_weeks} it should be tested again",
-        "plan a test",
-        "thresholds",
-    )
-
-
-def _due(athlete: AthleteWeek) -> _Told | None:
-    """Without a first threshold there is nothing to judge easy days by."""
-    if any(t.threshold.which == "first" for t in athlete.week.thresholds):
-        return None
-    tests = [s for s in athlete.week.sessions if s.kind == "drift test"]
-    typed = len(athlete.week.athlete.typed_tests)
-    known = f"; {len(tests) + typed} tests are there to estimate it from" if tests or typed else ""
-    return (
-        f"no first threshold has been accepted{known}",
-        "do a drift test, or accept an estimate",
-        "thresholds",
-    )
-
-
-def _trend(athlete: AthleteWeek, direction: str, settings: TriageSettings) -> _Told | None:
-    """A change that is likely or clear; good news is news."""
-    calls = ("possible", "likely", "clear") if settings.tell_possible_trends else ("likely", "clear")
-    trends = athlete.season.trends if athlete.season is not None else ()
-    called = [
-        t for t in trends if t.call in calls and t.direction == direction and t.trend.latest.has_readings
-    ]
-    if not called:
-        return None
-    trend = max(called, key=lambda t: calls.index(t.call))
-    settle = (
-        "tell the athlete; test whether the threshold has moved up"
-        if direction == "up"
-        else f"ask before judging: {_beside(athlete)}"
-    )
-    return _change_in_words(trend), settle, "season"
-
-
-def _change_in_words(trend: OutputTrend) -> str:
-    """A trend's change with its 90 % interval, in km/h or watts."""
-    change, sd = trend.change or 0.0, (trend.trend.latest.change_sd_bpm or 0.0) / trend.slope
-    factor, unit, digits = (1.0, "W", 0) if trend.unit == "W" else (3.6, "km/h", 1)
-    size, low, high = (
-        abs(change) * factor,
-        (abs(change) - 1.645 * sd) * factor,
-        (abs(change) + 1.645 * sd) * factor,
-    )
-    return (
-        f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "
-        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {trend.since}, {trend.call}"
-    )
-
-
-def _beside(athlete: AthleteWeek) -> str:
-    """What stands beside a loss: sleep, illness and load, since a bad fortnight looks the same."""
-    season = athlete.season
-    if season is None:
-        return "a bad fortnight looks the same as lost fitness"
-    recent = season.weeks[-3:]
-    told = []
-    sleep = [w.sleep_h for w in recent if w.sleep_h is not None]
-    if sleep:
-        told.append(f"sleep {sum(sleep) / len(sleep):.1f} h")
-    unwell = sum(w.n_unwell for w in recent)
-    if unwell:
-        told.append(f"unwell on {unwell} day{'s' if unwell > 1 else ''}")
-    found = season.load_range
-    if found is not None and found.usual:
-        told.append(f"load {found.load / found.usual:.1f} times the usual")
-    beside = f" (last 3 weeks: {', '.join(told)})" if told else ""
-    return f"a bad fortnight looks the same as lost fitness{beside}"
-
-
-def _day(on: date) -> str:
-    return f"{_DAYS[on.weekday()]} {on.day} {_MONTHS[on.month - 1]}"

@@ -13,7 +13,7 @@ from coachlib.analysis.readings import (
     usual_slope,
 )
 from coachlib.measures.drift import lagged_output
-from coachlib.measures.next_test import heart_rate_line
+from coachlib.measures.heart_rate_line import heart_rate_line
 from coachlib.records.decisions import Decisions, Exclusion, Window
 
 N = 4800

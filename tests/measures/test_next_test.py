@@ -4,12 +4,14 @@ from scipy import stats
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.first_threshold import estimate_first_threshold
-from coachlib.measures.next_test import (
+from coachlib.measures.heart_rate_line import (
     DAY_SD_BPM,
     DEMAND_SLOPE,
     DEMAND_SLOPE_SD,
     heart_rate_line,
     output_at_threshold,
+)
+from coachlib.measures.next_test import (
     propose_next_test,
     settings_by_power,
     settings_on_treadmill,

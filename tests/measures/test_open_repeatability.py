@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from coachlib.measures.detectable import SEM_CONTROLLED_BPM, SEM_UNCONTROLLED_BPM, minimum_detectable_change
-from coachlib.measures.next_test import POWER_SLOPE, POWER_SLOPE_SD
+from coachlib.measures.heart_rate_line import POWER_SLOPE, POWER_SLOPE_SD
 from coachlib.measures.output_reading import CYCLING_SLOPE
 
 FOLDER = Path(os.environ.get("COACHLIB_OPEN_DATA", Path(__file__).parents[3] / "shared" / "open_data"))
