@@ -230,6 +230,8 @@ def judge(
     reach = _reach(window, detected, float(time_s[-1]) + 1.0)
     doubts = (
         validity.setting_changed(window, detected.changes_s),
+        validity.uneven_heart_rate(drift),
+        _uneven_output(time_s, window, detected),
         validity.window_length(drift, criterion_pct=criterion_pct),
         validity.left_out(drift),
         validity.odd_drift(drift),
@@ -333,6 +335,15 @@ def _reach(window: Span, detected: Detected, end_s: float) -> Span:
         start_s=max(s for s in starts if s <= early) if early >= 0 else 0.0,
         stop_s=min((s for s in stops if s >= late), default=end_s),
     )
+
+
+def _uneven_output(time_s: np.ndarray, window: Span, detected: Detected) -> Finding | None:
+    """Whether measured output wandered; a typed-in setting does not."""
+    output = detected.output
+    if output is None or output.is_set:
+        return None
+    scatter = steady.output_scatter(time_s, output.values, window=window, pauses=detected.pauses)
+    return validity.uneven_output(scatter, is_power=output.kind == "power")
 
 
 def _unanswered(

@@ -243,7 +243,7 @@ def steadiness(
     elif output is None:
         why = "neither speed nor power is known, so nobody can tell whether it was steady"
     else:
-        scatter = _scatter(time_s, output, window, held)
+        scatter = output_scatter(time_s, output, window=window, pauses=held)
         limit = STEADY_POWER_FRAC if is_power else STEADY_SPEED_FRAC
         paused = sum(
             min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in held if _meet(p, window)
@@ -268,10 +268,35 @@ def _meet(a: Stretch, b: Stretch) -> bool:
     return a.start_s < b.stop_s and b.start_s < a.stop_s
 
 
-def _scatter(
-    time_s: np.ndarray, output: np.ndarray, window: Span, pauses: tuple[Stretch, ...]
+def output_scatter(
+    time_s: np.ndarray, output: np.ndarray, *, window: Stretch, pauses: Iterable[Stretch] = ()
 ) -> float | None:
-    """Standard deviation over mean of one-minute output as heart rate sees it."""
+    """Scatter of one-minute output as heart rate sees it, as a share of its mean.
+
+    Parameters
+    ----------
+    time_s, output : ndarray, shape (n,)
+        [s], [m/s or W]
+    window : stretch
+        Where to look.
+    pauses : iterable of stretches
+        Left aside.
+
+    Returns
+    -------
+    float or None
+        Standard deviation over mean; None where output is known for less than six minutes.
+
+    Source
+    ------
+    This project's own choice; the lag is that of ``drift.lagged_output``.
+
+    Examples
+    --------
+    >>> t = np.arange(3600.0)
+    >>> output_scatter(t, np.full(3600, 3.0), window=Span(start_s=0, stop_s=3600))
+    0.0
+    """
     running = inside(time_s, [window]) & ~inside(time_s, pauses) & np.isfinite(output)
     if running.sum() < 30:
         return None

@@ -20,7 +20,13 @@ from coachlib.measures.drift import (
     scaled_criterion_pct,
 )
 from coachlib.measures.spans import Span, Stretch
-from coachlib.measures.steady import AFTER_PAUSE_S, LONG_PAUSE_S, SETTLING_S
+from coachlib.measures.steady import (
+    AFTER_PAUSE_S,
+    LONG_PAUSE_S,
+    SETTLING_S,
+    STEADY_POWER_FRAC,
+    STEADY_SPEED_FRAC,
+)
 
 Severity = Literal["note", "doubt", "void"]
 
@@ -41,6 +47,8 @@ COOL_C, HEAT_PCT_PER_C = 21.0, 0.4
 DOUBTFUL_USED_PCT, LEAST_USED_PCT = 80.0, 60.0
 #: Drift over 60 min above which something else than physiology is looked for first. [%]
 HIGHEST_PCT = 10.0
+#: Half an interval beyond which heart rate wandered too much for any drift. [percentage points]
+WIDEST_PCT = 5.0
 #: A window's ends are moved by this much to see how much hangs on them. [s]
 MOVE_S = 300.0
 #: Spread of drift over moved ends that is worth a remark. [percentage points]
@@ -119,6 +127,58 @@ def setting_changed(window: Stretch, changes_s: Iterable[float]) -> Finding | No
         unit="changes",
         sentence=f"the setting changed {times} inside the window, {'first ' * (len(inner) > 1)}at {_clock(inner[0])}",
         consequence="the drift says nothing about one setting: choose a window between changes",
+        severity="void",
+    )
+
+
+def uneven_output(scatter_frac: float | None, *, is_power: bool) -> Finding | None:
+    """Whether output wandered inside the window, without any one change.
+
+    Parameters
+    ----------
+    scatter_frac : float or None
+        From ``steady.output_scatter``.
+    is_power : bool
+        Output is power, which may scatter more.
+
+    Examples
+    --------
+    >>> uneven_output(0.12, is_power=False).sentence
+    'output varied by 12 % from minute to minute'
+    """
+    limit = STEADY_POWER_FRAC if is_power else STEADY_SPEED_FRAC
+    if scatter_frac is None or scatter_frac <= limit:
+        return None
+    return Finding(
+        name="uneven output",
+        number=100 * scatter_frac,
+        unit="%",
+        sentence=f"output varied by {100 * scatter_frac:.0f} % from minute to minute",
+        consequence=f"drift is told at one setting; up to {100 * limit:.0f} % is steady",
+        severity="doubt",
+    )
+
+
+def uneven_heart_rate(drift: HeartRateDrift) -> Finding | None:
+    """Whether heart rate wandered so much about its line that no drift can be told.
+
+    Examples
+    --------
+    >>> t = np.arange(3600.0)
+    >>> from coachlib.measures.drift import heart_rate_drift
+    >>> waves = heart_rate_drift(t, 150 + 15 * np.sin(t / 200), t >= 0, start_s=0, stop_s=3600)
+    >>> uneven_heart_rate(waves).severity
+    'void'
+    """
+    half = (drift.drift_high_pct - drift.drift_low_pct) / 2
+    if half <= WIDEST_PCT:
+        return None
+    return Finding(
+        name="uneven heart rate",
+        number=half,
+        unit="percentage points",
+        sentence="heart rate rose and fell too much for a drift to be told",
+        consequence="take a stretch at one setting, or repeat the test",
         severity="void",
     )
 
@@ -412,6 +472,8 @@ def verdict(drift: HeartRateDrift, findings: Iterable[Finding], *, criterion_pct
     found = tuple(findings)
     seen = f"{_seen(drift)}."
     void = [f for f in found if f.severity == "void"]
+    if any(f.name == "uneven heart rate" for f in void):
+        seen = f"Heart rate was uneven over these {(drift.stop_s - drift.start_s) / 60:.0f} min."
     if void:
         return f"{seen} This is no valid test: {void[0].sentence}. {_capital(void[0].consequence)}."
     doubts = [f for f in found if f.severity == "doubt"]

@@ -96,6 +96,19 @@ def test_odd_drifts():
     )
 
 
+def test_heart_rate_that_wanders_and_output_that_does():
+    t = np.arange(1800.0)
+    waves = heart_rate_drift(t, 150 + 15 * np.sin(t / 200), t >= 0, start_s=0, stop_s=1800)
+    found = validity.uneven_heart_rate(waves)
+    assert found.severity == "void"
+    said = validity.verdict(waves, [found], criterion_pct=5.0)
+    assert said.startswith("Heart rate was uneven over these 30 min. This is no valid test")
+    assert validity.uneven_heart_rate(drift_of(noise=3.0)) is None
+    assert validity.uneven_output(0.12, is_power=True) is None
+    assert validity.uneven_output(None, is_power=False) is None
+    assert validity.uneven_output(0.12, is_power=False).number == pytest.approx(12)
+
+
 def test_an_answer_that_hangs_on_the_ends_of_the_window():
     t = np.arange(4800.0)
     late = np.where(t > 4200, 20.0 * (t - 4200) / 600, 0.0)
