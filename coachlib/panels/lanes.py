@@ -6,6 +6,7 @@ import numpy as np
 
 from coachlib.analysis.output import grade_of, output_of
 from coachlib.measures.sampling import LONGEST_STEP_S
+from coachlib.measures.spans import inside
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
 
@@ -81,21 +82,17 @@ def lanes_of(activity: Activity, decisions: Decisions) -> tuple[Lane, ...]:
             )
         )
     elif output is not None:
-        name = "Speed brought to the flat, km/h" if output.kind.startswith("flat") else "Speed, km/h"
         found.append(
             Lane(
-                label=name,
+                label="Speed, km/h",
                 unit="km/h",
                 digits=1,
                 height_px=62,
                 least_span=3.0,
-                values=even(output.values, 3.6),
+                values=even(_plain_speed(activity, decisions), 3.6),
                 is_setting=output.is_set,
             )
         )
-    grade = grade_of(activity, decisions)
-    cadence = samples["cadence_rpm"].to_numpy()
-    is_set = any(stage.grade is not None for stage in decisions.stages)
     found.append(
         Lane(
             label="Grade, %",
@@ -103,8 +100,8 @@ def lanes_of(activity: Activity, decisions: Decisions) -> tuple[Lane, ...]:
             digits=1,
             height_px=38,
             least_span=4.0,
-            values=even(grade, 100.0),
-            is_setting=is_set,
+            values=even(grade_of(activity, decisions), 100.0),
+            is_setting=any(stage.grade is not None for stage in decisions.stages),
         )
     )
     found.append(
@@ -114,10 +111,22 @@ def lanes_of(activity: Activity, decisions: Decisions) -> tuple[Lane, ...]:
             digits=0,
             height_px=38,
             least_span=20.0,
-            values=even(cadence),
+            values=even(samples["cadence_rpm"].to_numpy()),
         )
     )
     return (found[0], *(lane for lane in found[1:] if np.isfinite(lane.values).any()))
+
+
+def _plain_speed(activity: Activity, decisions: Decisions) -> np.ndarray:
+    """Speed as the belt or the watch has it, not brought to the flat: the grade has its own lane."""
+    if not any(stage.speed_mps is not None for stage in decisions.stages):
+        return activity.samples["speed_mps"].to_numpy()
+    time_s = activity.samples["time_s"].to_numpy()
+    speed = np.full(time_s.shape, np.nan)
+    for stage in decisions.stages:
+        if stage.speed_mps is not None:
+            speed[inside(time_s, [stage])] = stage.speed_mps
+    return speed
 
 
 def on_seconds(time_s: np.ndarray, values: np.ndarray) -> np.ndarray:

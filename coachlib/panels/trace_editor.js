@@ -438,7 +438,7 @@ class Chart {
       g.stroke();
       g.globalAlpha = 1;
       g.fillStyle = this.ink.muted;
-      g.fillText(String(Math.round(v * 10) / 10), GUTTER.left - 8, y(v));
+      if (y(v) > top + 5) g.fillText(String(Math.round(v * 10) / 10), GUTTER.left - 8, y(v));
     }
     g.textAlign = "left";
     g.textBaseline = "alphabetic";

@@ -19,6 +19,8 @@ TALK = {
     "equivocal": "Talking was neither comfortable nor hard, which speaks for a pace near the first threshold.",
     "not": "Talking in sentences was not possible, which speaks for a pace above the first threshold.",
 }
+#: Keeps a number and its unit on one line.
+_GAP = "\N{NO-BREAK SPACE}"
 _WEIGHT = {"void": "No result", "doubt": "Doubt", "note": "Note"}
 
 
@@ -59,13 +61,16 @@ def _numbers(test: DriftTestResult) -> str:
     """The drift with the interval of the run alone and with the day-to-day scatter, and what it came from."""
     drift = test.drift
     rows = [
-        ("Drift", f"{wording.minus(drift.drift_pct, 1)} %"),
+        ("Drift", f"{wording.minus(drift.drift_pct, 1)}{_GAP}%"),
         ("90 % interval, this run alone", _range(drift.drift_low_pct, drift.drift_high_pct)),
         ("90 % interval with day-to-day scatter", _range(drift.day_low_pct, drift.day_high_pct)),
-        (f"Criterion for {wording.duration(test.window.length_s)}", f"{test.window_criterion_pct:.1f} %"),
+        (
+            f"Criterion for {wording.duration(test.window.length_s)}",
+            f"{test.window_criterion_pct:.1f}{_GAP}%",
+        ),
         ("First and second half", f"{drift.first_half_bpm:.1f} and {drift.second_half_bpm:.1f} bpm"),
         ("Used", f"{wording.duration(drift.used_s)}, {drift.used_pct:.0f} % of the window"),
-        ("From a straight line instead of halves", f"{wording.minus(drift.slope_drift_pct, 1)} %"),
+        ("From a straight line instead of halves", f"{wording.minus(drift.slope_drift_pct, 1)}{_GAP}%"),
     ]
     if test.corrected is not None:
         rows.append(("Without what a change of output explains", wording.drift(test.corrected)))
@@ -178,11 +183,11 @@ def cautions() -> Html:
 
 
 def _with_unit(value: float | str, unit: str) -> str:
-    return f"{value:g} {unit}".rstrip() if isinstance(value, (int, float)) else str(value)
+    return f"{value:g}{_GAP}{unit}".rstrip() if isinstance(value, (int, float)) else str(value)
 
 
 def _range(low: float, high: float) -> str:
-    return f"{wording.minus(low, 1)} to {wording.minus(high, 1)} %"
+    return f"{wording.minus(low, 1)} to {wording.minus(high, 1)}{_GAP}%"
 
 
 def _clock(seconds: float) -> str:

@@ -79,6 +79,14 @@ def _edit(book, fit_path):
         "(s) => document.querySelector('.handle.start').getAttribute('aria-valuenow') == s", arg=start_s
     )
 
+    # a drag with Shift leaves a stretch out; its undo brings it back
+    page.keyboard.down("Shift")
+    drag(page, canvas["x"] + 500, canvas["x"] + 540, canvas["y"] + 120)
+    page.keyboard.up("Shift")
+    page.wait_for_selector(".exclusions li")
+    page.keyboard.press("Control+z")
+    page.wait_for_selector(".exclusions li", state="detached")
+
     # accept what is suggested, type another stretch, take that back, do it again
     editor.locator(".suggestions input[type=checkbox]").first.check()
     page.wait_for_selector(".suggestions li.accepted")
