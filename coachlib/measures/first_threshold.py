@@ -430,6 +430,11 @@ def _caveats(
         said.append("one test can rarely tell: repeat it, or test at another setting")
     if hr_max_bpm is None:
         said.append("maximal heart rate unknown: the estimate starts from a wider guess")
+    elif data.hr_bpm.max() > hr_max_bpm:
+        said.append(
+            f"a test at {data.hr_bpm.max():.0f} bpm lies above the maximal heart rate of {hr_max_bpm:.0f}: "
+            "one of the two is wrong"
+        )
     heat = degrees_of_heat(temperature_c, data.hr_bpm.size)
     if heat.any():
         said.append(

@@ -153,6 +153,11 @@ def test_every_series_is_finite_however_odd(n, hr_max):
         assert numbers == sorted(numbers)
 
 
+def test_a_test_above_the_maximum_is_said():
+    said = estimate([170, 185], [1.0, 4.0], hr_max_bpm=180).caveats
+    assert any("a test at 185 bpm lies above the maximal heart rate of 180" in c for c in said)
+
+
 def test_curves_pass_through_threshold_with_their_slope():
     family = drift_curve.curves(5.0)
     drift, slope = family.drift_and_slope(160.0, np.array([160.0]))
