@@ -15,6 +15,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.ndimage import uniform_filter1d
 from scipy.optimize import brentq
 from scipy.signal import lfilter
 
@@ -23,6 +24,8 @@ NOISE = {"quiet": (0.6, 0.8, 0.5, 0.3), "normal": (0.7, 1.1, 0.8, 0.6), "busy": 
 WANDER_S = (25.0, 150.0, 900.0)
 FAST_S, SLOW_S, SLOW_FRAC = 58.0, 300.0, 0.08
 DEVICE_S = 3.0
+#: Beat intervals follow heart rate averaged over this. [s]
+BEAT_LEVEL_S = 45
 COMFORTABLE_C = 21.0
 HEAT_BPM_PER_C, HEAT_DRIFT_PCT_PER_C = 0.8, 0.4
 DAY_INTERNAL_BPM, DAY_LABEL_BPM, DAY_DRIFT_PCT = 1.8, 1.8, 1.0
@@ -159,11 +162,11 @@ def beats(
     detrended fluctuation analysis over 4 to 16 beats falls through about 0.75 near the threshold.
     """
     n = int(heart_bpm.mean() / 60 * time_s[-1] * 1.1) + 100
-    own = np.cumsum(60.0 / _at_beats(time_s, heart_bpm, n))
-    hr = np.interp(own, time_s, heart_bpm)
+    level_bpm = uniform_filter1d(heart_bpm, BEAT_LEVEL_S)  # faster wander would stand for the beats' own
+    hr = np.interp(np.cumsum(60.0 / _at_beats(time_s, level_bpm, n)), time_s, level_bpm)
     above = (hr - curve.threshold_bpm + 4.0) / 12.0
     memory = 1.0 / (1.0 + np.exp(1.6 * above))
-    scatter_s = 0.0025 + 0.009 * memory
+    scatter_s = 0.005 + 0.008 * memory
     long = lfilter([1.0], [1.0, -0.9], rng.normal(0, np.sqrt(1 - 0.81), n))
     rr = 60.0 / hr + scatter_s * (memory * 0.75 * long + (1 - memory * 0.75) * rng.normal(0, 0.6, n))
     return np.round(rr[np.cumsum(rr) < time_s[-1]], 3)
