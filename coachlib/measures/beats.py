@@ -20,7 +20,8 @@ from scipy.ndimage import median_filter
 from coachlib.errors import BadArgument, TooLittleData
 
 METHOD = "alpha1, scales 4 to 16 1"
-SCALES = np.arange(4, 17)
+SHORTEST_SCALE, LONGEST_SCALE = 4, 16
+SCALES = np.arange(SHORTEST_SCALE, LONGEST_SCALE + 1)
 #: A beat is compared with the median of so many around it.
 MEDIAN_BEATS = 11
 #: It counts as an artefact beyond this share of that median, or beyond so many robust SDs if that is more.
@@ -92,7 +93,11 @@ def alpha1(rr_s: np.ndarray, *, width_s: float, step_s: float) -> tuple[np.ndarr
     enough = last - first >= LEAST_BEATS
     exponent = np.full(low_s.shape, np.nan)
     if enough.any():
-        logs = np.log([_pooled_variance(rr, n, first[enough], last[enough]) for n in SCALES.tolist()]) / 2
+        pooled = [
+            _pooled_variance(residual, n, first[enough], last[enough])
+            for n, residual in zip(SCALES.tolist(), _residual_variances(rr), strict=True)
+        ]
+        logs = np.log(pooled) / 2
         scales = np.log(SCALES) - np.log(SCALES).mean()
         exponent[enough] = np.where(
             np.isfinite(logs).all(axis=0),
@@ -108,17 +113,16 @@ def _windows(rr_s: np.ndarray, width_s: float, step_s: float) -> tuple[np.ndarra
     total = ends[-1] if ends.size else 0.0
     count = math.floor((total - width_s) / step_s + 1e-9) + 1
     low_s = np.arange(max(count, 0)) * step_s
-    starts = ends - rr_s
+    first = np.searchsorted(ends - rr_s, low_s - 1e-9, side="left")
     return (
         low_s,
-        np.searchsorted(starts, low_s - 1e-9, side="left"),
-        np.searchsorted(ends, low_s + width_s + 1e-9, side="right"),
+        first,
+        np.maximum(np.searchsorted(ends, low_s + width_s + 1e-9, side="right"), first),
     )
 
 
-def _pooled_variance(rr_s: np.ndarray, n: int, first: np.ndarray, last: np.ndarray) -> np.ndarray:
+def _pooled_variance(residual: np.ndarray, n: int, first: np.ndarray, last: np.ndarray) -> np.ndarray:
     """Mean residual variance of a window's segments of ``n`` beats, laid end to end from its first beat."""
-    residual = _residual_variance(np.cumsum(rr_s - rr_s.mean()), n)
     rows = -(-residual.size // n)
     padded = np.zeros(rows * n)
     padded[: residual.size] = residual
@@ -129,13 +133,25 @@ def _pooled_variance(rr_s: np.ndarray, n: int, first: np.ndarray, last: np.ndarr
     return np.where(variance > 1e-15, variance, np.nan)
 
 
-def _residual_variance(profile: np.ndarray, n: int) -> np.ndarray:
-    """Variance about its own straight line of every run of ``n`` values."""
-    runs = np.lib.stride_tricks.sliding_window_view(profile, n) - profile[: profile.size - n + 1, None]
-    position = np.arange(n) - (n - 1) / 2
-    mean = runs.sum(axis=1) / n
-    along = (runs * position).sum(axis=1)
-    return np.maximum((runs**2).sum(axis=1) / n - mean**2 - along**2 / (n * (position**2).sum()), 0.0)
+def _residual_variances(rr_s: np.ndarray) -> list[np.ndarray]:
+    """Variance about its own straight line of every run of 4, 5, ... 16 values of the cumulative sum.
+
+    Sums grow by one value of each run a turn.  Values are taken from the first of their run, so that a heart
+    rate that climbs through the recording costs no digits.
+    """
+    profile = np.cumsum(rr_s - rr_s.mean())
+    total, squares, moment = np.zeros((3, profile.size))
+    found = []
+    for k in range(1, LONGEST_SCALE):
+        rise = profile[k:] - profile[:-k]
+        total, squares, moment = total[:-1] + rise, squares[:-1] + rise**2, moment[:-1] + k * rise
+        n = k + 1
+        if n >= SHORTEST_SCALE:
+            along = moment - (n - 1) / 2 * total
+            found.append(
+                np.maximum(squares / n - (total / n) ** 2 - along**2 * 12 / (n * n * (n * n - 1)), 0.0)
+            )
+    return found
 
 
 def flagged_beats(rr_s: np.ndarray, *, tolerance_frac: float | None = None) -> np.ndarray:
@@ -170,12 +186,22 @@ def flagged_beats(rr_s: np.ndarray, *, tolerance_frac: float | None = None) -> n
     flagged = ~there
     if not there.any():
         return flagged
-    off = rr[there] / median_filter(rr[there], MEDIAN_BEATS, mode="nearest") - 1
+    off = rr[there] / _running_median(rr[there]) - 1
     if tolerance_frac is None:
         robust_sd = 1.4826 * float(np.median(np.abs(off - np.median(off))))
         tolerance_frac = max(LEAST_TOLERANCE_FRAC, TOLERANCE_SD * robust_sd)
-    flagged[there] = np.abs(off) > tolerance_frac
+    # Intervals come in steps of a millisecond; one exactly at the limit must not depend on their unit.
+    flagged[there] = np.abs(off) > tolerance_frac + 1e-9
     return flagged
+
+
+def _running_median(rr_s: np.ndarray) -> np.ndarray:
+    """Median of the 11 beats around each; of those there are at either end."""
+    median = median_filter(rr_s, MEDIAN_BEATS, mode="nearest")
+    reach = MEDIAN_BEATS // 2
+    for i in {*range(min(reach, rr_s.size)), *range(max(rr_s.size - reach, 0), rr_s.size)}:
+        median[i] = np.median(rr_s[max(i - reach, 0) : i + reach + 1])
+    return median
 
 
 def corrected_beats(rr_s: np.ndarray, flagged: np.ndarray) -> np.ndarray:

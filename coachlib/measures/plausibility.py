@@ -23,6 +23,7 @@ def plausibility(
     hr_max_bpm: float | None = None,
     age_y: float | None = None,
     vo2_rest: float | None = None,
+    vo2_max: float | None = None,
 ) -> tuple[str, ...]:
     """What looks like a slip in a typed-in step test; everything is optional.
 
@@ -38,8 +39,8 @@ def plausibility(
         Rest and maximum. [1/min]
     age_y : float, optional
         With it the maximum is held against ``hr_max_nes``.
-    vo2_rest : float, optional
-        Oxygen uptake at rest. [ml/kg/min]
+    vo2_rest, vo2_max : float, optional
+        Oxygen uptake at rest and its maximum. [ml/kg/min]
 
     Returns
     -------
@@ -60,6 +61,7 @@ def plausibility(
     return (
         *_implausible_people(hr_rest_bpm, hr_max_bpm, age_y, vo2_rest),
         *_above("a heart rate", hr_bpm, HIGHEST_HR_BPM, "bpm"),
+        *_maximum_uptake(vo2_max),
         *_above("an oxygen uptake", vo2, HIGHEST_VO2, "ml/kg/min"),
         *_falls("the load does not rise", load, 0.0, ""),
         *_falls("heart rate falls", hr_bpm, HR_FALL_BPM, " bpm"),
@@ -87,6 +89,13 @@ def _implausible_people(
     if vo2_rest is not None and vo2_rest > HIGHEST_REST_VO2:
         found.append(f"a resting oxygen uptake of {vo2_rest:g} ml/kg/min is above {HIGHEST_REST_VO2:g}")
     return found
+
+
+def _maximum_uptake(vo2_max: float | None) -> list[str]:
+    """A sentence where the maximum is beyond any athlete's."""
+    if vo2_max is None or not vo2_max > HIGHEST_VO2:
+        return []
+    return [f"a maximum oxygen uptake of {vo2_max:g} ml/kg/min is above {HIGHEST_VO2:g}"]
 
 
 def _above(name: str, values: np.ndarray | None, limit: float, unit: str) -> list[str]:
