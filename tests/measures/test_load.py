@@ -1,4 +1,5 @@
 import numpy as np
+import pandas as pd
 import pytest
 
 from coachlib.errors import BadArgument
@@ -64,3 +65,16 @@ def test_session_rating_and_summed_zones():
     assert load.session_rpe_load(6, 120) == 720  # Foster 2001, arithmetic
     assert load.summated_zones_load([10, 20, 15, 10, 5]) == 160
     assert load.three_domain_load([40, 15, 5]) == 85
+
+
+def test_exponential_average_as_a_data_library_has_it():
+    daily = [300.0] * 28 + [600.0] * 7
+    for days, expected in ((7, 559.95483), (28, 418.07951)):
+        found = load.exponential_average(daily, days=days)
+        assert found == pytest.approx(expected, abs=5e-6)
+        assert found == pytest.approx(pd.Series(daily).ewm(span=days, adjust=False).mean().iloc[-1])
+
+
+def test_an_average_needs_a_day():
+    with pytest.raises(BadArgument, match="found 0 days and a span of 7"):
+        load.exponential_average([], days=7)
