@@ -40,12 +40,13 @@ class Detected:
     """What a recording and its typed-in stages show before any window is chosen.
 
     ``suggestions`` are artefact spans and pauses with their settling; ``changes_s`` changes of setting,
-    ``held_known`` whether anything tells them.
+    ``held_known`` whether anything tells them, ``changes_sure`` whether they are typed in or from indoors.
     """
 
     output: OutputSeries | None
     changes_s: tuple[float, ...]
     held_known: bool
+    changes_sure: bool
     pauses: tuple[Span, ...]
     suggestions: tuple[Span, ...]
     window: Span
@@ -164,7 +165,7 @@ def detect(
         )
     cadence = samples["cadence_rpm"].to_numpy()
     output = output_of(activity, decisions)
-    changes = changes_of_setting(time_s, output, decisions)
+    changes = changes_of_setting(time_s, output, decisions, is_indoor=activity.is_indoor)
     pauses = tuple(
         Span(start_s=float(a), stop_s=float(b)) for a, b in activity.pauses[["start_s", "stop_s"]].to_numpy()
     )
@@ -181,6 +182,7 @@ def detect(
         output=output,
         changes_s=changes,
         held_known=output is not None,
+        changes_sure=activity.is_indoor or bool(decisions and decisions.stages),
         pauses=pauses,
         suggestions=tuple(sorted(found, key=lambda s: s.start_s)),
         window=steady.suggest_window(time_s, hr_bpm, pauses=pauses, changes_s=changes),
@@ -229,7 +231,7 @@ def judge(
     temperature_c, temperature_from = _temperature(activity, diary_row, window)
     reach = _reach(window, detected, float(time_s[-1]) + 1.0)
     doubts = (
-        validity.setting_changed(window, detected.changes_s),
+        validity.setting_changed(window, detected.changes_s, is_sure=detected.changes_sure),
         validity.uneven_heart_rate(drift),
         _uneven_output(time_s, window, detected),
         validity.window_length(drift, criterion_pct=criterion_pct),
@@ -277,7 +279,11 @@ def judge(
 
 
 def changes_of_setting(
-    time_s: np.ndarray, output: OutputSeries | None, decisions: Decisions | None
+    time_s: np.ndarray,
+    output: OutputSeries | None,
+    decisions: Decisions | None,
+    *,
+    is_indoor: bool,
 ) -> tuple[float, ...]:
     """Instants at which the setting changed: ends of typed-in stages, else what speed or power shows.
 
@@ -289,6 +295,8 @@ def changes_of_setting(
         See ``analysis.output``.
     decisions : Decisions, optional
         Touching stages with equal settings count as one.
+    is_indoor : bool
+        Out of doors output wanders, and only larger changes count.
 
     Source
     ------
@@ -306,7 +314,10 @@ def changes_of_setting(
         return tuple(sorted(e for e in edges if time_s[0] < e < time_s[-1]))
     if output is None:
         return ()
-    floor = steady.POWER_FLOOR_W if output.kind == "power" else steady.SPEED_FLOOR_MPS
+    if output.kind == "power":
+        floor = steady.POWER_FLOOR_W * (1.0 if is_indoor else steady.ROAD_POWER_TIMES)
+    else:
+        floor = steady.SPEED_FLOOR_MPS * (1.0 if is_indoor else steady.ROAD_SPEED_TIMES)
     return steady.setting_changes(time_s, output.values, floor=floor)
 
 

@@ -31,6 +31,8 @@ LONGEST_WINDOW_S = 3600.0
 SPEED_FLOOR_MPS = 0.3 / 3.6
 #: Least change of power that counts as a new setting. [W]
 POWER_FLOOR_W = 12.0
+#: Outside a laboratory output wanders: there only a change this many times as large is a new setting.
+ROAD_SPEED_TIMES, ROAD_POWER_TIMES = 4.0, 3.0
 #: An ordinary session is steady for at least this long. [s]
 LEAST_STEADY_S = 1800.0
 #: ... with one-minute output that scatters by no more than this share of its mean.
@@ -230,8 +232,7 @@ def steadiness(
     True
     """
     held = tuple(pauses)
-    # ordinary output wanders: only a change of a tenth is a new setting outside a laboratory
-    floor = POWER_FLOOR_W * 3 if is_power else SPEED_FLOOR_MPS * 4
+    floor = POWER_FLOOR_W * ROAD_POWER_TIMES if is_power else SPEED_FLOOR_MPS * ROAD_SPEED_TIMES
     window = suggest_window(time_s, hr_bpm, output, pauses=held, floor=floor, changes_s=changes_s)
     scatter = None
     why = None

@@ -55,6 +55,8 @@ MOVE_S = 300.0
 SPREAD_PCT = 0.5
 #: Share of a window without a believable reading from which the strap is doubted.
 STRAP_PCT = 5.0
+#: As far from the criterion as this a usual test cannot tell the side. [percentage points]
+NEAR_PCT = 1.8
 #: Suggestions that would move the drift by this much want an answer. [percentage points]
 OPEN_EFFECT_PCT = 0.2
 
@@ -109,8 +111,17 @@ def window_length(drift: HeartRateDrift, *, criterion_pct: float) -> Finding | N
     )
 
 
-def setting_changed(window: Stretch, changes_s: Iterable[float]) -> Finding | None:
+def setting_changed(window: Stretch, changes_s: Iterable[float], *, is_sure: bool = True) -> Finding | None:
     """Whether the setting changed inside the window.
+
+    Parameters
+    ----------
+    window : stretch
+        The window.
+    changes_s : iterable of float
+        Instants of change. [s]
+    is_sure : bool
+        False where they were read from speed or power out of doors, where slope and wind do as much.
 
     Examples
     --------
@@ -120,14 +131,18 @@ def setting_changed(window: Stretch, changes_s: Iterable[float]) -> Finding | No
     inner = sorted(c for c in changes_s if window.start_s + EDGE_S < c < window.stop_s - EDGE_S)
     if not inner:
         return None
+    what = "the setting" if is_sure else "speed or power"
     times = "once" if len(inner) == 1 else f"{len(inner)} times"
+    consequence = "the drift says nothing about one setting: choose a window between changes"
     return Finding(
         name="setting changed",
         number=float(len(inner)),
         unit="changes",
-        sentence=f"the setting changed {times} inside the window, {'first ' * (len(inner) > 1)}at {_clock(inner[0])}",
-        consequence="the drift says nothing about one setting: choose a window between changes",
-        severity="void",
+        sentence=f"{what} changed {times} inside the window, {'first ' * (len(inner) > 1)}at {_clock(inner[0])}",
+        consequence=consequence
+        if is_sure
+        else "if the effort changed there, choose a window between changes",
+        severity="void" if is_sure else "doubt",
     )
 
 
@@ -439,7 +454,9 @@ def open_suggestions(suggestions: Iterable[Span]) -> Finding | None:
         name="unanswered",
         number=moved,
         unit="percentage points",
-        sentence=f"{_plural(len(effects), 'suggested stretch', 'suggested stretches')} in the window wait for an answer",
+        sentence=(
+            f"{_plural(len(effects), 'suggested stretch waits', 'suggested stretches wait')} for an answer"
+        ),
         consequence=f"leaving them out would move the drift by up to {moved:.1f} points",
         severity="doubt" if moved >= 1 else "note",
     )
@@ -504,9 +521,8 @@ def _meaning(drift: HeartRateDrift, criterion_pct: float) -> str:
         line = f"{criterion_pct:g} %"
     where = against_criterion(drift, criterion_pct=criterion_pct)
     if where == "near":
-        return (
-            f"That is near {line}: with ordinary day-to-day scatter one test cannot tell the side. Repeat it."
-        )
+        close = "is near" if abs(drift.drift_pct - limit) < NEAR_PCT else "cannot be told from"
+        return f"That {close} {line}: with ordinary day-to-day scatter one test does not show the side. Repeat it."
     side = "above" if where == "below" else "below"
     return (
         f"That is {where} {line}, also with ordinary day-to-day scatter: the first threshold, read from drift, "

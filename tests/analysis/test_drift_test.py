@@ -99,11 +99,23 @@ def test_stages_with_equal_settings_that_touch_are_one_setting():
     )
     decisions = decided(activity, stages=stages)
     t = activity.samples["time_s"].to_numpy()
-    assert changes_of_setting(t, None, decisions) == (300, 4600)
+    assert changes_of_setting(t, None, decisions, is_indoor=True) == (300, 4600)
     result = analyse_drift_test(activity, decisions)
     assert (result.window.start_s, result.window.stop_s) == (1200, 4600)
     assert (result.speed_mps, result.grade, result.power_w) == (2.7, 0.06, None)
     assert "setting changed" not in names(result)
+
+
+@pytest.mark.parametrize(
+    ("is_indoor", "step_kmh", "severity"),
+    [(True, 0.6, "void"), (False, 0.6, None), (False, 2.0, "doubt")],
+)
+def test_a_change_of_speed_is_surer_indoors(is_indoor, step_kmh, severity):
+    speed = np.where(np.arange(4800.0) < 2700, 10.0, 10.0 + step_kmh) / 3.6
+    activity = a_test(speed_mps=speed, is_indoor=is_indoor)
+    result = analyse_drift_test(activity, decided(activity, windows=window()))
+    assert [f.severity for f in result.findings if f.name == "setting changed"] == [severity] * bool(severity)
+    assert result.is_void == (severity == "void")
 
 
 def test_a_window_straight_after_the_change_says_what_settling_adds():

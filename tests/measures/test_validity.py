@@ -39,6 +39,7 @@ def test_a_change_inside_voids_and_one_at_the_edge_does_not():
     assert (found.number, found.severity) == (2, "void")
     assert found.sentence == "the setting changed 2 times inside the window, first at 0:33"
     assert validity.setting_changed(HOUR, [600.0, 900.0, 4490.0, 4600.0]) is None
+    assert validity.setting_changed(HOUR, [2000.0], is_sure=False).severity == "doubt"
 
 
 @pytest.mark.parametrize(
@@ -157,9 +158,11 @@ def test_the_verdict_of_a_low_drift():
 
 
 def test_the_verdict_near_the_criterion_claims_nothing():
-    assert "one test cannot tell the side. Repeat it." in validity.verdict(
-        drift_of(5.2), (), criterion_pct=5.0
-    )
+    said = validity.verdict(drift_of(5.2), (), criterion_pct=5.0)
+    assert "That is near 5 %: with ordinary day-to-day scatter one test does not show the side." in said
+    unsure = drift_of(8.0, noise=25.0)
+    assert unsure.day_low_pct < 5
+    assert "That cannot be told from 5 %" in validity.verdict(unsure, (), criterion_pct=5.0)
 
 
 def test_the_verdict_of_a_fall_says_fell():
