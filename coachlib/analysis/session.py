@@ -395,7 +395,9 @@ def _steady_part(
         constant=(window,),
     )
     open_ones = [s for s in suggestions if s.reason not in ("flat", "dip") and not _decided(s, decisions)]
-    used = hr_used & ~inside(time_s, steady.pauses_with_settling(pauses))
+    # in the coach's own window only what the coach left out is left out
+    settling = () if decided is not None else steady.pauses_with_settling(pauses)
+    used = hr_used & ~inside(time_s, settling)
     try:
         result = heart_rate_drift(time_s, hr_bpm, used, start_s=window.start_s, stop_s=window.stop_s)
     except CoachError as problem:

@@ -26,7 +26,7 @@ CALLS = {"possible": "possibly", "likely": "likely", "clear": "clearly"}
 def season_figures(season: Season) -> Html:
     """The last twelve weeks: training, output at a heart rate, drift, load."""
     figures = "".join(filter(None, (_training(season), _output(season), _drifts(season), _load(season))))
-    return Html(f"<section><h2>The weeks behind you</h2>{figures}</section>" if figures else "")
+    return Html(f'<section><h2>The weeks behind you</h2><div class="pairs">{figures}</div></section>' if figures else "")
 
 
 def _shown(season: Season) -> date:
@@ -55,25 +55,26 @@ def _training(season: Season) -> str | None:
     for w in weeks:
         split = w.domains
         if split is None or split.total_s <= 0:
-            shares = [("not judged", w.moving_s, 0)]
+            shares = [("not judged", w.moving_s)]
         else:
             scale = w.moving_s / split.total_s
             shares = [
-                ("below", split.below_s * scale, 1),
-                ("between", split.between_s * scale, 2),
-                ("above", (split.above_s or 0.0) * scale, 3),
+                ("below", split.below_s * scale),
+                ("between", split.between_s * scale),
+                ("above", (split.above_s or 0.0) * scale),
             ]
-        parts += [
-            {
-                "on": w.start_on.isoformat(),
-                "to": (w.start_on + timedelta(days=6)).isoformat(),
-                "hours": seconds / 3600,
-                "part": name,
-                "rank": rank,
-            }
-            for name, seconds, rank in shares
-            if seconds > 0
-        ]
+        floor = 0.0
+        for name, seconds in shares:
+            parts.append(
+                {
+                    "on": w.start_on.isoformat(),
+                    "to": (w.start_on + timedelta(days=6)).isoformat(),
+                    "from": floor / 3600,
+                    "hours": (floor + seconds) / 3600,
+                    "part": name,
+                }
+            )
+            floor += seconds
     mean_s = sum(w.moving_s for w in weeks) / len(weeks)
     colours = alt.Scale(
         domain=["not judged", "below", "between", "above"], range=[GREY, ZONES[0], ZONES[2], ZONES[4]]
@@ -84,9 +85,9 @@ def _training(season: Season) -> str | None:
         .encode(
             x=_time_axis(season),
             x2="to:T",
-            y=alt.Y("hours:Q", title="hours", stack="zero", axis=alt.Axis(tickCount=4)),
+            y=alt.Y("from:Q", title="hours", axis=alt.Axis(tickCount=4)),
+            y2="hours:Q",
             color=alt.Color("part:N", scale=colours),
-            order="rank:Q",
         )
         .properties(
             width=WIDTH,
@@ -245,7 +246,7 @@ def _says_enough(drift: SteadyDrift) -> bool:
 def _load(season: Season) -> str | None:
     """Load by week against the athlete's own range."""
     told = season.load_range
-    weeks = [w for w in season.weeks if w.start_on >= _shown(season) and w.load is not None]
+    weeks = [w for w in season.weeks if w.start_on >= _shown(season) and w.n_sessions and w.load is not None]
     if (
         told is None
         or told.usual is None
@@ -287,6 +288,7 @@ def _load(season: Season) -> str | None:
             x="on:T",
             x2="to:T",
             y=alt.Y("load:Q", title="load"),
+            y2=alt.datum(0),
             color=alt.Color("now:N", scale=alt.Scale(domain=[False, True], range=[GREY, ACCENT])),
         )
     )
