@@ -7,17 +7,17 @@ import numpy as np
 
 from coachlib.analysis.diary import match
 from coachlib.analysis.drift_test import Detected, detect
-from coachlib.errors import CoachError
+from coachlib.errors import CoachError, DecisionProblem
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.measures import artefacts, drift, steady
 from coachlib.measures.spans import Span
 from coachlib.panels.edit_state import EditState
-from coachlib.panels.edits import Frame, Suggestion
+from coachlib.panels.edits import Frame, Suggestion, set_window
 from coachlib.panels.lanes import Lane, lanes_of
-from coachlib.panels.reading import Reading, drift_in, read, used_for_drift
+from coachlib.panels.reading import Reading, read, used_for_drift
 from coachlib.records.activity import Activity
-from coachlib.records.decisions import Decisions, Window
+from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
 
 #: Cells of the window map along each side, at most.  This project's own choice: each is still seen.
@@ -61,11 +61,14 @@ class RecordingSubject:
 
     def read(self) -> Reading:
         """What the present decisions show."""
+        return self._read(self.state.decisions, suggestions=self.state.frame.suggestions)
+
+    def _read(self, decisions: Decisions, *, suggestions: tuple[Suggestion, ...]) -> Reading:
         return read(
             self.activity,
-            self.state.decisions,
+            decisions,
             self._detected,
-            suggestions=self.state.frame.suggestions,
+            suggestions=suggestions,
             criterion_pct=self.criterion_pct,
             diary_row=self.diary_row,
         )
@@ -84,13 +87,13 @@ class RecordingSubject:
         ]
         return match(self._athlete.read_diary().rows, starts).rows.get(self.fit_path.stem)
 
-    def peek(self, start_s: float, stop_s: float) -> tuple[float, float] | None:
-        """The two half means, were the window there; None where that cannot be told."""
+    def peek(self, start_s: float, stop_s: float) -> Reading:
+        """What would be shown, were the window there; stretches are not weighed."""
         try:
-            found = drift_in(self.activity, self.state.decisions, Window(start_s=start_s, stop_s=stop_s))
-        except (CoachError, ValueError):
-            return None
-        return found.first_half_bpm, found.second_half_bpm
+            moved = set_window(self.state.draft, self.state.frame, start_s=start_s, stop_s=stop_s)
+        except DecisionProblem as refusal:
+            return Reading(sentence=str(refusal))
+        return self._read(moved.decisions, suggestions=())
 
     @property
     def is_saved(self) -> bool:

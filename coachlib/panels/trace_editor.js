@@ -90,6 +90,8 @@ class Chart {
     this.send = send;
     this.mode = "window";
     this.reason = () => "by hand";
+    this.onDrag = () => {}; // told the window while it is dragged, null when a drag came to nothing
+    this.onLive = () => {}; // told what the kernel says about it
     this.canvas = element("canvas", { "aria-hidden": "true" });
     this.handles = Object.fromEntries(
       Object.entries(EDGES).map(([edge, label]) => [edge, this.makeHandle(edge, label)]),
@@ -213,14 +215,20 @@ class Chart {
       if (drag.what === "start") drag.window = [Math.min(Math.round(t), w[1] - 60), w[1]];
       if (drag.what === "stop") drag.window = [w[0], Math.max(Math.round(t), w[0] + 60)];
     }
-    if (drag.window) this.peek(drag.window);
+    if (drag.window) {
+      this.onDrag(drag.window);
+      this.peek(drag.window);
+    }
     this.draw();
   }
 
   release(event) {
     const drag = this.drag;
     if (!drag) return;
-    if (event.type === "pointercancel") drag.moved = false;
+    if (event.type === "pointercancel") {
+      drag.moved = false;
+      this.onDrag(null);
+    }
     if (!drag.moved) {
       this.drag = null;
       this.draw();
@@ -265,6 +273,7 @@ class Chart {
     }
     if (this.drag) {
       this.drag.halves = live.halves;
+      this.onLive(live);
       this.draw();
     }
   }
@@ -510,7 +519,7 @@ class Chart {
         g.rect(x, top, w, height);
         g.clip();
         g.strokeStyle = this.ink.warm;
-        g.globalAlpha = 0.6;
+        g.globalAlpha = s.is_information ? 0.25 : 0.65;
         g.lineWidth = 1;
         g.beginPath();
         for (let d = Math.floor((x - height) / 6) * 6; d < x + w; d += 6) {
@@ -668,6 +677,10 @@ class Controls {
       again: button("Read the file again", () => act("read again"), { hidden: "" }),
       save: button("Save decisions", () => act("save"), { class: "primary" }),
     };
+    chart.onDrag = (window) => (window ? this.showWindow(window) : this.show());
+    chart.onLive = (live) => {
+      this.sentence.textContent = live.sentence;
+    };
     this.windowPart();
     this.leftOutPart();
     this.stagePart();
@@ -751,10 +764,7 @@ class Controls {
     const said = view.changes.length ? ["Not saved yet:", ...view.changes] : ["Nothing has changed since the last save."];
     this.changes.replaceChildren(...said.map((text) => element("li", { text })));
     this.showKind(view, scene);
-    if (view.window) {
-      this.start.show(view.window[0], scene.length_s);
-      this.stop.show(view.window[1], scene.length_s);
-    }
+    if (view.window) this.showWindow(view.window);
     if (this.shownScene !== scene) {
       this.shownScene = scene;
       this.showLaps(scene);
@@ -766,6 +776,12 @@ class Controls {
     this.showSuggestions(view);
     this.showExclusions(view);
     this.showStages(view);
+  }
+
+  showWindow([start_s, stop_s]) {
+    const length_s = this.model.get("scene").length_s;
+    this.start.show(start_s, length_s);
+    this.stop.show(stop_s, length_s);
   }
 
   showKind(view, scene) {
@@ -798,7 +814,7 @@ class Controls {
         { suggestion: k }), { "aria-label": `Turn down ${s.reason} ${when}` });
       const see = button("see", () => this.chart.look(s.start_s - 90, s.stop_s + 90), { "aria-label": `Zoom to ${when}` });
       const row = element("li", {}, element("label.check", {}, box, element("span.when", { text: when }),
-        element("span.what", { text: s.reason })), effect, see, no);
+        element("span.what", { text: s.is_information ? `${s.reason}, for information` : s.reason })), effect, see, no);
       return { row, box, effect, no };
     });
     this.suggestions.replaceChildren(...(view.suggestions.length ? this.suggestionRows.map((r) => r.row)

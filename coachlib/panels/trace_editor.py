@@ -14,6 +14,7 @@ import anywidget
 import numpy as np
 import traitlets
 
+from coachlib.analysis.drift_test import INFORMATION
 from coachlib.errors import CoachError
 from coachlib.panels.clock import clock
 from coachlib.panels.edit_state import EditState
@@ -60,8 +61,8 @@ class Subject(Protocol):
     def read(self) -> Reading:
         """What the present decisions show."""
 
-    def peek(self, start_s: float, stop_s: float) -> tuple[float, float] | None:
-        """The two half means, were the window there."""
+    def peek(self, start_s: float, stop_s: float) -> Reading:
+        """What would be shown, were the window there."""
 
     def save(self) -> Decisions:
         """Write the decisions; what the file holds afterwards."""
@@ -144,7 +145,8 @@ class TraceEditor(anywidget.AnyWidget):
         subject = self._open_subject()
         if "peek" in message:
             start_s, stop_s = message["peek"]
-            self.send({"live": {"halves": subject.peek(float(start_s), float(stop_s))}})
+            reading = subject.peek(float(start_s), float(stop_s))
+            self.send({"live": {"halves": reading.halves_bpm, "sentence": reading.sentence}})
             return
         said = ""
         if "edit" in message:
@@ -238,6 +240,7 @@ def view_of(state: EditState, reading: Reading) -> dict[str, Any]:
                 "stop_s": span.stop_s,
                 "reason": span.reason,
                 "state": answer,
+                "is_information": span.reason in INFORMATION,
                 "effect": effect,
             }
             for span, answer, effect in zip(
