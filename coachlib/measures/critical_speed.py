@@ -154,10 +154,8 @@ def critical_from_time_output(
     """
     t, w = _trials(time_s, work, 2)
     output = w / t
-    line = stats.linregress(t, w)
-    start = (min(float(line.slope), 0.999 * float(output.min())), max(float(line.intercept), 1e-6))
     values, errors = _least_squares(
-        lambda p: p[1] / (output - p[0]) - t, start, ([0.0, 0.0], [float(output.min()), np.inf])
+        lambda p: p[1] / (output - p[0]) - t, _first_guess(t, w), ([0.0, 0.0], [float(output.min()), np.inf])
     )
     return _result("time on output", t, level_frac, values, errors)
 
@@ -184,11 +182,9 @@ def critical_three_parameter(
     t, w = _trials(time_s, work, 4)
     output = w / t
     fastest, slowest = float(output.max()), float(output.min())
-    line = stats.linregress(t, w)
-    start = (min(float(line.slope), 0.98 * slowest), max(float(line.intercept), 1e-6), 1.5 * fastest)
     values, errors = _least_squares(
         lambda p: p[1] / (output - p[0]) - p[1] / (p[2] - p[0]) - t,
-        start,
+        (*_first_guess(t, w), 1.5 * fastest),
         ([0.0, 0.0, fastest], [slowest, np.inf, 10 * fastest]),
     )
     caveats: tuple[str, ...] = (THREE_PARAMETER_CAVEAT,)
@@ -229,6 +225,13 @@ def _trials(time_s: np.ndarray, work: np.ndarray, least: int) -> tuple[np.ndarra
             f"{t[-1]:g} s. One of them was not all-out; leave it out or repeat it."
         )
     return t, w
+
+
+def _first_guess(t: np.ndarray, w: np.ndarray) -> tuple[float, float]:
+    """Critical output and reserve of the line of work on time, kept where the curves are defined."""
+    line, slowest = stats.linregress(t, w), float((w / t).min())
+    critical = min(max(float(line.slope), 0.5 * slowest), 0.98 * slowest)
+    return critical, max(float(line.intercept), 0.01 * float(w.min()))
 
 
 def _least_squares(

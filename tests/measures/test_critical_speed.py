@@ -167,6 +167,23 @@ def test_refusals(t, d, error, sentence):
         critical_from_work_time(np.array(t, dtype=float), np.array(d, dtype=float))
 
 
+@pytest.mark.parametrize("form", [*TWO_PARAMETER_FORMS, critical_three_parameter])
+def test_any_trials_end_in_numbers_or_words(form):
+    rng = np.random.default_rng(12)
+    refused = 0
+    for n in [2, 3, 4, 5, 8] * 40:
+        t = rng.uniform(30, 1500, n)
+        try:
+            found = form(t, t * rng.uniform(3, 6, n))
+        except (TooLittleData, UnfitTest):
+            refused += 1
+            continue
+        assert found.critical > 0
+        assert found.reserve > 0
+        assert found.critical_low is None or np.isfinite(found.critical_low)
+    assert 0 < refused < 200
+
+
 def test_three_parameters_need_four_trials():
     with pytest.raises(TooLittleData, match="needs 4 trials of different length; found 3"):
         critical_three_parameter(NEAR_S, METRES)
