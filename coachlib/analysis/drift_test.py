@@ -24,6 +24,7 @@ from coachlib.measures.drift import (
 )
 from coachlib.measures.spans import Span, Stretch, inside
 from coachlib.measures.validity import Finding
+from coachlib.measures.verdict import verdict
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
@@ -266,7 +267,7 @@ def judge(
         corrected=corrected,
         decoupling=decoupled,
         findings=findings,
-        verdict=validity.verdict(drift, findings, criterion_pct=criterion_pct),
+        verdict=verdict(drift, findings, criterion_pct=criterion_pct),
         suggestions=waiting,
         excluded_s=_covered_s(window, exclusions),
         exclusions=tuple(e.reason or "no reason given" for e in exclusions if _meet(e, window)),

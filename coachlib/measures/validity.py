@@ -12,10 +12,10 @@ from typing import Literal
 
 import numpy as np
 
+from coachlib.measures._words import clock, number, plural
 from coachlib.measures.drift import (
     REFERENCE_WINDOW_S,
     HeartRateDrift,
-    against_criterion,
     drift_map,
     scaled_criterion_pct,
 )
@@ -55,8 +55,6 @@ MOVE_S = 300.0
 SPREAD_PCT = 0.5
 #: Share of a window without a believable reading from which the strap is doubted.
 STRAP_PCT = 5.0
-#: As far from the criterion as this a usual test cannot tell the side. [percentage points]
-NEAR_PCT = 1.8
 #: Suggestions that would move the drift by this much want an answer. [percentage points]
 OPEN_EFFECT_PCT = 0.2
 
@@ -138,7 +136,7 @@ def setting_changed(window: Stretch, changes_s: Iterable[float], *, is_sure: boo
         name="setting changed",
         number=float(len(inner)),
         unit="changes",
-        sentence=f"{what} changed {times} inside the window, {'first ' * (len(inner) > 1)}at {_clock(inner[0])}",
+        sentence=f"{what} changed {times} inside the window, {'first ' * (len(inner) > 1)}at {clock(inner[0])}",
         consequence=consequence
         if is_sure
         else "if the effort changed there, choose a window between changes",
@@ -385,8 +383,8 @@ def window_sensitivity(
         number=float(np.ptp(known)),
         unit="percentage points",
         sentence=(
-            f"with its ends moved by {MOVE_S / 60:.0f} min the window says {_number(known.min())} to "
-            f"{_number(known.max())} %"
+            f"with its ends moved by {MOVE_S / 60:.0f} min the window says {number(known.min())} to "
+            f"{number(known.max())} %"
         ),
         consequence=(
             "take the drift as no surer than that range"
@@ -455,78 +453,10 @@ def open_suggestions(suggestions: Iterable[Span]) -> Finding | None:
         number=moved,
         unit="percentage points",
         sentence=(
-            f"{_plural(len(effects), 'suggested stretch waits', 'suggested stretches wait')} for an answer"
+            f"{plural(len(effects), 'suggested stretch waits', 'suggested stretches wait')} for an answer"
         ),
         consequence=f"leaving them out would move the drift by up to {moved:.1f} points",
         severity="doubt" if moved >= 1 else "note",
-    )
-
-
-def verdict(drift: HeartRateDrift, findings: Iterable[Finding], *, criterion_pct: float) -> str:
-    """What a coach can say aloud: what was seen, what it means, what speaks against it.
-
-    Parameters
-    ----------
-    drift : HeartRateDrift
-        Drift of the window.
-    findings : iterable of Finding
-        What was found about the test.
-    criterion_pct : float
-        Criterion of a 60-minute window. [%]
-
-    Source
-    ------
-    This project's own choice of words; the criterion is common practice, no source.
-
-    Examples
-    --------
-    >>> t = np.arange(3600.0)
-    >>> from coachlib.measures.drift import heart_rate_drift
-    >>> flat = heart_rate_drift(t, np.where(t < 1800, 160.0, 162.0), t >= 0, start_s=0, stop_s=3600)
-    >>> verdict(flat, (), criterion_pct=5.0)[:50]
-    'Heart rate rose 1.3 % (0.3 to 2.2) over 60 min. Th'
-    """
-    found = tuple(findings)
-    seen = f"{_seen(drift)}."
-    void = [f for f in found if f.severity == "void"]
-    if any(f.name == "uneven heart rate" for f in void):
-        seen = f"Heart rate was uneven over these {(drift.stop_s - drift.start_s) / 60:.0f} min."
-    if void:
-        return f"{seen} This is no valid test: {void[0].sentence}. {_capital(void[0].consequence)}."
-    doubts = [f for f in found if f.severity == "doubt"]
-    said = f"{seen} {_meaning(drift, criterion_pct)}"
-    if not doubts:
-        return said
-    return f"{said} But {doubts[0].sentence}: {doubts[0].consequence}." + (
-        f" {_capital(_plural(len(doubts) - 1, 'further doubt is', 'further doubts are'))} listed below."
-        if len(doubts) > 1
-        else ""
-    )
-
-
-def _seen(drift: HeartRateDrift) -> str:
-    verb = "rose" if drift.drift_pct >= 0.05 else "fell" if drift.drift_pct <= -0.05 else "changed"
-    turned = -1 if verb == "fell" else 1
-    low, high = sorted((turned * drift.drift_low_pct, turned * drift.drift_high_pct))
-    return (
-        f"Heart rate {verb} {_number(abs(drift.drift_pct))} % ({_number(low)} to {_number(high)}) over "
-        f"{(drift.stop_s - drift.start_s) / 60:.0f} min"
-    )
-
-
-def _meaning(drift: HeartRateDrift, criterion_pct: float) -> str:
-    limit = scaled_criterion_pct(criterion_pct, drift.stop_s - drift.start_s)
-    line = f"{limit:.1f} %, the share of {criterion_pct:g} % for this length"
-    if abs(limit - criterion_pct) < 0.1:
-        line = f"{criterion_pct:g} %"
-    where = against_criterion(drift, criterion_pct=criterion_pct)
-    if where == "near":
-        close = "is near" if abs(drift.drift_pct - limit) < NEAR_PCT else "cannot be told from"
-        return f"That {close} {line}: with ordinary day-to-day scatter one test does not show the side. Repeat it."
-    side = "above" if where == "below" else "below"
-    return (
-        f"That is {where} {line}, also with ordinary day-to-day scatter: the first threshold, read from drift, "
-        f"lies {side} {drift.first_half_bpm:.0f} bpm."
     )
 
 
@@ -534,21 +464,3 @@ def _left_out(start_s: float, stop_s: float, gone: tuple[Stretch, ...]) -> bool:
     """Whether most of a stretch is left out."""
     covered = sum(max(0.0, min(stop_s, g.stop_s) - max(start_s, g.start_s)) for g in gone)
     return covered >= 0.5 * (stop_s - start_s)
-
-
-def _clock(seconds: float) -> str:
-    return f"{int(seconds // 3600)}:{int(seconds // 60 % 60):02d}"
-
-
-def _number(value: float) -> str:
-    """One decimal, half a step away from zero, with a true minus and no negative zero."""
-    rounded = np.sign(value) * np.floor(abs(value) * 10 + 0.5 + 1e-9) / 10
-    return f"{rounded + 0.0:.1f}".replace("-0.0", "0.0").replace("-", "\N{MINUS SIGN}")
-
-
-def _plural(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}"
-
-
-def _capital(sentence: str) -> str:
-    return sentence[:1].upper() + sentence[1:]
