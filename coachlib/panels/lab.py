@@ -118,4 +118,5 @@ def _set_to(book: Any, roster: str) -> Any:
 
 
 def _code(book: Any) -> list[str]:
-    return [cell.source for cell in book.cells]
+    """What the workbook does; its parameters are the coach's to change."""
+    return [cell.source for cell in book.cells if "parameters" not in cell.metadata.get("tags", [])]

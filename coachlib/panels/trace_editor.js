@@ -491,7 +491,7 @@ class Chart {
   // The window without what is left out: these stretches are drawn in ink.
   countedStretches() {
     let left = [this.window];
-    for (const e of this.view.exclusions)
+    for (const e of this.view.exclusions.filter((one) => one.is_heart_rate))
       left = left.flatMap(([a, b]) => [[a, Math.min(b, e.start_s)], [Math.max(a, e.stop_s), b]].filter(([p, q]) => q > p));
     return left;
   }
@@ -502,7 +502,7 @@ class Chart {
       return [a - 0.5, Math.max(this.x(stop_s) - a, 2) + 1];
     };
     this.clipped(g, () => {
-      const solid = [...this.view.exclusions];
+      const solid = this.view.exclusions.filter((one) => one.is_heart_rate);
       if (this.drag?.stretch) solid.push({ start_s: this.drag.stretch[0], stop_s: this.drag.stretch[1] });
       for (const e of solid) {
         const [x, w] = bar(e.start_s, e.stop_s);
@@ -764,10 +764,11 @@ class Controls {
     const said = view.changes.length ? ["Not saved yet:", ...view.changes] : ["Nothing has changed since the last save."];
     this.changes.replaceChildren(...said.map((text) => element("li", { text })));
     this.showKind(view, scene);
+    this.showLaps(scene);
     if (view.window) this.showWindow(view.window);
-    if (this.shownScene !== scene) {
-      this.shownScene = scene;
-      this.showLaps(scene);
+    const found = JSON.stringify([scene.length_s, view.suggestions.map((s) => [s.start_s, s.stop_s, s.reason])]);
+    if (found !== this.found) { // another recording
+      this.found = found;
       this.makeSuggestions(view);
       const [a, b] = view.window ?? [0, scene.length_s];
       this.from.show((a + b) / 2, scene.length_s);
@@ -792,6 +793,8 @@ class Controls {
   }
 
   showLaps(scene) {
+    if (this.shownLaps === scene.laps) return;
+    this.shownLaps = scene.laps;
     this.lapsHead.hidden = scene.laps.length < 2;
     const rows = scene.laps.length < 2 ? [] : scene.laps;
     this.laps.replaceChildren(...rows.map((lap, k) => element("li", {},
@@ -839,7 +842,8 @@ class Controls {
     this.exclusionKey = key;
     this.exclusions.replaceChildren(...hand.map((e) => {
       const when = stretch(e);
-      return element("li.accepted", {}, element("span.when", { text: when }), element("span.what", { text: e.reason }),
+      return element("li.accepted", {}, element("span.when", { text: when }),
+        element("span.what", { text: e.is_heart_rate ? e.reason : `${e.reason} (not heart rate)` }),
         element("span.effect", { text: e.effect }),
         button("see", () => this.chart.look(e.start_s - 90, e.stop_s + 90), { "aria-label": `Zoom to ${when}` }),
         button("count", () => this.send("count_again", { exclusion: e.k }), { "aria-label": `Count ${when} again` }));

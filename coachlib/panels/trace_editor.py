@@ -230,6 +230,7 @@ def view_of(state: EditState, reading: Reading) -> dict[str, Any]:
                 "stop_s": exclusion.stop_s,
                 "reason": exclusion.reason,
                 "effect": effect,
+                "is_heart_rate": exclusion.quantity == "hr_bpm",
                 "is_suggestion": (exclusion.start_s, exclusion.stop_s) in suggested,
             }
             for exclusion, effect in zip(state.decisions.exclusions, reading.exclusion_effects, strict=True)

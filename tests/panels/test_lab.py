@@ -40,13 +40,15 @@ def test_a_workbook_that_the_coach_changed_is_kept_beside_the_fresh_one(roster):
     assert sources(book.with_name("recording (changed).ipynb"))[0] == "# Mine"
 
 
-def test_a_workbook_that_was_only_run_stays_as_it_is(roster):
+def test_a_workbook_that_was_only_run_or_set_to_an_athlete_stays_as_it_is(roster):
     book = lay_out_workbooks(roster) / "recording.ipynb"
     run = nbformat.read(book, as_version=4)
     run.cells[1].execution_count = 7
+    run.cells[1].source = run.cells[1].source.replace("athlete = None", 'athlete = "mira"')
     nbformat.write(run, book)
     lay_out_workbooks(roster)
     assert nbformat.read(book, as_version=4).cells[1].execution_count == 7
+    assert 'athlete = "mira"' in sources(book)[1]
     assert not book.with_name("recording (changed).ipynb").exists()
 
 
