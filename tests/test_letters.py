@@ -1,0 +1,179 @@
+import io
+import json
+import re
+from contextlib import nullcontext
+from datetime import date
+
+import pytest
+from fitbytes import START
+from rich.console import Console
+from rosters import DAY_S, fit_data, make_roster, put, wandering
+
+from coachlib import letters
+from coachlib.errors import ReportProblem
+from coachlib.files.folder import open_roster
+from coachlib.reading import latest_week, read_athlete_week
+from coachlib.report.books import book_path
+from coachlib.report.runner import BookRunner
+
+#: Two days after the byte writer's own start, so that a week begins.
+MONDAY = START + 2 * DAY_S
+
+
+@pytest.fixture
+def roster(tmp_path):
+    folder = make_roster(tmp_path / "roster", "anna", "berta")
+    for day in range(3):
+        put(folder / "anna", f"a{day}.fit", fit_data(wandering(3000, seed=day), start=MONDAY + day * DAY_S))
+    put(folder / "berta", "b.fit", fit_data(wandering(2400, seed=9), start=MONDAY + DAY_S, serial=2))
+    return folder
+
+
+@pytest.fixture(scope="module")
+def warm():
+    with BookRunner() as runner:
+        yield runner
+
+
+@pytest.fixture(autouse=True)
+def one_process(monkeypatch, warm):
+    """All letters of these tests are run in one warm process, as those of one roster are."""
+    monkeypatch.setattr(letters, "BookRunner", lambda: nullcontext(warm))
+
+
+def made(folder, **changes):
+    """Run the whole and give what was printed and the status."""
+    said = io.StringIO()
+    arguments = {"week": None, "athletes": (), "again": False, "names_allowed": False, **changes}
+    status = letters.make_letters(open_roster(folder), console=Console(file=said, width=160), **arguments)
+    return status, said.getvalue()
+
+
+def page_of(folder, slug):
+    (path,) = (folder / slug / "reports").glob("*.html")
+    return path
+
+
+def test_every_athlete_gets_a_page_and_its_numbers(roster):
+    status, said = made(roster)
+    assert status == 0
+    week = latest_week(open_roster(roster))
+    for slug, sessions in (("anna", 3), ("berta", 1)):
+        page = page_of(roster, slug)
+        assert page.stem == week
+        numbers = json.loads(page.with_suffix(".json").read_text())
+        assert len(numbers["sessions"]) == sessions
+        assert numbers["methods"]
+        assert all(re.fullmatch("[0-9a-f]{64}", sha) for sha in numbers["inputs"].values())
+        assert f"{slug}/recordings" in " ".join(numbers["inputs"])
+        assert slug in said
+
+
+def test_one_athletes_page_holds_nothing_of_another(roster):
+    made(roster)
+    assert "Berta" not in page_of(roster, "anna").read_text()
+    assert "Anna" not in page_of(roster, "berta").read_text()
+    assert "anna" not in page_of(roster, "berta").with_suffix(".json").read_text()
+
+
+def test_an_unchanged_letter_is_left_as_it_is_unless_asked(roster):
+    made(roster)
+    before = page_of(roster, "anna").stat().st_mtime_ns
+    status, said = made(roster)
+    assert status == 0
+    assert "unchanged" in said
+    assert page_of(roster, "anna").stat().st_mtime_ns == before
+    made(roster, again=True, athletes=("anna",))
+    assert page_of(roster, "anna").stat().st_mtime_ns > before
+
+
+def test_a_changed_diary_makes_the_letter_again(roster):
+    made(roster)
+    before = page_of(roster, "anna").read_text()
+    day = date.fromisocalendar(*map(int, page_of(roster, "anna").stem.split("-W")), 1)
+    started = (
+        open_roster(roster).store.activity(roster / "anna/recordings/a0.fit").local_start("Europe/Vienna")
+    )
+    (roster / "anna/diary.csv").write_text(f"date,remarks\n{started.date()},cold feet and a warm heart\n")
+    made(roster)
+    after = page_of(roster, "anna").read_text()
+    assert day <= started.date()
+    assert "cold feet and a warm heart" not in before
+    assert "cold feet and a warm heart" in after
+
+
+def test_one_failure_neither_stops_nor_taints_the_others(roster):
+    (roster / "anna/athlete.toml").write_text('schema = 1\nname = "Anna"\nzones = "three"\n')
+    status, said = made(roster)
+    assert status == 1
+    assert not (roster / "anna/reports").exists()
+    assert page_of(roster, "berta").is_file()
+    assert "zones" in said
+
+
+def test_a_note_that_names_a_team_mate_is_refused_until_it_is_meant(roster):
+    week = latest_week(open_roster(roster))
+    notes = roster / "anna/notes"
+    notes.mkdir()
+    (notes / f"{week}.md").write_text("Good ride with Berta Example!")
+    status, said = made(roster)
+    assert status == 1
+    assert "Berta" in said
+    assert made(roster, names_allowed=True)[0] == 0
+    assert "Good ride with" in page_of(roster, "anna").read_text()
+
+
+def test_hostile_words_are_only_words(roster):
+    week = latest_week(open_roster(roster))
+    (roster / "anna/notes").mkdir()
+    (roster / f"anna/notes/{week}.md").write_text(
+        "**well** done <script>alert(1)</script> <img src=x onerror=y>"
+    )
+    started = (
+        open_roster(roster).store.activity(roster / "anna/recordings/a0.fit").local_start("Europe/Vienna")
+    )
+    (roster / "anna/diary.csv").write_text(
+        f'date,planned,remarks\n{started.date()},"<b>x</b>","</q><script>2</script>"\n'
+    )
+    assert made(roster)[0] == 0
+    page = page_of(roster, "anna").read_text()
+    assert "<script" not in page
+    assert "<img" not in page
+    assert "<strong>well</strong>" in page
+
+
+def test_decisions_for_other_bytes_leave_the_session_in_and_say_so(roster):
+    (roster / "anna/recordings/a1.decisions.toml").write_text(
+        f'schema = 1\nfit_sha256 = "{0:064x}"\nkind = "easy"\n'
+    )
+    status, said = made(roster)
+    assert status == 0
+    assert "taken without its decisions" in said
+    assert len(json.loads(page_of(roster, "anna").with_suffix(".json").read_text())["sessions"]) == 3
+
+
+def test_a_damaged_recording_is_told_and_the_rest_is_used(roster):
+    put(roster / "anna", "zz.fit", b"no fit at all")
+    status, said = made(roster)
+    assert status == 0
+    assert "zz:" in said
+
+
+def test_a_letter_is_small_and_whole(roster):
+    made(roster)
+    page = page_of(roster, "anna").read_text()
+    assert len(page.encode()) < 300_000
+    assert page.startswith("<!DOCTYPE html>")
+    assert 'class="chart card"' not in page
+
+
+def test_an_unknown_parameter_is_refused_before_the_run(warm):
+    with pytest.raises(ReportProblem, match="no parameter 'athelete'"):
+        warm.run(book_path("weekly_report"), {"athelete": "anna"})
+
+
+def test_a_week_without_sessions_is_a_letter_too(roster):
+    found = read_athlete_week(roster, "anna", "2031-W10")
+    assert found.week.sessions == ()
+    assert made(roster, week="2031-W10")[0] == 0
+    assert "There is no recording this week." in (roster / "anna/reports/2031-W10.html").read_text()
