@@ -1,6 +1,6 @@
 """Seven days of one athlete against the four weeks before."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -390,7 +390,7 @@ def _not_told(
     return tuple(missing)
 
 
-def _zones_lacking(athlete: Athlete, known: set[str]) -> str:
+def _zones_lacking(athlete: Athlete, known: Set[str]) -> str:
     """What the athlete's zone scale still needs."""
     needs = {
         "first threshold": "first" in known,
