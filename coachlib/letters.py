@@ -147,15 +147,16 @@ def _kept(json_path: Path, made_from: dict) -> dict | None:
 
 
 def _others(folder: RosterFolder, own: AthleteFolder, name: str) -> tuple[str, ...]:
-    """The names of everybody else on the roster, which this letter must not hold."""
-    names = []
+    """The names of everybody else on the roster, first names too, which this letter must not hold."""
+    names: set[str] = set()
     for slug in folder.athletes():
         if slug != own.slug:
             try:
-                names.append(folder.athlete(slug).athlete().name)
+                other = folder.athlete(slug).athlete().name
             except CoachError:
-                names.append(slug)
-    return tuple(n for n in names if n != name)
+                other = slug
+            names |= {other, other.split()[0]}
+    return tuple(sorted(n for n in names if n.casefold() not in name.casefold()))
 
 
 def _worth_knowing(numbers: dict) -> str:
