@@ -1,7 +1,7 @@
 """What is different between two decisions about one recording, in words."""
 
 from coachlib.panels.clock import clock
-from coachlib.panels.edits import main_window
+from coachlib.panels.draft import main_window
 from coachlib.records.decisions import Decisions, Exclusion, Stage
 
 

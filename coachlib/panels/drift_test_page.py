@@ -12,6 +12,7 @@ from coachlib.panels.subject import RecordingSubject
 from coachlib.report import drift_page
 from coachlib.report.blocks import Html
 from coachlib.report.drift_charts import wide_figure
+from coachlib.report.text import escape
 
 
 class DriftTestPage:
@@ -58,10 +59,12 @@ class DriftTestPage:
     @property
     def window_map(self) -> Html:
         """How much the answer hangs on the window."""
+        try:
+            chart = still_map(self._subject)
+        except CoachError as refusal:
+            return Html(f"<p>{escape(refusal)}</p>")
         return wide_figure(
-            still_map(self._subject),
-            title=drift_page.map_title(self._test.findings),
-            caption=drift_page.MAP_CAPTION,
+            chart, title=drift_page.map_title(self._test.findings), caption=drift_page.MAP_CAPTION
         )
 
     @property

@@ -7,7 +7,8 @@ from typing import Any
 
 from coachlib.errors import DecisionProblem
 from coachlib.panels.changes import changes_between
-from coachlib.panels.edits import EDITS, Draft, Frame, exclusion_of, first_draft
+from coachlib.panels.draft import Draft, Frame, exclusion_of
+from coachlib.panels.edits import EDITS, first_draft
 from coachlib.records.decisions import Decisions
 
 #: How many steps can be undone.

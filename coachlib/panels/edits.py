@@ -6,67 +6,20 @@ they come from a person; each refuses in a sentence what does not fit.
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from itertools import pairwise
-from typing import Any
+from dataclasses import replace
 
 from coachlib.errors import DecisionProblem
-from coachlib.measures.spans import Span
 from coachlib.panels.clock import clock, seconds_of
-from coachlib.records.decisions import KINDS, Decisions, Exclusion, Purpose, Stage, Window
+from coachlib.panels.draft import Draft, Frame, exclusion_of, main_window, numbered
+from coachlib.panels.stage_edits import add_stage, remove_stage, type_stage
+from coachlib.records.decisions import KINDS, Decisions, Exclusion, Purpose, Window
 
 #: The shortest window and the shortest exclusion that can be set by hand.  This project's own choice: a
 #: slip of the pointer makes neither.
 MIN_WINDOW_S = 60.0
 MIN_EXCLUSION_S = 1.0
 
-#: A stage's settings: what one typed unit (km/h, %, W) is in the unit that is kept.
-PER_TYPED = {"speed_mps": 1 / 3.6, "grade": 0.01, "power_w": 1.0}
-
 _TRIALS = ("time trial", "critical trial")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Suggestion:
-    """A stretch that may be left out: where, why, and which detector found it."""
-
-    start_s: float
-    stop_s: float
-    reason: str
-    found_by: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Frame:
-    """What an edit must fit: the recording's length, its laps, and what the program suggests."""
-
-    length_s: float
-    suggestions: tuple[Suggestion, ...] = ()
-    suggested_window: Span | None = None
-    laps: tuple[Span, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Draft:
-    """Decisions as they stand on the screen, and the suggestions (by number) that were turned down."""
-
-    decisions: Decisions
-    rejected: frozenset[int] = frozenset()
-
-
-def main_window(decisions: Decisions) -> Window | None:
-    """The window the main calculation uses: the first steady stretch or trial; None where there is none."""
-    return next((w for w in decisions.windows if w.purpose in ("steady", "trial")), None)
-
-
-def exclusion_of(suggestion: Suggestion) -> Exclusion:
-    """The exclusion that accepting a suggestion makes; it says who found it."""
-    return Exclusion(
-        start_s=suggestion.start_s,
-        stop_s=suggestion.stop_s,
-        reason=suggestion.reason,
-        found_by=suggestion.found_by,
-    )
 
 
 def first_draft(decisions: Decisions, frame: Frame) -> Draft:
@@ -105,7 +58,7 @@ def nudge_window(draft: Draft, frame: Frame, *, edge: str, by_s: float) -> Draft
 
 def window_from_lap(draft: Draft, frame: Frame, *, lap: int) -> Draft:
     """Take one lap as the window."""
-    span = _numbered(frame.laps, lap, "lap")
+    span = numbered(frame.laps, lap, "lap")
     return set_window(draft, frame, start_s=span.start_s, stop_s=span.stop_s)
 
 
@@ -114,14 +67,14 @@ def halves_from_laps(draft: Draft, frame: Frame, *, lap: int) -> Draft:
 
     The window's middle is the moment the lap was pressed; both halves are as long as the shorter lap.
     """
-    first, second = _numbered(frame.laps, lap, "lap"), _numbered(frame.laps, lap + 1, "lap")
+    first, second = numbered(frame.laps, lap, "lap"), numbered(frame.laps, lap + 1, "lap")
     half_s = min(first.length_s, second.length_s)
     return set_window(draft, frame, start_s=first.stop_s - half_s, stop_s=first.stop_s + half_s)
 
 
 def accept(draft: Draft, frame: Frame, *, suggestion: int) -> Draft:
     """Leave out a suggested stretch."""
-    made = exclusion_of(_numbered(frame.suggestions, suggestion, "suggestion"))
+    made = exclusion_of(numbered(frame.suggestions, suggestion, "suggestion"))
     kept = tuple(e for e in draft.decisions.exclusions if not _same_stretch(e, made))
     return Draft(
         decisions=_with_exclusions(draft.decisions, (*kept, made)), rejected=draft.rejected - {suggestion}
@@ -136,7 +89,7 @@ def reject(draft: Draft, frame: Frame, *, suggestion: int) -> Draft:
 
 def reopen(draft: Draft, frame: Frame, *, suggestion: int) -> Draft:
     """Make a suggestion one that was not answered yet."""
-    made = exclusion_of(_numbered(frame.suggestions, suggestion, "suggestion"))
+    made = exclusion_of(numbered(frame.suggestions, suggestion, "suggestion"))
     kept = tuple(e for e in draft.decisions.exclusions if not _same_stretch(e, made))
     return Draft(decisions=_with_exclusions(draft.decisions, kept), rejected=draft.rejected - {suggestion})
 
@@ -160,48 +113,9 @@ def type_exclusion(draft: Draft, frame: Frame, *, start: str, stop: str, reason:
 
 def count_again(draft: Draft, frame: Frame, *, exclusion: int) -> Draft:
     """Take an exclusion back: its stretch counts again."""
-    gone = _numbered(draft.decisions.exclusions, exclusion, "exclusion")
+    gone = numbered(draft.decisions.exclusions, exclusion, "exclusion")
     kept = tuple(e for e in draft.decisions.exclusions if e is not gone)
     return replace(draft, decisions=_with_exclusions(draft.decisions, kept))
-
-
-def add_stage(draft: Draft, frame: Frame) -> Draft:
-    """Add a stage: from the end of the last one (or the window's start) to the end of the recording."""
-    stages, window = draft.decisions.stages, main_window(draft.decisions)
-    start_s = stages[-1].stop_s if stages else (window.start_s if window else 0.0)
-    stop_s = window.stop_s if window and window.stop_s > start_s else frame.length_s
-    if stop_s <= start_s:
-        raise DecisionProblem(
-            f"a further stage was asked for, but the last one ends with the recording at {clock(start_s)}. "
-            f"Shorten that one first."
-        )
-    return _with_stages(draft, (*stages, Stage(start_s=start_s, stop_s=stop_s)))
-
-
-def type_stage(draft: Draft, frame: Frame, *, stage: int, name: str, text: str) -> Draft:
-    """Change one cell of the stage table: a time, or a setting (empty: not known)."""
-    old = _numbered(draft.decisions.stages, stage, "stage")
-    if name in ("start_s", "stop_s"):
-        value: float | None = min(seconds_of(text), frame.length_s)
-    elif name in PER_TYPED:
-        value = _setting(name, text)
-    else:
-        raise DecisionProblem(
-            f"a stage has no “{name}”; it has a start, a stop, a speed, a grade and a power."
-        )
-    changed = old.model_copy(update={name: value})
-    if changed.stop_s <= changed.start_s:
-        raise DecisionProblem(
-            f"the stage would start at {clock(changed.start_s)} and end at {clock(changed.stop_s)}. "
-            f"It must end after it starts."
-        )
-    return _with_stages(draft, tuple(changed if s is old else s for s in draft.decisions.stages))
-
-
-def remove_stage(draft: Draft, frame: Frame, *, stage: int) -> Draft:
-    """Take a stage out of the table."""
-    gone = _numbered(draft.decisions.stages, stage, "stage")
-    return _with_stages(draft, tuple(s for s in draft.decisions.stages if s is not gone))
 
 
 def set_kind(draft: Draft, frame: Frame, *, kind: str | None) -> Draft:
@@ -284,17 +198,6 @@ def _with_exclusions(decisions: Decisions, exclusions: tuple[Exclusion, ...]) ->
     return decisions.model_copy(update={"exclusions": ordered})
 
 
-def _with_stages(draft: Draft, stages: tuple[Stage, ...]) -> Draft:
-    ordered = tuple(sorted(stages, key=lambda s: s.start_s))
-    for one, following in pairwise(ordered):
-        if following.start_s < one.stop_s:
-            raise DecisionProblem(
-                f"two stages overlap: {clock(one.start_s)} to {clock(one.stop_s)} and "
-                f"{clock(following.start_s)} to {clock(following.stop_s)}. They may touch, not overlap."
-            )
-    return replace(draft, decisions=draft.decisions.model_copy(update={"stages": ordered}))
-
-
 def _same_stretch(one: Exclusion, other: Exclusion) -> bool:
     return (one.start_s, one.stop_s, one.quantity) == (other.start_s, other.stop_s, other.quantity)
 
@@ -309,23 +212,3 @@ def _ordered(start_s: float, stop_s: float, frame: Frame) -> tuple[float, float]
             f"{clock(max(low_s, 0.0))} lies outside the recording, which ends at {clock(frame.length_s)}."
         )
     return max(float(round(low_s)), 0.0), min(float(round(high_s)), frame.length_s)
-
-
-def _setting(name: str, text: str) -> float | None:
-    """A typed setting in the unit that is kept; None where the cell was emptied."""
-    typed = text.strip().replace(",", ".")
-    if not typed:
-        return None
-    try:
-        value = float(typed) * PER_TYPED[name]
-        Stage.model_validate({"start_s": 0.0, "stop_s": 1.0, name: value})
-    except ValueError:
-        needed = Stage.model_fields[name].description
-        raise DecisionProblem(f"“{text.strip()}” was typed; needed is {needed}.") from None
-    return value
-
-
-def _numbered(things: tuple[Any, ...], number: int, noun: str) -> Any:
-    if not 0 <= number < len(things):
-        raise DecisionProblem(f"there is no {noun} {number + 1}; there are {len(things)}.")
-    return things[number]

@@ -9,7 +9,7 @@ from coachlib.analysis.drift_test import Detected, DriftTestResult, judge
 from coachlib.errors import CoachError
 from coachlib.measures.drift import HeartRateDrift, drift_map, heart_rate_drift
 from coachlib.measures.spans import Stretch, inside
-from coachlib.panels.edits import main_window
+from coachlib.panels.draft import main_window
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Exclusion
 from coachlib.records.diary import DiaryRow

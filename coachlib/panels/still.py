@@ -3,7 +3,9 @@
 import altair as alt
 import numpy as np
 
-from coachlib.panels.edits import main_window
+from coachlib.errors import TooLittleData
+from coachlib.measures.drift import MIN_MAP_WINDOW_S
+from coachlib.panels.draft import main_window
 from coachlib.panels.reading import Reading
 from coachlib.panels.subject import RecordingSubject
 from coachlib.report.blocks import Html
@@ -60,8 +62,19 @@ def still_trace(subject: RecordingSubject, reading: Reading) -> alt.TopLevelMixi
 
 
 def still_map(subject: RecordingSubject) -> alt.TopLevelMixin:
-    """The window map as a chart."""
+    """The window map as a chart.
+
+    Raises
+    ------
+    TooLittleData
+        When the recording holds no window long enough.
+    """
     starts_s, stops_s, drift_pct = subject.window_map()
+    if starts_s.size < 2:
+        raise TooLittleData(
+            f"a window map needs a recording of more than {MIN_MAP_WINDOW_S / 60:.0f} min; this one has "
+            f"{subject.state.frame.length_s / 60:.0f} min."
+        )
     return window_map_chart(
         starts_s,
         stops_s,

@@ -12,8 +12,9 @@ from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.measures import artefacts, drift, steady
 from coachlib.measures.spans import Span
+from coachlib.panels.draft import Frame, Suggestion
 from coachlib.panels.edit_state import EditState
-from coachlib.panels.edits import Frame, Suggestion, set_window
+from coachlib.panels.edits import set_window
 from coachlib.panels.lanes import Lane, lanes_of
 from coachlib.panels.reading import Reading, read, used_for_drift
 from coachlib.records.activity import Activity

@@ -17,13 +17,14 @@ import traitlets
 from coachlib.analysis.drift_test import INFORMATION
 from coachlib.errors import CoachError
 from coachlib.panels.clock import clock
+from coachlib.panels.draft import main_window
 from coachlib.panels.edit_state import EditState
-from coachlib.panels.edits import PER_TYPED, main_window
 from coachlib.panels.lanes import Lane
 from coachlib.panels.reading import Reading
+from coachlib.panels.stage_edits import PER_TYPED
 from coachlib.records.decisions import KINDS, Decisions, Stage
 
-_HERE = Path(__file__).parent
+_SCREEN = Path(__file__).parent / "screen"
 
 #: What the screen is told before a recording is open, or where one cannot be.
 _NOTHING: dict[str, Any] = {
@@ -87,8 +88,9 @@ class TraceEditor(anywidget.AnyWidget):
     []
     """
 
-    _esm = _HERE / "trace_editor.js"
-    _css = _HERE / "trace_editor.css"
+    # one script for the page, read from short files in the order of their names
+    _esm = "\n".join(part.read_text(encoding="utf-8") for part in sorted(_SCREEN.glob("*.js")))
+    _css = (_SCREEN / "editor.css").read_text(encoding="utf-8")
     scene = traitlets.Dict({"n": 0, "lanes": [], "laps": [], "kinds": []}).tag(sync=True)
     trace = traitlets.Bytes(b"").tag(sync=True)
     view = traitlets.Dict(_NOTHING).tag(sync=True)

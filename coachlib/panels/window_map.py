@@ -2,13 +2,15 @@
 
 from typing import TYPE_CHECKING
 
+from coachlib.errors import CoachError
 from coachlib.panels.recording import RecordingPanel, StillPanel
 
 if TYPE_CHECKING:
     from coachlib.panels.charts_in_lab import LabChart
+    from coachlib.report.blocks import Html
 
 
-def window_map(panel: RecordingPanel | StillPanel) -> "LabChart":
+def window_map(panel: RecordingPanel | StillPanel) -> "LabChart | Html":
     """Draw the drift of every window of the recording on the panel, under its decisions as they stand.
 
     Parameters
@@ -18,8 +20,9 @@ def window_map(panel: RecordingPanel | StillPanel) -> "LabChart":
 
     Returns
     -------
-    LabChart
-        Shades of drift as a share of the criterion, a line where it meets it, a ring at the window in use.
+    LabChart or Html
+        Shades of drift as a share of the criterion, a line where it meets it, a ring at the window in use;
+        where the recording is too short for a map, that sentence.
 
     Source
     ------
@@ -32,5 +35,10 @@ def window_map(panel: RecordingPanel | StillPanel) -> "LabChart":
     # charts take two seconds to import: the panel above must not wait for them
     from coachlib.panels.charts_in_lab import LabChart
     from coachlib.panels.still import still_map
+    from coachlib.report.blocks import Html
+    from coachlib.report.text import escape
 
-    return LabChart(still_map(panel.subject))
+    try:
+        return LabChart(still_map(panel.subject))
+    except CoachError as refusal:
+        return Html(f"<p>{escape(refusal)}</p>")

@@ -308,8 +308,7 @@ def _share(
 ) -> np.ndarray:
     """Drift as a share of what the criterion is in a window of that length."""
     lengths = stops_s[None, :] - starts_s[:, None]
-    limit = np.vectorize(lambda length: scaled_criterion_pct(criterion_pct, length) if length > 0 else np.nan)
-    return drift_pct / limit(lengths)
+    return drift_pct / (np.where(lengths > 0, lengths, np.nan) * scaled_criterion_pct(criterion_pct, 1.0))
 
 
 def _cells(

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from coachlib.errors import DecisionProblem
 from coachlib.measures.spans import Span
+from coachlib.panels.draft import Frame, Suggestion, main_window
 from coachlib.panels.edit_state import EditState
-from coachlib.panels.edits import Frame, Suggestion, main_window
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 
 SHA = "9f2c" * 16

@@ -217,6 +217,14 @@ def test_the_window_map_is_offered_to_the_lab_and_as_a_drawing(panel):
     assert data["text/plain"].startswith("Drift of ")
 
 
+def test_a_recording_too_short_for_a_map_says_so(tmp_path):
+    write_roster(tmp_path, seconds=900)
+    shown = window_map(recording_panel(tmp_path))
+    assert "a window map needs a recording of more than 20 min; this one has 15 min" in shown.replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+
+
 def test_the_maps_cells_are_the_drifts_of_their_windows(panel):
     starts_s, stops_s, drift_pct = panel.subject.window_map()
     i, j = 10, drift_pct.shape[1] - 1
