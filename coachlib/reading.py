@@ -5,10 +5,11 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from coachlib.analysis.diary import match
-from coachlib.analysis.readings import SessionReading, reading_of, reference_heart_rate
+from coachlib.analysis.readings import Recorded, SessionReading, readings_of_season
+from coachlib.analysis.reasons import AthleteWeek
 from coachlib.analysis.season import N_WEEKS, Season, analyse_season
 from coachlib.analysis.session import SessionResult, analyse_session
-from coachlib.analysis.triage import AthleteWeek
+from coachlib.analysis.triage import CallSheet, Unread, call_sheet
 from coachlib.analysis.week import Unreadable, analyse_week
 from coachlib.analysis.weeks import first_day, week_of
 from coachlib.errors import CoachError, RosterProblem
@@ -18,9 +19,7 @@ from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
-
-#: Weeks whose sessions give the reference heart rate of a season.  Own choice.
-REFERENCE_WEEKS = 4
+from coachlib.records.roster import RosterSettings
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,10 +55,47 @@ def read_athlete_week(
         When roster, athlete or week cannot be found or read.
     """
     folder = open_roster(roster)
-    slugs = folder.athletes()
-    if not slugs:
-        raise RosterProblem(f"{folder.path} has no athletes; each is a sub-folder with athlete.toml in it")
+    slugs = _slugs(folder)
     return week_of_athlete(folder, folder.athlete(athlete or slugs[0]), week or latest_week(folder))
+
+
+@dataclass(frozen=True, kw_only=True)
+class RosterMonday:
+    """The roster's call sheet for one week, with the settings it was made by."""
+
+    week: str
+    settings: RosterSettings
+    sheet: CallSheet
+
+
+def read_call_sheet(roster: str | Path | None, week: str | None = None) -> RosterMonday:
+    """Read everybody's week and season and order them by need.
+
+    An athlete whose folder cannot be read stands on the sheet with the reason, and stops nobody else.
+
+    Parameters
+    ----------
+    roster : path or None
+        The roster's folder; None takes the one the environment names.
+    week : str or None
+        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+
+    Raises
+    ------
+    RosterProblem
+        When the roster or its settings cannot be read, or nobody is on it.
+    """
+    folder = open_roster(roster)
+    slugs = _slugs(folder)
+    week = week or latest_week(folder)
+    read, unread = [], []
+    for slug in slugs:
+        try:
+            read.append(week_of_athlete(folder, folder.athlete(slug), week))
+        except CoachError as problem:
+            unread.append(Unread(slug=slug, sentence=str(problem)))
+    sheet = call_sheet(read, folder.settings.call_sheet, unread=unread)
+    return RosterMonday(week=week, settings=folder.settings, sheet=sheet)
 
 
 def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> AthleteWeek:
@@ -80,6 +116,14 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
     )
+
+
+def _slugs(folder: RosterFolder) -> tuple[str, ...]:
+    """The athletes' folder names; a roster without any is refused."""
+    slugs = folder.athletes()
+    if not slugs:
+        raise RosterProblem(f"{folder.path} has no athletes; each is a sub-folder with athlete.toml in it")
+    return slugs
 
 
 def _season(history: History, folder: RosterFolder, week: str) -> Season:
@@ -107,18 +151,13 @@ def read_history(
     sessions = tuple(
         analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
     )
-    begun = min((s.on for s in sessions), default=start)
-    reference = reference_heart_rate([s for s in sessions if s.on < begun + timedelta(weeks=REFERENCE_WEEKS)])
-    readings = (
-        reading_of(
-            a, d, athlete, on=s.on, reference_bpm=reference, kind=s.kind, temperature_c=s.temperature_c
-        )
-        for s, (_, a, d) in zip(sessions, loaded, strict=True)
-    )
+    recorded = [
+        Recorded(session=s, activity=a, decisions=d) for s, (_, a, d) in zip(sessions, loaded, strict=True)
+    ]
     return History(
         athlete=athlete,
         sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
-        readings=tuple(r for r in readings if r is not None),
+        readings=readings_of_season(recorded, athlete),
         diary=tuple(row for row in diary.rows if start <= row.on < stop),
         unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
         unreadable=unreadable,

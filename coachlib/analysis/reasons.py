@@ -5,32 +5,13 @@ Every function looks for one reason and gives its sentence, the way to settle it
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Annotated, Literal, get_args
-
-from pydantic import Field
 
 from coachlib.analysis.season import OutputTrend, Season
 from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import WeekResult, meant_easy
 from coachlib.measures.drift import REFERENCE_WINDOW_S, scaled_criterion_pct
-from coachlib.records.base import Record, limits
 from coachlib.records.decisions import TEST_KINDS
-
-ReasonKind = Literal[
-    "illness or pain",
-    "no data",
-    "trend down",
-    "easy days not easy",
-    "load outside own range",
-    "drift unusually high",
-    "unreadable",
-    "strap failing",
-    "decisions pending",
-    "threshold in doubt",
-    "trend up",
-    "threshold stale",
-    "test due",
-]
+from coachlib.records.roster import TriageSettings
 
 #: Change of drift against one's own usual one that is no day-to-day scatter. [% an hour]  Minimum detectable
 #: change (90 %) of two readings in ordinary conditions, see ``measures.detectable``; own choice.
@@ -46,27 +27,6 @@ Told = tuple[str, str, str]
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
            "November", "December")  # fmt: skip
-
-
-class TriageSettings(Record):
-    """What the call sheet goes by; a roster may set it otherwise.
-
-    ``order`` ranks the reasons, the strongest first; a reason left out of it is not told.  ``talk_to`` names
-    those that ask for a word, the others only for a look.
-    """
-
-    order: tuple[ReasonKind, ...] = get_args(ReasonKind)
-    talk_to: tuple[ReasonKind, ...] = (
-        "illness or pain",
-        "no data",
-        "trend down",
-        "easy days not easy",
-        "load outside own range",
-    )
-    silent_days: Annotated[int, Field(ge=1, le=60, description="a whole number from 1 to 60 days")] = 7
-    strap_missing_pct: Annotated[float, limits(1, 100, "%")] = 20.0
-    unchecked_weeks: Annotated[int, Field(ge=1, le=52, description="a whole number from 1 to 52 weeks")] = 10
-    tell_possible_trends: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,8 +171,8 @@ def unreadable(athlete: AthleteWeek) -> Told | None:
         return None
     more = f" and {len(bad) - 1} more" if len(bad) > 1 else ""
     return (
-        f"{bad[0].recording}{more} cannot be used: {bad[0].sentence}",
-        "repair or remove the file",
+        f"{bad[0].recording}{more}: {bad[0].sentence}",
+        "repair or remove the file; `coachlib check` tells all",
         "recordings",
     )
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coachlib.analysis import reasons
-from coachlib.analysis.reasons import AthleteWeek, ReasonKind, TriageSettings
+from coachlib.analysis.reasons import AthleteWeek
+from coachlib.records.roster import ReasonKind, TriageSettings
 
 Group = Literal["talk to", "look at", "fine"]
 
@@ -23,6 +24,14 @@ class Reason:
     sentence: str
     settle: str
     where: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """An athlete whose folder could not be read, and why."""
+
+    slug: str
+    sentence: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +58,9 @@ class CallSheet:
         return self.talk_to + self.look_at + self.fine
 
 
-def call_sheet(athletes: Sequence[AthleteWeek], settings: TriageSettings | None = None) -> CallSheet:
+def call_sheet(
+    athletes: Sequence[AthleteWeek], settings: TriageSettings | None = None, *, unread: Sequence[Unread] = ()
+) -> CallSheet:
     """Order a roster by need.
 
     Parameters
@@ -58,6 +69,8 @@ def call_sheet(athletes: Sequence[AthleteWeek], settings: TriageSettings | None 
         Everybody on the roster.
     settings : TriageSettings, optional
         What it goes by.
+    unread : sequence of Unread
+        Athletes about whom nothing else is known; they always stand on the sheet.
 
     Returns
     -------
@@ -74,7 +87,8 @@ def call_sheet(athletes: Sequence[AthleteWeek], settings: TriageSettings | None 
     ()
     """
     settings = settings or TriageSettings()
-    entries = sorted((_entry(a, settings) for a in athletes), key=lambda e: _need(e, settings))
+    entries = [_entry(a, settings) for a in athletes] + [_unread_entry(u, settings) for u in unread]
+    entries.sort(key=lambda e: _need(e, settings))
     return CallSheet(
         talk_to=tuple(e for e in entries if e.group == "talk to"),
         look_at=tuple(e for e in entries if e.group == "look at"),
@@ -106,7 +120,7 @@ def reasons_of(athlete: AthleteWeek, settings: TriageSettings) -> tuple[Reason, 
     }
     return tuple(
         Reason(
-            kind=kind, group="talk to" if kind in settings.talk_to else "look at",
+            kind=kind, group=_group(kind, settings),
             sentence=told[0], settle=told[1], where=told[2],
         )
         for kind in settings.order
@@ -125,6 +139,19 @@ def _entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
     return CallEntry(slug=person.slug, name=person.name, group=group, reasons=ordered)
 
 
+def _unread_entry(athlete: Unread, settings: TriageSettings) -> CallEntry:
+    reason = Reason(
+        kind="unreadable", group=_group("unreadable", settings), sentence=athlete.sentence,
+        settle="correct the file; `coachlib check` tells all", where="roster folder",
+    )  # fmt: skip
+    return CallEntry(slug=athlete.slug, name=athlete.slug, group=reason.group, reasons=(reason,))
+
+
+def _group(kind: ReasonKind, settings: TriageSettings) -> Group:
+    return "talk to" if kind in settings.talk_to else "look at"
+
+
 def _need(entry: CallEntry, settings: TriageSettings) -> tuple[int, int, str]:
-    first = settings.order.index(entry.reasons[0].kind) if entry.reasons else len(settings.order)
+    ranks = {kind: rank for rank, kind in enumerate(settings.order)}
+    first = ranks.get(entry.reasons[0].kind, len(ranks)) if entry.reasons else len(ranks)
     return first, -len(entry.reasons), entry.name

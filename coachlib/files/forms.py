@@ -130,8 +130,12 @@ class _Form:
             if field is None:
                 self.problems.append(self._unknown(key, fields, place))
                 continue
-            item = _item_model(model.model_fields[field])
-            if item is None:
+            item, table = _item_model(model.model_fields[field]), _table_model(model.model_fields[field])
+            if table is not None and isinstance(value, dict):
+                values[field] = self.values_of(table, value, f"[{key}]")
+            elif table is not None:
+                self.problems.append(f"{self.noun} `{key}` is {said(value)}; write what it holds under [{key}]")
+            elif item is None:
                 values[field] = _in_units(field, value)
             elif isinstance(value, list) and all(isinstance(row, dict) for row in value):
                 values[field] = [self.values_of(item, row, f"{key} {n}") for n, row in enumerate(value, 1)]
@@ -152,22 +156,27 @@ class _Form:
     def sentence(self, model: type[Record], typed: Any, details: ErrorDetails) -> str:
         """One refusal of the record in the words of the file."""
         place, key, field, found = "", "", None, typed
+        verb = "is"
         for step in details["loc"]:
             if isinstance(step, int):
                 if field is not None and _item_model(field) is None:
+                    verb, found = "holds", found[step]
                     break
                 place, key, found, field = f"{key} {step + 1}", "", found[step], None
             else:
                 field = model.model_fields[step]
                 key = self.keys.get(step, step)
                 found = found.get(key) if isinstance(found, Mapping) else None
-                model = _item_model(field) or model
+                if (table := _table_model(field)) is not None:
+                    place, model, field = f"[{key}]", table, None
+                else:
+                    model = _item_model(field) or model
         if field is None:
             message = str(details.get("ctx", {}).get("error", details["msg"]))
             return f"{place}: {message}" if place else message
         if details["type"] == "missing":
             return f"{self._named(key, place)} is missing; needed: {_allowed(field)}"
-        return f"{self._named(key, place)} is {said(found)}; allowed: {_allowed(field)}"
+        return f"{self._named(key, place)} {verb} {said(found)}; allowed: {_allowed(field)}"
 
 
 def typed_values(record: Record) -> dict[str, Any]:
@@ -239,6 +248,12 @@ def _item_model(field: FieldInfo) -> type[Record] | None:
         return None
     item = get_args(field.annotation)[0]
     return item if isinstance(item, type) and issubclass(item, Record) else None
+
+
+def _table_model(field: FieldInfo) -> type[Record] | None:
+    """The record a table of its own holds."""
+    kind = field.annotation
+    return kind if isinstance(kind, type) and issubclass(kind, Record) else None
 
 
 def _allowed(field: FieldInfo) -> str:

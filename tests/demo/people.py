@@ -417,4 +417,17 @@ week_starts = "monday"
 accent = "#0f5e63"
 criterion_pct = 5.0
 stale_after_weeks = 8
+
+# What the call sheet goes by; these are the defaults.  Take the # away to change one.
+# [call_sheet]
+# order = [                    # the strongest first; a reason that is not listed is not told
+#   "illness or pain", "no data", "trend down", "easy days not easy", "load outside own range",
+#   "drift unusually high", "unreadable", "strap failing", "decisions pending", "threshold in doubt",
+#   "trend up", "threshold stale", "test due",
+# ]
+# talk_to = ["illness or pain", "no data", "trend down", "easy days not easy", "load outside own range"]
+# silent_days = 7              # days without a recording before somebody asks
+# strap_missing_pct = 20       # heart rate missing from a session
+# unchecked_weeks = 10         # weeks in which no session said anything about a threshold
+# tell_possible_trends = false # only likely and clear ones
 """

@@ -7,6 +7,7 @@ import pytest
 from coachlib.files.forms import fill, typed_values
 from coachlib.records.athlete import Athlete, Block, Threshold
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
+from coachlib.records.roster import RosterSettings
 
 SHA = "0" * 64
 
@@ -131,3 +132,19 @@ def test_tables_must_be_tables(value):
 def test_nothing_empty_is_written():
     assert typed_values(Window(start_s=0, stop_s=9)) == {"start_s": 0.0, "stop_s": 9.0, "purpose": "steady"}
     assert "reason" not in typed_values(Exclusion(start_s=0, stop_s=9))
+
+
+def test_a_table_of_its_own_is_filled_and_refused_by_its_keys():
+    typed = {"name": "Club", "call_sheet": {"silent_days": 10, "order": ["no data", "test due"]}}
+    filled = fill(RosterSettings, typed).record.call_sheet
+    assert (filled.silent_days, filled.order) == (10, ("no data", "test due"))
+    wrong = {"silent_days": 90, "silent": 1, "order": ["no data", "weather"], "talk_to": ["no data", "no data"]}
+    assert [p.partition(", each once")[0] for p in problems_of(RosterSettings, typed | {"call_sheet": wrong})] == [
+        "key `silent` of [call_sheet] is not known; did you mean `silent_days`?",
+        'key `order` of [call_sheet] holds "weather"; allowed: a list',
+        "key `talk_to` of [call_sheet] is a list; allowed: a list",
+        "key `silent_days` of [call_sheet] is 90; allowed: a whole number from 1 to 60 days",
+    ]
+    assert problems_of(RosterSettings, typed | {"call_sheet": 7}) == [
+        "key `call_sheet` is 7; write what it holds under [call_sheet]"
+    ]
