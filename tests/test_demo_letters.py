@@ -1,0 +1,109 @@
+"""The demo roster's own letters, as a coach makes them and an athlete opens them."""
+
+import html
+import io
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+from report.test_browser import CHROMIUM, FLAGS, opened
+from rich.console import Console
+
+from coachlib.files.folder import open_roster
+from coachlib.letters import make_letters
+
+DEMO = Path(__file__).parent.parent / "athletes_demo"
+ATHLETES = sorted(p.parent.name for p in DEMO.glob("*/athlete.toml"))
+WEEK = "2026-W47"
+NEEDS_BROWSER = pytest.mark.skipif(not CHROMIUM.exists(), reason=f"there is no browser at {CHROMIUM}")
+
+
+@pytest.fixture(scope="module")
+def roster(tmp_path_factory):
+    """A copy of the demo with its letters made."""
+    folder = tmp_path_factory.mktemp("demo") / "athletes_demo"
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    said = io.StringIO()
+    status = make_letters(open_roster(folder), week=None, console=Console(file=said, width=160))
+    assert status == 0, said.getvalue()
+    return folder
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+def page_path(roster, slug):
+    return roster / slug / "reports" / f"{WEEK}.html"
+
+
+def words(page):
+    """The page's text without markup."""
+    return re.sub(r"\s+", " ", html.unescape(re.sub("<[^>]+>", " ", page)))
+
+
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_a_letter_is_small_and_holds_nobody_else(roster, slug):
+    page = page_path(roster, slug).read_text("utf-8")
+    assert len(page.encode()) < 300_000
+    assert 'class="chart card"' not in page
+    others = [open_roster(roster).athlete(other).athlete().name for other in ATHLETES if other != slug]
+    assert not [name for name in others if name in page]
+    assert not re.search(r"\b(nan|NaT|inf)\b", words(page))
+
+
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_the_numbers_beside_a_letter_are_the_letters(roster, slug):
+    page = words(page_path(roster, slug).read_text("utf-8"))
+    numbers = json.loads(page_path(roster, slug).with_suffix(".json").read_text("utf-8"))
+    assert numbers["week"] == WEEK
+    for session in numbers["sessions"]:
+        if session["hr_mean_bpm"] is not None:
+            assert f"{session['hr_mean_bpm']:.0f} bpm" in page
+
+
+def test_an_undecided_test_is_left_open(roster):
+    assert "Your coach has not yet looked at the trace" in words(page_path(roster, "ilva").read_text("utf-8"))
+
+
+def test_a_new_athlete_is_told_what_comes_first(roster):
+    page = words(page_path(roster, "wenna").read_text("utf-8"))
+    assert "Your first threshold is not known yet" in page
+    assert "15 minutes at the test's own setting, then one hour at that same setting" in page
+    assert "physician" in page
+
+
+@NEEDS_BROWSER
+@pytest.mark.browser
+@pytest.mark.parametrize("slug", ATHLETES)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_phone_shows_it_whole_and_an_audit_finds_nothing(roster, browser, slug, scheme):
+    page = opened(browser, page_path(roster, slug), width=390, scheme=scheme)
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    page.context.close()
+
+
+@NEEDS_BROWSER
+@pytest.mark.browser
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_it_reads_the_same_with_scripts_blocked_and_asks_for_nothing(roster, browser, slug):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(page_path(roster, slug).as_uri())
+    assert asked == [page_path(roster, slug).as_uri()]
+    assert page.locator("h1").inner_text()
+    assert page.locator(".days li").count() >= 1
+    context.close()
