@@ -3,15 +3,21 @@
 import os
 from pathlib import Path
 
+from nbformat.v4 import new_code_cell, new_notebook, new_output
+
 from coachlib.errors import CoachError, RosterProblem, UnfitTest
 from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.atomic import write_bytes
 from coachlib.files.folder import RosterFolder, open_roster
-from coachlib.panels.recording import chosen_athlete, chosen_recording, recordings_of
+from coachlib.panels.recording import chosen_athlete, chosen_recording
 from coachlib.panels.still import still_map, still_trace
 from coachlib.panels.subject import RecordingSubject
 from coachlib.report import drift_page
 from coachlib.report.blocks import Html
 from coachlib.report.drift_charts import wide_figure
+from coachlib.report.gate import check_page
+from coachlib.report.marks import BLOCK_TYPE
+from coachlib.report.page import render
 from coachlib.report.text import escape
 
 
@@ -25,6 +31,8 @@ class DriftTestPage:
     """
 
     def __init__(self, roster: RosterFolder, athlete: AthleteFolder, subject: RecordingSubject) -> None:
+        self._accent = roster.settings.accent
+        self._path = athlete.reports_dir / f"{subject.fit_path.stem}_drift_test.html"
         self._subject = subject
         self._reading = subject.read()
         if self._reading.test is None:
@@ -77,6 +85,23 @@ class DriftTestPage:
         """What goes with every test."""
         return drift_page.cautions()
 
+    def save(self) -> Html:
+        """Write the page as one file that opens anywhere, and say where it lies."""
+        pieces = (self.finding, self.trace, self.validity, self.window_map, self.conditions, self.cautions)
+        cells = [
+            new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: str(piece)})])
+            for piece in pieces
+        ]
+        title = f"{self._name}: drift test of {self._started.date()}"
+        page = render(new_notebook(cells=cells), title=title, accent=self._accent)
+        check_page(page)
+        self._path.parent.mkdir(exist_ok=True)
+        write_bytes(self._path, page.encode())
+        return Html(
+            f"<p>The page alone, to print or to send: <strong>{escape(self._path.name)}</strong> in the folder "
+            f"{escape(self._path.parent.name)} of {escape(self._name)}.</p>"
+        )
+
 
 def drift_test_page(
     roster: str | os.PathLike[str] | None, athlete: str | None = None, recording: str | None = None
@@ -88,7 +113,7 @@ def drift_test_page(
     roster : path or None
         The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
     athlete : str, optional
-        An athlete's folder name or name; None takes the first who has a drift test.
+        An athlete's folder name or name; None takes whoever did the newest drift test.
     recording : str, optional
         A recording's file name with or without its ending; None takes the newest drift test.
 
@@ -113,11 +138,11 @@ def drift_test_page(
         path = chosen_recording(owner, recording)
         if path is not None:
             return DriftTestPage(folder, owner, RecordingSubject(folder, owner, path))
-    owners = [chosen_athlete(folder, slug) for slug in ([athlete] if athlete else folder.athletes())]
-    for owner in owners:
-        for path in recordings_of(owner):
-            if _is_drift_test(folder, owner, path):
-                return DriftTestPage(folder, owner, RecordingSubject(folder, owner, path))
+    owners = [folder.athlete(slug) for slug in ([athlete] if athlete else folder.athletes())]
+    recordings = [(path, owner) for owner in owners for path in owner.recordings()]
+    for path, owner in sorted(recordings, key=lambda pair: pair[0].name, reverse=True):
+        if _is_drift_test(folder, owner, path):
+            return DriftTestPage(folder, owner, RecordingSubject(folder, owner, path))
     whose = owners[0].slug if athlete else folder.settings.name
     raise RosterProblem(
         f"{whose} has no recording whose kind is “drift test”. Open one in recording.ipynb, choose the kind, and save."
@@ -126,6 +151,8 @@ def drift_test_page(
 
 def _is_drift_test(roster: RosterFolder, athlete: AthleteFolder, path: Path) -> bool:
     """Whether the coach called a recording a drift test; what cannot be read is none."""
+    if athlete.decisions_seen(path) is None:
+        return False
     try:
         decisions = athlete.decisions(path, roster.store.activity(path).sha256)
     except CoachError:

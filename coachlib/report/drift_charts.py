@@ -19,7 +19,8 @@ from coachlib.report.text import escape
 WIDTH = 560
 _WIDE = (
     "<style>.letter figure.wide{display:block;max-width:44rem}"
-    ".letter figure.wide svg.chart,.letter figure.wide figcaption{max-width:none}</style>"
+    ".letter figure.wide svg.chart,.letter figure.wide figcaption{max-width:none}"
+    "@media print{.letter figure.wide{max-width:none}}</style>"
 )
 _CLOCK = "floor(datum.value / 3600) + ':' + format(floor(datum.value % 3600 / 60), '02d')"
 #: Drift as a share of the criterion at which the map's shade changes: 1 is the criterion itself.
@@ -117,7 +118,7 @@ def trace_chart(
     lane = alt.Chart(_extremes(time_s, output)).mark_line(color=MUTED, strokeWidth=1)
     lane = lane.encode(
         x=_time(span, True),
-        y=alt.Y("value:Q", title=output_title, scale=alt.Scale(zero=False), axis=alt.Axis(tickCount=2)),
+        y=alt.Y("value:Q", title=output_title, scale=_room(output), axis=alt.Axis(tickCount=2)),
     )
     return alt.vconcat(heart, lane.properties(width=WIDTH, height=52), spacing=26).properties(
         description=description
@@ -195,7 +196,7 @@ def window_map_chart(
         else "none long enough"
     )
     return alt.layer(*layers).properties(
-        width=WIDTH, height=300, description=f"Drift of {finite.size} windows by start and end: {told}."
+        width=WIDTH, height=240, description=f"Drift of {finite.size} windows by start and end: {told}."
     )
 
 
@@ -234,6 +235,14 @@ def _beats_shown(
     if counted.size == 0:
         return 40.0, 200.0
     return float(np.quantile(counted, 0.004)) - 4, float(np.quantile(counted, 0.998)) + 10
+
+
+def _room(output: np.ndarray) -> alt.Scale:
+    """The axis of the output, wide enough that one steady setting lies in its middle."""
+    known = output[np.isfinite(output)]
+    low, high = np.quantile(known, [0.004, 0.996]) if known.size else (0.0, 1.0)
+    spare = max(0.1 * (high - low), 0.08 * abs(high), 0.1)
+    return alt.Scale(domain=[float(low - spare), float(high + spare)], nice=False, zero=False, clamp=True)
 
 
 def _halves(

@@ -52,7 +52,7 @@ def finding(test: DriftTestResult, *, athlete: str, started: datetime, is_saved:
         "" if is_saved else "<p>No decisions are saved for this recording: the window is a suggestion.</p>"
     )
     return Html(
-        f'<h2>{escape(athlete)}: steady drift test</h2><p class="when">{escape(when)}</p>'
+        f'<div class="head"><h1>{escape(athlete)}: steady drift test</h1><p class="when">{escape(when)}</p></div>'
         f'<p class="lead">{escape(test.verdict)}</p>{unsaved}{_numbers(test)}'
     )
 
@@ -143,26 +143,23 @@ def conditions(test: DriftTestResult, row: DiaryRow | None) -> Html:
     if row is None:
         return Html("<h2>Conditions</h2><p>The diary has no row that surely belongs to this recording.</p>")
     felt_c = test.temperature_c if test.temperature_from == "device" else None
-    known = [
-        (name, _with_unit(value, unit))
-        for name, value, unit in (
-            ("Temperature", row.temperature_c, "°C"),
-            ("Temperature at the device", felt_c, "°C"),
-            ("Humidity", row.humidity_pct, "%"),
-            ("Sleep", row.sleep_h, "h"),
-            ("Awake before", row.hours_awake, "h"),
-            ("Since the last meal", row.hours_since_food, "h"),
-            ("Caffeine", row.caffeine, ""),
-            ("Drunk", row.fluid_l, "l"),
-            ("Equipment", row.equipment, ""),
-            ("Health", row.health, ""),
-            ("Perceived exertion, 0 to 10", row.rpe, ""),
-        )
-        if value is not None
-    ]
+    known = (
+        ("temperature", row.temperature_c, "°C"),
+        ("temperature at the device", felt_c, "°C"),
+        ("humidity", row.humidity_pct, "%"),
+        ("sleep", row.sleep_h, "h"),
+        ("awake before", row.hours_awake, "h"),
+        ("since the last meal", row.hours_since_food, "h"),
+        ("caffeine", row.caffeine, ""),
+        ("drunk", row.fluid_l, "l"),
+        ("equipment", row.equipment, ""),
+        ("health", row.health, ""),
+        ("perceived exertion, 0 to 10", row.rpe, ""),
+    )
+    said = " · ".join(f"{name} {_with_unit(value, unit)}" for name, value, unit in known if value is not None)
     talk = f"<h3>The talk test</h3><p>{escape(TALK[row.talk])}</p>" if row.talk else ""
     remark = f"<blockquote>{escape(row.remarks)}</blockquote>" if row.remarks else ""
-    told = table(("Condition", "Value"), known, caption="From the athlete's diary") if known else ""
+    told = f"<p>From the athlete's diary: {escape(said)}.</p>" if said else ""
     return Html(f"<h2>Conditions</h2>{told}{talk}{remark}")
 
 

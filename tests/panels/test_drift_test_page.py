@@ -63,6 +63,16 @@ def test_the_page_says_what_the_decisions_say(written):
     assert "physician" in page.cautions
 
 
+def test_the_page_is_saved_as_one_file_for_print(written):
+    said = drift_test_page(written[0]).save()
+    path = written[0] / "mira" / "reports" / "2026-10-03_treadmill_drift_test.html"
+    assert path.name in said
+    page = path.read_text(encoding="utf-8")
+    assert page.count("<svg") == 2
+    assert "Mira: steady drift test" in page
+    assert "<script" not in page
+
+
 def test_a_recording_can_be_named_and_says_that_nothing_is_saved(tmp_path):
     write_roster(tmp_path)
     page = drift_test_page(tmp_path, "mira", "2026-10-03_treadmill")
