@@ -55,7 +55,7 @@ def words_html(text: str) -> str:
 
     Examples
     --------
-    >>> words_html("Legs heavy.\nSlept 5 h <again>")
-    'Legs heavy.<br>Slept 5 h &lt;again&gt;'
+    >>> words_html("Legs heavy.\nSlept badly <again>")
+    'Legs heavy.<br>Slept badly &lt;again&gt;'
     """
     return "<br>".join(escape(line) for line in text.strip().splitlines())
