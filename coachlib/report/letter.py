@@ -85,11 +85,9 @@ def _zones(week: WeekResult) -> str | None:
     )
     split = week.distribution
     if split is not None:
-        caption += (
-            f" Below, between and above the two thresholds: {wording.percent(split.below_frac)}, "
-            f"{wording.percent(split.between_frac)} and {wording.percent(split.above_frac)}, "
-            f"{_pattern(split.kind)}."
-        )
+        shares = [wording.percent(x) for x in (split.below_frac, split.between_frac, split.above_frac)]
+        pattern = f", {_pattern(split.kind)}" if len(set(shares)) == 3 else ""
+        caption += f" Below, between and above the two thresholds: {wording.listed(shares)}{pattern}."
     return Figure(
         charts.zone_bars(week.zone_times),
         title=_zone_finding(week),

@@ -1,0 +1,72 @@
+"""Make the README's two pictures from the demo roster: ``python tests/demo/pictures.py``; needs Chromium."""
+
+import io
+import json
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+from rich.console import Console
+
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE.parent))
+
+import lab_in_browser  # noqa: E402
+
+from coachlib.files.folder import open_roster  # noqa: E402
+from coachlib.letters import make_letters  # noqa: E402
+from coachlib.panels.lab import lay_out_workbooks  # noqa: E402
+
+DEMO = HERE.parent.parent / "athletes_demo"
+PICTURES = HERE.parent.parent / ".pictures"
+ATHLETE, RECORDING, WEEK = "ilva", "2026-11-21_treadmill", "2026-W47"
+
+
+def main() -> None:
+    """Make both in a copy of the demo, so that nothing of it changes."""
+    PICTURES.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as home, sync_playwright() as playwright:
+        roster = Path(home) / "athletes_demo"
+        shutil.copytree(DEMO, roster, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+        browser = playwright.chromium.launch(
+            executable_path=lab_in_browser.chromium(), args=lab_in_browser.FLAGS
+        )
+        letter(browser, roster)
+        trace(browser, roster, Path(home))
+        browser.close()
+
+
+def letter(browser, roster: Path) -> None:
+    """The top of a letter on a phone beside its middle."""
+    make_letters(open_roster(roster), week=WEEK, athletes=(ATHLETE,), console=Console(file=io.StringIO()))
+    page = browser.new_page(viewport={"width": 1040, "height": 900}, color_scheme="light")
+    page.goto((roster / ATHLETE / "reports" / f"{WEEK}.html").as_uri())
+    page.screenshot(
+        path=PICTURES / "letter.png", clip={"x": 130, "y": 20, "width": 860, "height": 1130}, full_page=True
+    )
+    page.close()
+
+
+def trace(browser, roster: Path, home: Path) -> None:
+    """The trace editor on a test that is not decided yet."""
+    book = lay_out_workbooks(open_roster(roster)) / "recording.ipynb"
+    cells = json.loads(book.read_text("utf-8"))
+    for cell in cells["cells"]:
+        if "parameters" in cell["metadata"].get("tags", []):
+            source = "".join(cell["source"])
+            source = source.replace("athlete = None", f'athlete = "{ATHLETE}"')
+            cell["source"] = source.replace("recording = None", f'recording = "{RECORDING}"')
+    book.write_text(json.dumps(cells), "utf-8")
+    with lab_in_browser.jupyterlab(roster, home) as address:
+        page = browser.new_page(viewport={"width": 1240, "height": 1600}, color_scheme="light")
+        notebook = lab_in_browser.Notebook(page, address)
+        notebook.run_all()
+        page.wait_for_timeout(1500)
+        page.locator(".coach-editor").first.screenshot(path=PICTURES / "recording.png")
+        page.close()
+
+
+if __name__ == "__main__":
+    main()
