@@ -9,7 +9,7 @@ class Chart extends Painting {
     this.reason = () => "by hand";
     this.onDrag = () => {}; // told the window while it is dragged, null when a drag came to nothing
     this.onLive = () => {}; // told what the kernel says about it
-    this.canvas = element("canvas", { "aria-hidden": "true" });
+    this.canvas = element("canvas", { role: "img", "aria-label": "Trace of the recording", tabindex: "-1" });
     this.handles = Object.fromEntries(
       Object.entries(EDGES).map(([edge, label]) => [edge, this.makeHandle(edge, label)]),
     );
