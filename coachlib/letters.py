@@ -1,7 +1,5 @@
 """Weekly letters: one page an athlete, made again only when what it is made from has changed."""
 
-import hashlib
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,12 +8,11 @@ from rich.console import Console
 from rich.progress import track
 from rich.table import Table
 
-from coachlib import __version__
 from coachlib.analysis.weeks import first_day
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
-from coachlib.files.store import sha256_of
+from coachlib.monday import SheetMade, fingerprint, kept_numbers, make_call_sheet
 from coachlib.reading import latest_week
 from coachlib.report.books import book_path
 from coachlib.report.gate import check_page
@@ -30,6 +27,7 @@ BOOK = "weekly_report"
 class LetterMade:
     """What became of one athlete's letter: made, unchanged or failed, and what the coach should know."""
 
+    slug: str
     athlete: str
     n_sessions: int | None
     path: Path | None
@@ -46,7 +44,7 @@ def make_letters(
     names_allowed: bool = False,
     console: Console,
 ) -> int:
-    """Make the letters of a week and print what became of each.
+    """Make the letters of a week, the call sheet where everybody gets one, and print what became of each.
 
     Parameters
     ----------
@@ -83,11 +81,17 @@ def make_letters(
             except CoachError as problem:
                 results.append(
                     LetterMade(
-                        athlete=own.slug, n_sessions=None, path=None, remarks=str(problem), failed=True
+                        slug=own.slug,
+                        athlete=own.slug,
+                        n_sessions=None,
+                        path=None,
+                        remarks=str(problem),
+                        failed=True,
                     )
                 )
-    console.print(_table(results, week, folder.path))
-    return int(any(r.failed for r in results))
+        sheet = None if athletes else make_call_sheet(folder, week, runner=runner, again=again)
+    console.print(_table(results, sheet, week, folder.path))
+    return int(any(r.failed for r in results) or (sheet is not None and sheet.failed))
 
 
 def make_letter(
@@ -101,9 +105,10 @@ def make_letter(
 ) -> LetterMade:
     """Make one athlete's letter, unless it stands already and nothing it is made from has changed."""
     html_path, json_path = own.reports_dir / f"{week}.html", own.reports_dir / f"{week}.json"
-    made_from = fingerprint(folder, own)
-    if not again and html_path.is_file() and (kept := _kept(json_path, made_from)) is not None:
+    made_from = fingerprint(folder, [own], BOOK)
+    if not again and html_path.is_file() and (kept := kept_numbers(json_path, made_from)) is not None:
         return LetterMade(
+            slug=own.slug,
             athlete=kept["athlete"]["name"],
             n_sessions=len(kept["sessions"]),
             path=html_path,
@@ -116,34 +121,12 @@ def make_letter(
     check_page(page, other_names=() if names_allowed else _others(folder, own, name))
     save_letter(page, {**numbers, **made_from}, html_path=html_path, json_path=json_path)
     return LetterMade(
+        slug=own.slug,
         athlete=name,
         n_sessions=len(numbers["sessions"]),
         path=html_path,
         remarks=_worth_knowing(numbers).lstrip("; "),
     )
-
-
-def fingerprint(folder: RosterFolder, own: AthleteFolder) -> dict:
-    """Version and checksums of everything a letter is made from, by path within the roster."""
-    files = [folder.path / "roster.toml"]
-    files += [
-        p
-        for p in own.path.rglob("*")
-        if p.is_file() and own.reports_dir not in p.parents and not p.name.startswith(".")
-    ]
-    inputs = {p.relative_to(folder.path).as_posix(): sha256_of(p) for p in sorted(files)}
-    book = hashlib.sha256(book_path(BOOK).read_bytes()).hexdigest()
-    return {"made_by": f"coachlib {__version__}", "workbook": book, "inputs": inputs}
-
-
-def _kept(json_path: Path, made_from: dict) -> dict | None:
-    """The numbers of a letter that was made from exactly these inputs."""
-    try:
-        kept = json.loads(json_path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return None
-    same = isinstance(kept, dict) and all(kept.get(key) == value for key, value in made_from.items())
-    return kept if same else None
 
 
 def _others(folder: RosterFolder, own: AthleteFolder, name: str) -> tuple[str, ...]:
@@ -174,16 +157,23 @@ def _worth_knowing(numbers: dict) -> str:
     return "".join(f"; {s}" for s in said)
 
 
-def _table(results: Sequence[LetterMade], week: str, root: Path) -> Table:
-    """What became of each letter, as a table."""
+def _table(results: Sequence[LetterMade], sheet: SheetMade | None, week: str, root: Path) -> Table:
+    """What became of each letter, as a table; with a call sheet, those come first who need the coach most."""
     table = Table(title=f"Letters for {week}", title_justify="left", box=None, pad_edge=False)
     for head in ("athlete", "week", "sessions"):
         table.add_column(head, no_wrap=True, justify="right" if head == "sessions" else "left")
     table.add_column("report", overflow="fold")
     table.add_column("anything wrong", min_width=24)
-    for r in results:
-        report = "none" if r.path is None else str(r.path.relative_to(root))
-        table.add_row(
-            r.athlete, week, "" if r.n_sessions is None else str(r.n_sessions), report, r.remarks or "nothing"
-        )
+    needs = sheet.strongest if sheet is not None else {}
+    order = {slug: rank for rank, slug in enumerate(needs)}
+    for r in sorted(results, key=lambda r: order.get(r.slug, len(order))):
+        wrong = "; ".join(filter(None, (needs.get(r.slug), r.remarks))) or "nothing"
+        sessions = "" if r.n_sessions is None else str(r.n_sessions)
+        table.add_row(r.athlete, week, sessions, _in_roster(r.path, root), wrong)
+    if sheet is not None:
+        table.add_row("(call sheet)", week, "", _in_roster(sheet.path, root), sheet.remarks or "nothing")
     return table
+
+
+def _in_roster(path: Path | None, root: Path) -> str:
+    return "none" if path is None else str(path.relative_to(root))

@@ -150,7 +150,7 @@ def _drifted(session: SessionResult, athlete: AthleteWeek) -> tuple[float, str] 
         f"{found.drift_high_pct:.1f}) in "
         f"{window_s / 60:.0f} min on {_day(session.on)}"
         + (f", {hourly:.1f} % an hour where {usual:.1f} is usual" if usual is not None else "")
-        + (f", at {session.temperature_c:.0f} degC" if warm else "")
+        + (f", at {session.temperature_c:.0f} °C" if warm else "")
     )
 
 
@@ -279,7 +279,7 @@ def trend(athlete: AthleteWeek, direction: str, settings: TriageSettings) -> Tol
         if direction == "up"
         else f"ask before judging: {_beside(athlete)}"
     )
-    return _change_in_words(trend), settle, "season"
+    return _change_in_words(trend), settle, "weekly letter"
 
 
 def _change_in_words(trend: OutputTrend) -> str:

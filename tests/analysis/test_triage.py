@@ -82,7 +82,7 @@ def test_high_drift_on_an_easy_day_is_told_with_its_interval_and_the_heat():
     found = told(monday(now, earlier=earlier))["drift unusually high"]
     assert found.sentence.startswith("heart rate drifted 8.0 % (")
     assert found.sentence.endswith(
-        "in 60 min on Monday 16 November, 8.0 % an hour where 1.0 is usual, at 29 degC"
+        "in 60 min on Monday 16 November, 8.0 % an hour where 1.0 is usual, at 29 °C"
     )
     assert "drift unusually high" not in told(monday([session(day(15), drift_pct=2.0)], earlier=earlier))
 
