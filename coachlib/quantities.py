@@ -26,7 +26,12 @@ SAMPLE_QUANTITIES: dict[str, Quantity] = {
         Quantity(name="hr_bpm", unit="heart beats per minute", lowest=1.0, highest=254.0),
         Quantity(name="speed_mps", unit="metres per second", lowest=0.0, highest=65.0),
         Quantity(name="power_w", unit="watts", lowest=0.0, highest=4000.0),
-        Quantity(name="cadence_rpm", unit="turns (running: steps of both feet) per minute", lowest=0.0, highest=511.0),
+        Quantity(
+            name="cadence_rpm",
+            unit="turns (running: steps of both feet) per minute",
+            lowest=0.0,
+            highest=511.0,
+        ),
         Quantity(name="altitude_m", unit="metres above sea level", lowest=-500.0, highest=9000.0),
         Quantity(name="distance_m", unit="metres since the first record", lowest=0.0, highest=1e7),
         Quantity(name="temperature_c", unit="degrees Celsius at the device", lowest=-60.0, highest=80.0),

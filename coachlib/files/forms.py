@@ -134,7 +134,9 @@ class _Form:
             if table is not None and isinstance(value, dict):
                 values[field] = self.values_of(table, value, f"[{key}]")
             elif table is not None:
-                self.problems.append(f"{self.noun} `{key}` is {said(value)}; write what it holds under [{key}]")
+                self.problems.append(
+                    f"{self.noun} `{key}` is {said(value)}; write what it holds under [{key}]"
+                )
             elif item is None:
                 values[field] = _in_units(field, value)
             elif isinstance(value, list) and all(isinstance(row, dict) for row in value):

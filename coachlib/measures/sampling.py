@@ -51,4 +51,6 @@ def weighted_mean(values: np.ndarray, weights_s: np.ndarray) -> float:
     """
     weights_s = np.where(np.isfinite(values), weights_s, 0.0)
     total = weights_s.sum()
-    return float((np.where(weights_s > 0, values, 0.0) * weights_s).sum() / total) if total > 0 else float("nan")
+    return (
+        float((np.where(weights_s > 0, values, 0.0) * weights_s).sum() / total) if total > 0 else float("nan")
+    )

@@ -26,7 +26,11 @@ CALLS = {"possible": "possibly", "likely": "likely", "clear": "clearly"}
 def season_figures(season: Season) -> Html:
     """The last twelve weeks: training, output at a heart rate, drift, load."""
     figures = "".join(filter(None, (_training(season), _output(season), _drifts(season), _load(season))))
-    return Html(f'<section><h2>The weeks behind you</h2><div class="pairs">{figures}</div></section>' if figures else "")
+    return Html(
+        f'<section><h2>The weeks behind you</h2><div class="pairs">{figures}</div></section>'
+        if figures
+        else ""
+    )
 
 
 def _shown(season: Season) -> date:

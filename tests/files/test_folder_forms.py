@@ -138,8 +138,15 @@ def test_a_table_of_its_own_is_filled_and_refused_by_its_keys():
     typed = {"name": "Club", "call_sheet": {"silent_days": 10, "order": ["no data", "test due"]}}
     filled = fill(RosterSettings, typed).record.call_sheet
     assert (filled.silent_days, filled.order) == (10, ("no data", "test due"))
-    wrong = {"silent_days": 90, "silent": 1, "order": ["no data", "weather"], "talk_to": ["no data", "no data"]}
-    assert [p.partition(", each once")[0] for p in problems_of(RosterSettings, typed | {"call_sheet": wrong})] == [
+    wrong = {
+        "silent_days": 90,
+        "silent": 1,
+        "order": ["no data", "weather"],
+        "talk_to": ["no data", "no data"],
+    }
+    assert [
+        p.partition(", each once")[0] for p in problems_of(RosterSettings, typed | {"call_sheet": wrong})
+    ] == [
         "key `silent` of [call_sheet] is not known; did you mean `silent_days`?",
         'key `order` of [call_sheet] holds "weather"; allowed: a list',
         "key `talk_to` of [call_sheet] is a list; allowed: a list",
