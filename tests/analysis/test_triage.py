@@ -146,9 +146,7 @@ def test_a_threshold_that_ordinary_sessions_doubt():
 
 def test_unreadable_recordings_are_named():
     bad = [Unreadable(recording="x.fit", sentence="it ends in the middle")]
-    assert (
-        told(monday(unreadable=bad))["unreadable"].sentence == "x.fit: it ends in the middle"
-    )
+    assert told(monday(unreadable=bad))["unreadable"].sentence == "x.fit: it ends in the middle"
 
 
 def test_the_roster_is_ordered_by_need():
