@@ -177,3 +177,17 @@ def test_a_week_without_sessions_is_a_letter_too(roster):
     assert found.week.sessions == ()
     assert made(roster, week="2031-W10")[0] == 0
     assert "There is no recording this week." in (roster / "anna/reports/2031-W10.html").read_text()
+
+
+def test_the_call_sheet_is_made_for_everybody_and_left_alone_when_unchanged(roster):
+    week = latest_week(open_roster(roster))
+    made(roster, athletes=("anna",))
+    page = roster / "reports" / f"{week}.html"
+    assert not page.exists()
+    status, said = made(roster)
+    assert status == 0
+    assert "look at: test due" in said
+    assert "Anna Example" in page.read_text()
+    before = page.stat().st_mtime_ns
+    made(roster)
+    assert page.stat().st_mtime_ns == before

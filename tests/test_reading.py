@@ -1,0 +1,30 @@
+import pytest
+from fitbytes import START
+from rosters import fit_data, make_roster, put, wandering
+
+from coachlib.errors import RosterProblem
+from coachlib.reading import read_call_sheet
+
+
+def test_an_unreadable_folder_stands_on_the_sheet_and_stops_nobody(tmp_path):
+    folder = make_roster(tmp_path / "roster", "anna", "berta")
+    put(folder / "berta", "b.fit", fit_data(wandering(2400), start=START))
+    (folder / "anna/athlete.toml").write_text('schema = 1\nname = "Anna"\nzones = "three"\n')
+    sheet = read_call_sheet(folder).sheet
+    found = {e.slug: e.reasons[0] for e in sheet.in_order}
+    assert found["anna"].kind == "unreadable"
+    assert "key `zones` is" in found["anna"].sentence
+    assert found["berta"].kind == "test due"
+
+
+def test_the_roster_says_which_reasons_are_told(tmp_path):
+    folder = make_roster(tmp_path / "roster", "berta")
+    put(folder / "berta", "b.fit", fit_data(wandering(2400), start=START))
+    with (folder / "roster.toml").open("a") as file:
+        file.write('[call_sheet]\norder = ["no data"]\n')
+    assert [e.slug for e in read_call_sheet(folder).sheet.fine] == ["berta"]
+
+
+def test_nobody_on_the_roster_is_refused(tmp_path):
+    with pytest.raises(RosterProblem, match="has no athletes"):
+        read_call_sheet(make_roster(tmp_path / "roster"))
