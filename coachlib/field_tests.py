@@ -1,0 +1,336 @@
+"""One athlete's field tests, read from the roster's folder: drift tests, time trials, trials, stages."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+
+from coachlib.analysis.comparability import SeriesTest
+from coachlib.analysis.diary import match
+from coachlib.analysis.drift_test import detect, judge
+from coachlib.analysis.output import RUNNING_SPORTS, output_of
+from coachlib.analysis.series import Ergometer, Treadmill, member_of_series, typed_test
+from coachlib.errors import CoachError
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder
+from coachlib.files.store import sha256_of
+from coachlib.measures.calibration import CalibrationLine, calibration_line
+from coachlib.measures.heart_rate_line import RUNNING_FROM_MPS, demand_on_treadmill
+from coachlib.measures.sampling import time_weights, weighted_mean
+from coachlib.measures.spans import Stretch, inside
+from coachlib.measures.time_trial import TimeTrial, time_trial
+from coachlib.records.activity import Activity
+from coachlib.records.athlete import Athlete
+from coachlib.records.decisions import Decisions
+from coachlib.records.diary import DiaryRow
+
+#: What a treadmill and an ergometer usually can be set to.  Own choice, to be changed by the coach.
+USUAL_TREADMILL = Treadmill(
+    speed_low_mps=3 / 3.6, speed_high_mps=20 / 3.6, speed_step_mps=0.1 / 3.6, grade_high=0.12, grade_step=0.01
+)
+USUAL_ERGOMETER = Ergometer(power_low_w=30.0, power_high_w=500.0, power_step_w=5.0)
+#: Heart rate of a stage is read from its last part. [s]  Own choice: it has settled by then.
+SETTLED_S = 60.0
+#: Oxygen demand at rest [ml/kg/min] and of running on the level for each m/s; ACSM running equation.
+REST_VO2, LEVEL_VO2_PER_MPS = 3.5, 12.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class DriftTests:
+    """The drift tests that can be used, and in sentences those that cannot and those not decided yet."""
+
+    athlete: Athlete
+    tests: tuple[SeriesTest, ...]
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadTrial:
+    """A 30-minute trial with its day; ``unit`` is "m/s" or "W" of its output, "" where none is known."""
+
+    on: date
+    source: str
+    sha256: str
+    unit: str
+    grade_told: bool
+    result: TimeTrial
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trial:
+    """One all-out trial: its length [s] and the distance [m] or work [J] done in it (``unit`` "m" or "J")."""
+
+    on: date | None
+    source: str
+    sha256: str
+    time_s: float
+    work: float
+    unit: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class OutputLine:
+    """Heart rate on power (``unit`` "W") or on running speed brought to the level ("m/s")."""
+
+    line: CalibrationLine
+    unit: str
+    made_from: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Decided:
+    path: Path
+    activity: Activity
+    decisions: Decisions
+    row: DiaryRow | None
+    on: date
+
+
+def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
+    """All drift tests of an athlete: recordings the coach called so, and typed ones.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    own : AthleteFolder
+        Whose tests.
+
+    Raises
+    ------
+    RosterProblem
+        When the athlete's profile cannot be read.
+    """
+    athlete = own.athlete()
+    problems: list[str] = []
+    tests = []
+    for decided in _decided_as(folder, own, "drift test", problems):
+        try:
+            result = judge(
+                decided.activity,
+                decided.decisions,
+                detect(decided.activity, decided.decisions, hr_max_bpm=athlete.hr_max_bpm),
+                criterion_pct=folder.settings.criterion_pct,
+                diary_row=decided.row,
+            )
+            member = member_of_series(
+                result,
+                on=decided.on,
+                sha256=decided.activity.sha256,
+                source=decided.path.stem,
+                conditions=decided.row,
+            )
+            tests.append(member if _is_setting(decided) else replace(member, speed_mps=None, grade=None))
+        except CoachError as problem:
+            problems.append(f"{decided.path.stem} is left out: {problem}")
+    tests += [typed_test(test) for test in athlete.typed_tests]
+    return DriftTests(
+        athlete=athlete,
+        tests=tuple(sorted(tests, key=lambda t: t.on)),
+        left_out=(*problems, *_undecided(own)),
+    )
+
+
+def read_time_trials(
+    folder: RosterFolder, own: AthleteFolder
+) -> tuple[tuple[ReadTrial, ...], tuple[str, ...]]:
+    """Every 30-minute trial the coach marked, and in sentences what could not be read."""
+    problems: list[str] = []
+    found = []
+    for decided in _decided_as(folder, own, "time trial", problems):
+        windows = [w for w in decided.decisions.windows if w.purpose == "trial"]
+        if not windows:
+            problems.append(
+                f"{decided.path.stem} has no window marked as a trial. Mark it in recording.ipynb."
+            )
+            continue
+        output = output_of(decided.activity, decided.decisions)
+        time_s, hr_bpm, used = _heart_rate(decided)
+        try:
+            result = time_trial(
+                time_s,
+                hr_bpm,
+                np.full(time_s.shape, np.nan) if output is None else output.values,
+                used,
+                start_s=windows[0].start_s,
+                stop_s=windows[0].stop_s,
+                is_power=output is not None and output.unit == "W",
+            )
+        except CoachError as problem:
+            problems.append(f"{decided.path.stem} is left out: {problem}")
+            continue
+        found.append(
+            ReadTrial(
+                on=decided.on,
+                source=decided.path.stem,
+                sha256=decided.activity.sha256,
+                unit="" if output is None else output.unit,
+                grade_told=output is not None and output.kind == "flat-equivalent speed",
+                result=result,
+            )
+        )
+    return tuple(found), tuple(problems)
+
+
+def read_critical_trials(
+    folder: RosterFolder, own: AthleteFolder
+) -> tuple[tuple[Trial, ...], tuple[str, ...]]:
+    """Every window marked as a trial in recordings of critical trials."""
+    problems: list[str] = []
+    found = []
+    for decided in _decided_as(folder, own, "critical trial", problems):
+        output = output_of(decided.activity, decided.decisions)
+        if output is None:
+            problems.append(f"{decided.path.stem} has neither power nor speed.")
+            continue
+        weights = time_weights(decided.activity.samples["time_s"].to_numpy())
+        for window in (w for w in decided.decisions.windows if w.purpose == "trial"):
+            mean = _mean_in(decided.activity, output.values, weights, window)
+            if np.isfinite(mean):
+                length_s = window.stop_s - window.start_s
+                found.append(
+                    Trial(
+                        on=decided.on,
+                        source=decided.path.stem,
+                        sha256=decided.activity.sha256,
+                        time_s=length_s,
+                        work=mean * length_s,
+                        unit="J" if output.unit == "W" else "m",
+                    )
+                )
+    return tuple(found), tuple(problems)
+
+
+def _is_setting(decided: _Decided) -> bool:
+    """Whether a test's speed says how hard it was: a typed-in belt, or running; not hiking or rowing."""
+    return bool(decided.decisions.stages) or decided.activity.sport in RUNNING_SPORTS
+
+
+def usual_machine(tests: tuple[SeriesTest, ...]) -> Treadmill | Ergometer | None:
+    """The machine the last test was done on; None outdoors, where only heart rate can be held.
+
+    Examples
+    --------
+    >>> usual_machine(()) is None
+    True
+    """
+    last = max(tests, key=lambda t: t.on, default=None)
+    if last is not None and last.power_w is not None:
+        return USUAL_ERGOMETER
+    return USUAL_TREADMILL if last is not None and last.grade is not None else None
+
+
+def read_output_line(
+    folder: RosterFolder, own: AthleteFolder, tests: tuple[SeriesTest, ...]
+) -> OutputLine | None:
+    """The athlete's line of heart rate on output, where three different settings are known.
+
+    Drift tests count with their first half, stages of ramps and step tests with their last minute.  Power
+    goes before speed; running speeds on a gradient are brought to the level by oxygen demand.
+    """
+    powers = [(t.power_w, t.first_half_bpm) for t in tests if t.power_w is not None]
+    speeds = [
+        (_level_speed(t.speed_mps, t.grade), t.first_half_bpm)
+        for t in tests
+        if t.speed_mps is not None and t.speed_mps >= RUNNING_FROM_MPS
+    ]
+    n_tests = len(powers), len(speeds)
+    for kind in ("ramp", "step test"):
+        for decided in _decided_as(folder, own, kind, []):
+            for stage in decided.decisions.stages:
+                hr = _settled_heart_rate(decided, stage)
+                if np.isfinite(hr) and stage.power_w is not None:
+                    powers.append((stage.power_w, hr))
+                elif np.isfinite(hr) and (stage.speed_mps or 0.0) >= RUNNING_FROM_MPS:
+                    speeds.append((_level_speed(stage.speed_mps or 0.0, stage.grade), hr))
+    for pairs, n, unit in ((powers, n_tests[0], "W"), (speeds, n_tests[1], "m/s")):
+        if len({round(x, 3) for x, _ in pairs}) < 3:
+            continue
+        try:
+            line = calibration_line(np.array([x for x, _ in pairs]), np.array([y for _, y in pairs]))
+        except CoachError:
+            continue
+        stages = len(pairs) - n
+        made = [f"{n} drift test{'s' * (n != 1)}"] * (n > 0) + [f"{stages} stages"] * (stages > 0)
+        return OutputLine(line=line, unit=unit, made_from=" and ".join(made))
+    return None
+
+
+def _level_speed(speed_mps: float, grade: float | None) -> float:
+    """Speed on the level with the oxygen demand of a speed on a gradient [m/s]."""
+    return (float(demand_on_treadmill([speed_mps], [grade or 0.0])[0]) - REST_VO2) / LEVEL_VO2_PER_MPS
+
+
+def _settled_heart_rate(decided: _Decided, stage: Stretch) -> float:
+    """Mean heart rate of the last minute of a stage; NaN where there is none."""
+    time_s, hr_bpm, used = _heart_rate(decided)
+    late = used & (time_s >= max(stage.start_s, stage.stop_s - SETTLED_S)) & (time_s < stage.stop_s)
+    return weighted_mean(hr_bpm, np.where(late & np.isfinite(hr_bpm), time_weights(time_s), 0.0))
+
+
+def _heart_rate(decided: _Decided) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Time, heart rate, and which of it counts."""
+    samples = decided.activity.samples
+    time_s = samples["time_s"].to_numpy()
+    excluded = [e for e in decided.decisions.exclusions if e.quantity == "hr_bpm"]
+    return time_s, samples["hr_bpm"].to_numpy(), ~inside(time_s, excluded)
+
+
+def _mean_in(activity: Activity, values: np.ndarray, weights: np.ndarray, window: Stretch) -> float:
+    time_s = activity.samples["time_s"].to_numpy()
+    counts = inside(time_s, [window]) & np.isfinite(values)
+    return weighted_mean(values, np.where(counts, weights, 0.0))
+
+
+def _decided_as(
+    folder: RosterFolder, own: AthleteFolder, kind: str, problems: list[str]
+) -> Iterator[_Decided]:
+    """Recordings of one kind with their diary rows; what cannot be read is told in ``problems``."""
+    zone = own.athlete().time_zone or folder.settings.time_zone
+    rows = own.read_diary().rows
+    for path in own.recordings():
+        try:
+            decisions = own.decisions(path, sha256_of(path))
+            if decisions is None or decisions.kind != kind:
+                continue
+            activity = folder.store.activity(path, part=decisions.part)
+        except CoachError as problem:
+            problems.append(f"{path.stem} is left out: {problem}")
+            continue
+        day = activity.started_on(zone)
+        starts = [(path.stem, activity.local_start(zone))]
+        starts += _others_of_day(folder, own, path, zone)
+        yield _Decided(
+            path=path,
+            activity=activity,
+            decisions=decisions,
+            row=match(rows, starts).rows.get(path.stem),
+            on=day,
+        )
+
+
+def _others_of_day(folder: RosterFolder, own: AthleteFolder, path: Path, zone: str | None) -> list:
+    """The other recordings of that day, which may claim the diary's rows."""
+    found = []
+    for other in own.recordings():
+        if other != path and other.name[:10] == path.name[:10]:
+            try:
+                found.append((other.stem, folder.store.activity(other).local_start(zone)))
+            except CoachError:
+                continue
+    return found
+
+
+def _undecided(own: AthleteFolder) -> tuple[str, ...]:
+    """Recordings the diary calls a drift test and about which nothing is decided yet."""
+    tests = {row.recording for row in own.read_diary().rows if row.kind == "drift test" and row.recording}
+    said = []
+    for path in own.recordings():
+        if path.stem in tests and own.decisions_seen(path) is None:
+            said.append(
+                f"{path.stem} is a drift test by the diary, but nothing is decided about it yet: open it in "
+                "recording.ipynb"
+            )
+    return tuple(said)

@@ -1,0 +1,133 @@
+"""Sheets for the athlete, beside the weekly letters: how to do the next test, and the zones."""
+
+from pathlib import Path
+
+from nbformat.v4 import new_code_cell, new_notebook, new_output
+
+from coachlib import __version__
+from coachlib.analysis.series import Series, analyse_series
+from coachlib.errors import CoachError, TooLittleData
+from coachlib.field_tests import read_drift_tests, usual_machine
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.atomic import write_text
+from coachlib.files.folder import RosterFolder
+from coachlib.report.blocks import Html
+from coachlib.report.gate import check_page
+from coachlib.report.marks import BLOCK_TYPE
+from coachlib.report.page import render
+from coachlib.report.protocol_sheet import Protocol, protocol_of, protocol_sheet
+from coachlib.report.text import escape
+from coachlib.report.zone_sheet import ZonePlan, zone_sheet
+
+PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"
+
+
+def save_protocol_sheet(folder: RosterFolder, own: AthleteFolder, series: Series | None = None) -> Path:
+    """Write the sheet for an athlete's next steady test into the athlete's reports.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    own : AthleteFolder
+        For whom.
+    series : Series, optional
+        As the coach has it on the screen; without one the athlete's tests are read, and where there are
+        none the sheet asks for a first test by talking.
+
+    Returns
+    -------
+    Path
+        The page.
+
+    Raises
+    ------
+    RosterProblem
+        When the profile cannot be read.
+    ReportProblem
+        When the page holds what no page for an athlete may hold.
+    """
+    athlete = own.athlete()
+    if series is None:
+        known = read_drift_tests(folder, own)
+        try:
+            series = analyse_series(
+                known.tests,
+                athlete,
+                criterion_pct=folder.settings.criterion_pct,
+                machine=usual_machine(known.tests),
+            )
+        except TooLittleData:
+            series = None
+    plan = (
+        protocol_of(series, athlete=athlete.name, coach=folder.settings.coach)
+        if series is not None
+        else Protocol(
+            athlete=athlete.name,
+            coach=folder.settings.coach,
+            settings=None,
+            target_bpm=None,
+            not_before=None,
+            usual=(),
+            n_tests=0,
+        )
+    )
+    return _save(
+        folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
+    )
+
+
+def save_zone_sheet(folder: RosterFolder, own: AthleteFolder, plan: ZonePlan) -> Path:
+    """Write an athlete's zones into the athlete's reports.
+
+    Parameters
+    ----------
+    folder, own : RosterFolder, AthleteFolder
+        For whom.
+    plan : ZonePlan
+        The zones with what stands beside them.
+
+    Returns
+    -------
+    Path
+        The page.
+
+    Raises
+    ------
+    ReportProblem
+        When the page holds what no page for an athlete may hold.
+    """
+    return _save(folder, own, zone_sheet(plan), title=f"{plan.athlete}, zones", name=ZONES_FILE)
+
+
+def sheet_page(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: str) -> str:
+    """A sheet as a whole page of the same look as the letters, looked at by the same gate."""
+    made = f'<section class="how"><p class="made">Made by coachlib {escape(__version__)}.</p></section>'
+    cells = [
+        new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: piece})])
+        for piece in (str(sheet), made)
+    ]
+    page = render(new_notebook(cells=cells), title=title, accent=folder.settings.accent)
+    check_page(page, other_names=_others(folder, own))
+    return page
+
+
+def _save(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: str, name: str) -> Path:
+    path = own.reports_dir / name
+    page = sheet_page(folder, own, sheet, title=title)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_text(path, page)
+    return path
+
+
+def _others(folder: RosterFolder, own: AthleteFolder) -> tuple[str, ...]:
+    """The names of everybody else on the roster, which this sheet must not hold."""
+    names = []
+    for slug in folder.athletes():
+        if slug != own.slug:
+            try:
+                names.append(folder.athlete(slug).athlete().name)
+            except CoachError:
+                names.append(slug)
+    mine = own.athlete().name
+    return tuple(n for n in names if n != mine)
