@@ -163,7 +163,7 @@ def _table(results: Sequence[LetterMade], sheet: SheetMade | None, week: str, ro
     for head in ("athlete", "week", "sessions"):
         table.add_column(head, no_wrap=True, justify="right" if head == "sessions" else "left")
     table.add_column("report", overflow="fold")
-    table.add_column("anything wrong", min_width=24)
+    table.add_column("anything wrong", overflow="fold")
     needs = sheet.strongest if sheet is not None else {}
     order = {slug: rank for rank, slug in enumerate(needs)}
     for r in sorted(results, key=lambda r: order.get(r.slug, len(order))):
