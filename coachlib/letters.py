@@ -13,7 +13,7 @@ from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.monday import SheetMade, fingerprint, kept_numbers, make_call_sheet
-from coachlib.reading import latest_week
+from coachlib.reading import latest_week, names_of_others
 from coachlib.report.books import book_path
 from coachlib.report.gate import check_page
 from coachlib.report.page import numbers_of, render
@@ -118,7 +118,7 @@ def make_letter(
     numbers = numbers_of(book)
     name = numbers["athlete"]["name"]
     page = render(book, title=f"{name}, week {week}", accent=folder.settings.accent)
-    check_page(page, other_names=() if names_allowed else _others(folder, own, name))
+    check_page(page, other_names=() if names_allowed else names_of_others(folder, own))
     save_letter(page, {**numbers, **made_from}, html_path=html_path, json_path=json_path)
     return LetterMade(
         slug=own.slug,
@@ -127,19 +127,6 @@ def make_letter(
         path=html_path,
         remarks=_worth_knowing(numbers).lstrip("; "),
     )
-
-
-def _others(folder: RosterFolder, own: AthleteFolder, name: str) -> tuple[str, ...]:
-    """The names of everybody else on the roster, first names too, which this letter must not hold."""
-    names: set[str] = set()
-    for slug in folder.athletes():
-        if slug != own.slug:
-            try:
-                other = folder.athlete(slug).athlete().name
-            except CoachError:
-                other = slug
-            names |= {other, other.split()[0]}
-    return tuple(sorted(n for n in names if n.casefold() not in name.casefold()))
 
 
 def _worth_knowing(numbers: dict) -> str:

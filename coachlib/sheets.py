@@ -6,11 +6,12 @@ from nbformat.v4 import new_code_cell, new_notebook, new_output
 
 from coachlib import __version__
 from coachlib.analysis.series import Series, analyse_series
-from coachlib.errors import CoachError, TooLittleData
+from coachlib.errors import TooLittleData
 from coachlib.field_tests import read_drift_tests, usual_machine
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.atomic import write_text
 from coachlib.files.folder import RosterFolder
+from coachlib.reading import names_of_others
 from coachlib.report.blocks import Html
 from coachlib.report.gate import check_page
 from coachlib.report.marks import BLOCK_TYPE
@@ -108,7 +109,7 @@ def sheet_page(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: 
         for piece in (str(sheet), made)
     ]
     page = render(new_notebook(cells=cells), title=title, accent=folder.settings.accent)
-    check_page(page, other_names=_others(folder, own))
+    check_page(page, other_names=names_of_others(folder, own))
     return page
 
 
@@ -118,16 +119,3 @@ def _save(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: str, 
     path.parent.mkdir(parents=True, exist_ok=True)
     write_text(path, page)
     return path
-
-
-def _others(folder: RosterFolder, own: AthleteFolder) -> tuple[str, ...]:
-    """The names of everybody else on the roster, which this sheet must not hold."""
-    names = []
-    for slug in folder.athletes():
-        if slug != own.slug:
-            try:
-                names.append(folder.athlete(slug).athlete().name)
-            except CoachError:
-                names.append(slug)
-    mine = own.athlete().name
-    return tuple(n for n in names if n != mine)
