@@ -57,7 +57,7 @@ class SeriesPage:
                 self.series, athlete=self.athlete.name, standing=self.athlete.threshold_on("first", last)
             ),
             view.chart(self.series),
-            view.tests_of_series(self.series, left_out=self.left_out),
+            view.series_tests(self.series, left_out=self.left_out),
             view.conditions(self.series),
             view.next_test(self.series),
             view.rejudged(self._rejudged(), new=self.proposal),
@@ -105,14 +105,14 @@ def series_page(
     sessions : tuple of SessionResult
         The last weeks, to be judged again.
     left_out : tuple of str
-        Names of tests (see ``test_name``) that the coach leaves out.
+        Names of tests (see ``name_of_test``) that the coach leaves out.
 
     Raises
     ------
     TooLittleData
         Without any test.
     """
-    kept = tuple(t for t in known.tests if test_name(t) not in left_out)
+    kept = tuple(t for t in known.tests if name_of_test(t) not in left_out)
     if not kept and known.tests:
         raise TooLittleData("every test is left out; a threshold needs at least 1. Tick one.")
     series = analyse_series(kept, known.athlete, criterion_pct=criterion_pct, machine=machine)
@@ -125,7 +125,7 @@ def series_page(
     )
 
 
-def test_name(test: view.SeriesTest) -> str:
+def name_of_test(test: view.SeriesTest) -> str:
     """How a test is called in a list."""
     return test.source if test.sha256 else f"{test.on} (typed in)"
 
@@ -265,7 +265,7 @@ class ThresholdsPanel(ChoicePanel):
         self.say("")
         known = read_drift_tests(self._roster, self._own())
         machine = usual_machine(known.tests)
-        names = [test_name(t) for t in known.tests]
+        names = [name_of_test(t) for t in known.tests]
         standing = [t for t in known.athlete.thresholds if t.which == "first" and not t.withdrawn]
 
         def fill() -> None:
@@ -292,7 +292,7 @@ class ThresholdsPanel(ChoicePanel):
         known = self._known
         if known is None:
             return
-        names = [test_name(t) for t in known.tests]
+        names = [name_of_test(t) for t in known.tests]
         self.shown = series_page(
             known,
             criterion_pct=float(self.criterion.value),

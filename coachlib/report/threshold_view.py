@@ -198,7 +198,7 @@ def _chart_title(found: FirstThreshold) -> str:
     return f"Drift meets {found.criterion_pct:g} % at {verdict(found)}"
 
 
-def tests_of_series(series: Series, *, left_out: Sequence[str]) -> Html:
+def series_tests(series: Series, *, left_out: Sequence[str]) -> Html:
     """The tests one by one: settings, what was measured, what counts, which way each pulls."""
     rows = [
         (
