@@ -302,7 +302,7 @@ def _described(
             f"{halves_bpm[0]:.1f} bpm in the first half and {halves_bpm[1]:.1f} bpm in the second"
         )
     if exclusions:
-        said += f"; left out: {wording.count(len(exclusions), 'stretch')}".replace("stretchs", "stretches")
+        said += f"; left out: {wording.count(len(exclusions), 'stretch', 'stretches')}"
     return said + "."
 
 

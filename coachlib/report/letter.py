@@ -10,7 +10,7 @@ from coachlib.analysis.week import WeekResult
 from coachlib.measures import load
 from coachlib.report import charts, sentences, wording
 from coachlib.report.blocks import Figure, Html
-from coachlib.report.markdown import markdown_html
+from coachlib.report.markdown import markdown_html, words_html
 from coachlib.report.season_view import season_figures
 from coachlib.report.tables import table
 from coachlib.report.text import escape
@@ -222,7 +222,7 @@ def _felt(rpe: float | None, remarks: str | None) -> str:
     """RPE and the athlete's own words."""
     said = f'<span class="rpe">RPE {rpe:g}</span> ' if rpe is not None else ""
     if remarks:
-        said += f"<q>{escape(remarks)}</q>"
+        said += f"<q>{words_html(remarks)}</q>"
     return f'<div class="words">{said}</div>' if said else ""
 
 
@@ -308,10 +308,8 @@ def _left_out(week: WeekResult) -> str:
             )
         elif s.n_suggestions and not s.decided:
             said.append(
-                f"{name}: {wording.count(s.n_suggestions, 'stretch')} of heart rate "
-                f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}.".replace(
-                    "stretchs", "stretches"
-                )
+                f"{name}: {wording.count(s.n_suggestions, 'stretch', 'stretches')} of heart rate "
+                f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
             )
         said += [f"{name}: {caveat}" + ("" if caveat.endswith(".") else ".") for caveat in s.caveats]
     said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]

@@ -42,7 +42,7 @@ def lead(week: WeekResult) -> tuple[str, ...]:
 def _without_sessions(week: WeekResult) -> str:
     if week.unrecorded:
         return (
-            f"There is {wording.count(len(week.unrecorded), 'diary entry').replace('entrys', 'entries')} "
+            f"There is {wording.count(len(week.unrecorded), 'diary entry', 'diary entries')} "
             "this week but no recording."
         )
     return "There is no recording this week."

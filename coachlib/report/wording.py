@@ -224,13 +224,13 @@ def age_weeks(weeks: float) -> str:
     return "this week" if whole == 0 else f"{whole} week{'s' if whole != 1 else ''} old"
 
 
-def count(n: int, noun: str) -> str:
-    """A small count in words with its noun.
+def count(n: int, noun: str, plural: str = "") -> str:
+    """A small count in words with its noun; ``plural`` where it is not the noun with an s.
 
     Examples
     --------
-    >>> count(1, "session"), count(4, "session"), count(13, "session")
-    ('one session', 'four sessions', '13 sessions')
+    >>> count(1, "session"), count(13, "session"), count(4, "entry", "entries")
+    ('one session', '13 sessions', 'four entries')
     """
     words = [
         "no",
@@ -247,7 +247,7 @@ def count(n: int, noun: str) -> str:
         "eleven",
         "twelve",
     ]
-    return f"{words[n] if n < len(words) else n} {noun}{'' if n == 1 else 's'}"
+    return f"{words[n] if n < len(words) else n} {noun if n == 1 else plural or f'{noun}s'}"
 
 
 def threshold(found: Threshold) -> str:

@@ -1,6 +1,6 @@
 """An athlete's zones: a sheet to keep and to type into a watch, and what changed against the zones before."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -369,8 +369,3 @@ def _how(plan: ZonePlan) -> str:
     said += CAUTIONS[1:]
     items = "".join(f"<li>{escape(s)}</li>" for s in said)
     return f'<section class="how"><h2>How we know</h2><ul>{items}</ul></section>'
-
-
-def domains_words(zones: Sequence[Zone]) -> str:
-    """The three domains in one line, for the coach."""
-    return "; ".join(f"{z.name} {beats(z)} bpm" for z in zones)
