@@ -85,9 +85,8 @@ def test_hyperbola_agrees_with_curve_fit():
 
 @pytest.mark.parametrize(
     ("form", "critical", "reserve"),
-    # the same fits on the table "worldRecords" of the R package DAAG (times in minutes, August 2006); the times
-    # here are remembered, not that table's, hence 0.01 % and 0.2 %: they give 6.1996 and 246.8 where it has
-    # 6.1998 and 246.5
+    # the same fits on that table with scipy's linear regression and, for the hyperbola, its curve fit; to the
+    # digits given
     [
         (critical_from_work_time, 6.1998, 246.5),
         (critical_from_output_inverse_time, 6.2781, 210.9),
@@ -97,8 +96,8 @@ def test_hyperbola_agrees_with_curve_fit():
 def test_world_records_in_three_forms(form, critical, reserve):
     records = load("track_records_2006")
     found = form(records["time_s"].to_numpy(), records["distance_m"].to_numpy())
-    assert found.critical == pytest.approx(critical, rel=1e-4)
-    assert found.reserve == pytest.approx(reserve, rel=2e-3)
+    assert found.critical == pytest.approx(critical, abs=6e-5)
+    assert found.reserve == pytest.approx(reserve, abs=0.06)
 
 
 def test_three_parameters_are_found_again_with_a_warning():
