@@ -11,6 +11,7 @@ import ipywidgets
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
+from coachlib.panels.choosing import athlete_names
 from coachlib.panels.subject import RecordingSubject
 from coachlib.panels.trace_editor import TraceEditor
 
@@ -26,7 +27,9 @@ class RecordingPanel(ipywidgets.VBox):
         self._is_listing = False
         self._subjects: dict[Path, RecordingSubject] = {}
         self.editor = TraceEditor(read_again=self._read_again)
-        self.athlete = ipywidgets.Dropdown(description="Athlete", options=_names(roster), value=athlete)
+        self.athlete = ipywidgets.Dropdown(
+            description="Athlete", options=athlete_names(roster), value=athlete
+        )
         self.recording = ipywidgets.Dropdown(description="Recording", layout={"width": "26em"})
         self.athlete.observe(self._guarded(lambda: self._list_recordings(None)), "value")
         self.recording.observe(self._guarded(self._open), "value")
@@ -175,14 +178,3 @@ def chosen_recording(athlete: AthleteFolder, named: str | None) -> Path | None:
     if named and not found:
         raise RosterProblem(f"{athlete.slug} has no recording “{named}”; there are {len(paths)} others.")
     return found[0] if found else None
-
-
-def _names(roster: RosterFolder) -> list[tuple[str, str]]:
-    """Athletes as the list shows them: by name, and by folder where the profile cannot be read."""
-    shown = []
-    for slug in roster.athletes():
-        try:
-            shown.append((roster.athlete(slug).athlete().name, slug))
-        except CoachError:
-            shown.append((slug, slug))
-    return shown

@@ -12,8 +12,7 @@ from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.measures.critical_speed import TWO_PARAMETER_FORMS, CriticalOutput, critical_three_parameter
 from coachlib.measures.lactate import LactateThresholds, all_methods
-from coachlib.panels.choosing import ChoicePanel, StillPage, athlete_names, on_screen
-from coachlib.panels.key_guard import KeyGuard
+from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.records.athlete import Threshold
 from coachlib.report import wording
 from coachlib.report.second_threshold_view import Candidate, SecondThreshold, second_threshold_page
@@ -155,44 +154,26 @@ class SecondThresholdPanel(ChoicePanel):
     def __init__(
         self, roster: RosterFolder, athlete: str, *, steps: str, step_unit: str, trials: str
     ) -> None:
-        super().__init__()
-        self._roster = roster
+        super().__init__(roster, athlete, what="second threshold", name_width="12em", width="44em")
         self.found: SecondThreshold | None = None
-        wide = {"layout": {"width": "44em"}, "style": {"description_width": "12em"}}
-        self.athlete = ipywidgets.Dropdown(
-            description="Athlete", options=athlete_names(roster), value=athlete, **wide
+        self.steps = self.field(
+            ipywidgets.Text, "Step test: load, lactate, bpm", value=steps, placeholder="8 1.1 118; 9 1.0 127"
         )
-        self.steps = ipywidgets.Text(
-            description="Step test: load, lactate, bpm",
-            value=steps,
-            placeholder="8 1.1 118; 9 1.0 127",
-            **wide,
+        self.step_unit = self.field(ipywidgets.Dropdown, "Load in", options=("km/h", "W"), value=step_unit)
+        self.trials = self.field(
+            ipywidgets.Text, "Trials: metres, seconds", value=trials, placeholder="1200 232; 2400 502"
         )
-        self.step_unit = ipywidgets.Dropdown(
-            description="Load in", options=("km/h", "W"), value=step_unit, **wide
-        )
-        self.trials = ipywidgets.Text(
-            description="Trials: metres, seconds", value=trials, placeholder="1200 232; 2400 502", **wide
-        )
-        self.choice = ipywidgets.Dropdown(description="Accept", **wide)
-        self.day = ipywidgets.DatePicker(description="Valid from", **wide)
-        self.accept_button = ipywidgets.Button(description="Accept this threshold", layout={"width": "14em"})
-        for box in (self.athlete, self.steps, self.step_unit, self.trials):
-            box.observe(self.guarded(self._show), "value")
-        self.choice.observe(self.guarded(self._take_day), "value")
-        self.accept_button.on_click(self.guarded(self.accept))
-        self.children = [
+        self.choice = self.field(ipywidgets.Dropdown, "Accept")
+        self.day = self.field(ipywidgets.DatePicker, "Valid from")
+        self.accept_button = self.button("Accept this threshold", self.accept)
+        self.on_choice(self._show, self.athlete, self.steps, self.step_unit, self.trials)
+        self.on_choice(self._take_day, self.choice)
+        self.stand(
             ipywidgets.VBox([self.athlete, self.steps, self.step_unit, self.trials]),
             self.page,
             ipywidgets.VBox([self.choice, self.day, self.accept_button]),
-            self.status,
-            KeyGuard(),
-        ]
+        )
         self.guarded(self._show)(None)
-
-    def __repr__(self) -> str:
-        """A name that is the same in every run."""
-        return f"the second threshold panel of {self.athlete.value}"
 
     def accept(self) -> None:
         """Write the chosen value into the athlete's file.
@@ -206,12 +187,9 @@ class SecondThresholdPanel(ChoicePanel):
         if chosen is None or self.day.value is None:
             raise RosterProblem("there is no value to accept, or no day from which it holds. Choose both.")
         accepted = chosen.threshold.model_copy(update={"on": self.day.value})
-        self._own().accept_threshold(accepted)
+        self.own().accept_threshold(accepted)
         self._show()
-        self.say(f"Accepted: {wording.threshold(accepted)}, valid from {wording.full_date(accepted.on)}.")
-
-    def _own(self) -> AthleteFolder:
-        return self._roster.athlete(self.athlete.value)
+        self.say_accepted(accepted)
 
     def _chosen(self) -> Candidate | None:
         candidates = self.found.candidates if self.found else ()
@@ -225,7 +203,7 @@ class SecondThresholdPanel(ChoicePanel):
         self.found, self.page.value = None, ""
         found = second_threshold(
             self._roster,
-            self._own(),
+            self.own(),
             steps=self.steps.value,
             step_unit=self.step_unit.value,
             trials=self.trials.value,

@@ -1,188 +1,51 @@
 """The panel of ``workbooks/thresholds.ipynb``: a series of drift tests, the next one, and accepting."""
 
 import os
-from dataclasses import dataclass
-from datetime import date, timedelta
 
 import ipywidgets
 
-from coachlib.analysis.series import Ergometer, Series, Treadmill, analyse_series
-from coachlib.analysis.session import SessionResult, domain_time
-from coachlib.analysis.weeks import week_of
-from coachlib.errors import CoachError, RosterProblem, TooLittleData
+from coachlib.analysis.series import Ergometer, Treadmill
+from coachlib.analysis.session import SessionResult
+from coachlib.errors import CoachError, RosterProblem
 from coachlib.field_tests import USUAL_ERGOMETER, USUAL_TREADMILL, DriftTests, read_drift_tests, usual_machine
-from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
-from coachlib.panels.choosing import ChoicePanel, StillPage, athlete_names, on_screen
-from coachlib.panels.key_guard import KeyGuard
+from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.recording import chosen_athlete
-from coachlib.reading import read_history
-from coachlib.records.athlete import Athlete, Threshold
-from coachlib.report import threshold_view as view
+from coachlib.panels.series_page import SeriesPage, name_of_test, recent_sessions, series_page
 from coachlib.report import wording
-from coachlib.report.blocks import Html
 from coachlib.sheets import save_protocol_sheet
 
-#: Weeks that are judged again under a new threshold.  Own choice: what a coach remembers.
-JUDGED_WEEKS = 4
 OUTDOORS, BELT, WATTS = "heart rate only", "treadmill", "power"
 MACHINES: dict[str, Treadmill | Ergometer | None] = {
     OUTDOORS: None,
     BELT: USUAL_TREADMILL,
     WATTS: USUAL_ERGOMETER,
 }
-#: Text fields and lists stand under each other with their names in one column.
-_WIDE = {"style": {"description_width": "9em"}, "layout": {"width": "26em"}}
-
-
-@dataclass(frozen=True, kw_only=True)
-class SeriesPage:
-    """One athlete's series with what the coach chose, and its page."""
-
-    athlete: Athlete
-    series: Series
-    left_out: tuple[str, ...]
-    sessions: tuple[SessionResult, ...]
-
-    @property
-    def proposal(self) -> Threshold:
-        """What would be accepted, from the day after the last test."""
-        return view.proposal(self.series, on=self.series.tests[-1].test.on + timedelta(days=1))
-
-    def html(self) -> Html:
-        """The whole page."""
-        last = max([t.test.on for t in self.series.tests] + [s.on for s in self.sessions])
-        pieces = (
-            view.finding(
-                self.series, athlete=self.athlete.name, standing=self.athlete.threshold_on("first", last)
-            ),
-            view.chart(self.series),
-            view.series_tests(self.series, left_out=self.left_out),
-            view.conditions(self.series),
-            view.next_test(self.series),
-            view.rejudged(self._rejudged(), new=self.proposal),
-            view.standing_thresholds(self.athlete, "first"),
-            view.cautions(),
-        )
-        return Html("".join(pieces))
-
-    def _rejudged(self) -> list[view.Rejudged]:
-        """The last sessions under the thresholds of their day and under the proposed one."""
-        new = self.proposal
-        found = []
-        for s in self.sessions:
-            if s.seconds_at_bpm and sum(s.seconds_at_bpm) > 0:
-                second = self.athlete.threshold_on("second", s.on)
-                found.append(
-                    view.Rejudged(
-                        on=s.on,
-                        kind=s.kind or s.planned or "",
-                        then=s.domains,
-                        now=domain_time(s.seconds_at_bpm, new.hr_bpm, second.hr_bpm if second else None),
-                    )
-                )
-        return found
-
-
-def series_page(
-    known: DriftTests,
-    *,
-    criterion_pct: float,
-    machine: Treadmill | Ergometer | None,
-    sessions: tuple[SessionResult, ...],
-    left_out: tuple[str, ...] = (),
-) -> SeriesPage:
-    """Analyse an athlete's series.
-
-    Parameters
-    ----------
-    known : DriftTests
-        The tests as they were read.
-    criterion_pct : float
-        Drift over an hour that marks the threshold. [%]
-    machine : Treadmill, Ergometer or None
-        What the next test can be set to.
-    sessions : tuple of SessionResult
-        The last weeks, to be judged again.
-    left_out : tuple of str
-        Names of tests (see ``name_of_test``) that the coach leaves out.
-
-    Raises
-    ------
-    TooLittleData
-        Without any test.
-    """
-    kept = tuple(t for t in known.tests if name_of_test(t) not in left_out)
-    if not kept and known.tests:
-        raise TooLittleData("every test is left out; a threshold needs at least 1. Tick one.")
-    series = analyse_series(kept, known.athlete, criterion_pct=criterion_pct, machine=machine)
-    said = tuple(f"{name} is left out by your choice" for name in left_out)
-    return SeriesPage(
-        athlete=known.athlete,
-        series=series,
-        left_out=(*said, *known.left_out),
-        sessions=sessions,
-    )
-
-
-def name_of_test(test: view.SeriesTest) -> str:
-    """How a test is called in a list."""
-    return test.source if test.sha256 else f"{test.on} (typed in)"
-
-
-def recent_sessions(roster: RosterFolder, own: AthleteFolder) -> tuple[SessionResult, ...]:
-    """The athlete's last weeks of training, up to the last recording."""
-    paths = own.recordings()
-    if not paths:
-        return ()
-    try:
-        last = date.fromisoformat(max(p.name[:10] for p in paths))
-        week = week_of(last, starts=roster.settings.week_starts)
-        return read_history(roster, own, week, n_weeks=JUDGED_WEEKS).sessions
-    except (CoachError, ValueError):
-        return ()
 
 
 class ThresholdsPanel(ChoicePanel):
     """Athlete, criterion, machine and tests to choose; the page; accept, withdraw, protocol sheet."""
 
     def __init__(self, roster: RosterFolder, athlete: str, criterion_pct: float) -> None:
-        super().__init__()
-        self._roster = roster
+        super().__init__(roster, athlete, what="threshold", width="26em")
         self._sessions: tuple[SessionResult, ...] = ()
         self._known: DriftTests | None = None
         self.shown: SeriesPage | None = None
-        self.athlete = ipywidgets.Dropdown(
-            description="Athlete", options=athlete_names(roster), value=athlete, **_WIDE
+        self.criterion = self.field(
+            ipywidgets.BoundedFloatText, "Criterion, %", value=criterion_pct, min=1, max=15, step=0.5
         )
-        self.criterion = ipywidgets.BoundedFloatText(
-            description="Criterion, %", value=criterion_pct, min=1, max=15, step=0.5, **_WIDE
-        )
-        self.machine = ipywidgets.Dropdown(
-            description="Next test by", options=[BELT, WATTS, OUTDOORS], **_WIDE
-        )
-        self.tests = ipywidgets.SelectMultiple(description="Tests that count", rows=6, **_WIDE)
-        self.value = ipywidgets.BoundedFloatText(description="Accept, bpm", min=30, max=250, step=1, **_WIDE)
-        self.day = ipywidgets.DatePicker(description="Valid from", **_WIDE)
-        self.accept_button = ipywidgets.Button(description="Accept this threshold", layout={"width": "14em"})
-        self.standing = ipywidgets.Dropdown(description="Accepted", **_WIDE)
-        self.withdraw_button = ipywidgets.Button(description="Withdraw it", layout={"width": "14em"})
-        self.sheet_button = ipywidgets.Button(
-            description="Write the protocol sheet", layout={"width": "14em"}
-        )
-        self.athlete.observe(self.guarded(self._open), "value")
-        for choice in (self.criterion, self.machine, self.tests):
-            choice.observe(self.guarded(self._show), "value")
-        self.accept_button.on_click(self.guarded(self.accept))
-        self.withdraw_button.on_click(self.guarded(self.withdraw))
-        self.sheet_button.on_click(self.guarded(self.write_sheet))
-        self.children = [
-            ipywidgets.HBox(
-                [
-                    ipywidgets.VBox([self.athlete, self.criterion, self.machine]),
-                    ipywidgets.VBox([self.tests]),
-                ]
-            ),
+        self.machine = self.field(ipywidgets.Dropdown, "Next test by", options=[BELT, WATTS, OUTDOORS])
+        self.tests = self.field(ipywidgets.SelectMultiple, "Tests that count", rows=6)
+        self.value = self.field(ipywidgets.BoundedFloatText, "Accept, bpm", min=30, max=250, step=1)
+        self.day = self.field(ipywidgets.DatePicker, "Valid from")
+        self.accept_button = self.button("Accept this threshold", self.accept)
+        self.standing = self.field(ipywidgets.Dropdown, "Accepted")
+        self.withdraw_button = self.button("Withdraw it", self.withdraw)
+        self.sheet_button = self.button("Write the protocol sheet", self.write_sheet)
+        self.on_choice(self._open, self.athlete)
+        self.on_choice(self._show, self.criterion, self.machine, self.tests)
+        self.stand(
+            ipywidgets.HBox([ipywidgets.VBox([self.athlete, self.criterion, self.machine]), self.tests]),
             self.page,
             ipywidgets.HBox(
                 [
@@ -190,14 +53,8 @@ class ThresholdsPanel(ChoicePanel):
                     ipywidgets.VBox([self.accept_button, self.sheet_button, self.withdraw_button]),
                 ]
             ),
-            self.status,
-            KeyGuard(),
-        ]
+        )
         self.guarded(self._open)(None)
-
-    def __repr__(self) -> str:
-        """A name that is the same in every run."""
-        return f"the threshold panel of {self.athlete.value}"
 
     def accept(self) -> None:
         """Write the threshold into the athlete's file.
@@ -223,9 +80,9 @@ class ThresholdsPanel(ChoicePanel):
             changed |= {"speed_mps": None, "grade": None, "power_w": None}
             changed["note"] = f"{proposed.note}; value chosen by the coach".lstrip("; ")
         accepted = proposed.model_copy(update=changed)
-        self._own().accept_threshold(accepted)
+        self.own().accept_threshold(accepted)
         self._open()
-        self.say(f"Accepted: {wording.threshold(accepted)}, valid from {wording.full_date(accepted.on)}.")
+        self.say_accepted(accepted)
 
     def withdraw(self) -> None:
         """Withdraw the accepted threshold that is chosen; it stays in the file for the record.
@@ -238,7 +95,7 @@ class ThresholdsPanel(ChoicePanel):
         on = self.standing.value
         if on is None:
             raise RosterProblem("no first threshold is accepted, so there is none to withdraw.")
-        self._own().withdraw_threshold("first", on)
+        self.own().withdraw_threshold("first", on)
         self._open()
         self.say(
             f"Withdrawn: the first threshold of {wording.full_date(on)}. It stays in the file for the record."
@@ -246,16 +103,12 @@ class ThresholdsPanel(ChoicePanel):
 
     def write_sheet(self) -> None:
         """Write the protocol sheet of the next test for the athlete."""
-        path = save_protocol_sheet(self._roster, self._own(), self._page().series)
-        self.say(f"Written: {path.relative_to(self._roster.path)}.")
+        self.say_written(save_protocol_sheet(self._roster, self.own(), self._page().series))
 
     def _page(self) -> SeriesPage:
         if self.shown is None:
             raise RosterProblem("there is no series on this page yet. Choose an athlete with a drift test.")
         return self.shown
-
-    def _own(self) -> AthleteFolder:
-        return self._roster.athlete(self.athlete.value)
 
     def _open(self) -> None:
         """Read the athlete's tests and show them."""
@@ -263,7 +116,7 @@ class ThresholdsPanel(ChoicePanel):
         self._known = None
         self.page.value = ""
         self.say("")
-        known = read_drift_tests(self._roster, self._own())
+        known = read_drift_tests(self._roster, self.own())
         machine = usual_machine(known.tests)
         names = [name_of_test(t) for t in known.tests]
         standing = [t for t in known.athlete.thresholds if t.which == "first" and not t.withdrawn]
@@ -284,7 +137,7 @@ class ThresholdsPanel(ChoicePanel):
 
         self.filling(fill)
         self._known = known
-        self._sessions = recent_sessions(self._roster, self._own())
+        self._sessions = recent_sessions(self._roster, self.own())
         self._show()
 
     def _show(self) -> None:

@@ -14,9 +14,8 @@ from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.measures.zone_table import compare_zones, zone_outputs, zone_shares, zones_from_limits
 from coachlib.measures.zones import ZoneSet, zone_set
-from coachlib.panels.choosing import ChoicePanel, StillPage, athlete_names, on_screen
-from coachlib.panels.key_guard import KeyGuard
-from coachlib.panels.thresholds import recent_sessions
+from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
+from coachlib.panels.series_page import recent_sessions
 from coachlib.records.athlete import Athlete
 from coachlib.report.zone_sheet import Compared, ZonePlan, zone_sheet
 from coachlib.sheets import save_zone_sheet
@@ -159,35 +158,18 @@ class ZonesPanel(ChoicePanel):
     """Athlete, scale and a watch's limits to choose; the zones; the sheet to write."""
 
     def __init__(self, roster: RosterFolder, athlete: str, watch_lows_bpm: str) -> None:
-        super().__init__()
-        self._roster = roster
+        super().__init__(roster, athlete, what="zones", width="30em")
         self._known: _Known | None = None
         self.plan: ZonePlan | None = None
-        wide = {"layout": {"width": "30em"}, "style": {"description_width": "9em"}}
-        self.athlete = ipywidgets.Dropdown(
-            description="Athlete", options=athlete_names(roster), value=athlete, **wide
+        self.scale = self.field(ipywidgets.Dropdown, "Scale", options=SCALES)
+        self.watch = self.field(
+            ipywidgets.Text, "Watch's limits", value=watch_lows_bpm, placeholder="120, 140, 160, 175"
         )
-        self.scale = ipywidgets.Dropdown(description="Scale", options=SCALES, **wide)
-        self.watch = ipywidgets.Text(
-            description="Watch's limits", value=watch_lows_bpm, placeholder="120, 140, 160, 175", **wide
-        )
-        self.sheet_button = ipywidgets.Button(description="Write the zone sheet", layout={"width": "14em"})
-        self.athlete.observe(self.guarded(self._open), "value")
-        for choice in (self.scale, self.watch):
-            choice.observe(self.guarded(self._show), "value")
-        self.sheet_button.on_click(self.guarded(self.write_sheet))
-        self.children = [
-            ipywidgets.VBox([self.athlete, self.scale, self.watch]),
-            self.page,
-            self.sheet_button,
-            self.status,
-            KeyGuard(),
-        ]
+        self.sheet_button = self.button("Write the zone sheet", self.write_sheet)
+        self.on_choice(self._open, self.athlete)
+        self.on_choice(self._show, self.scale, self.watch)
+        self.stand(ipywidgets.VBox([self.athlete, self.scale, self.watch]), self.page, self.sheet_button)
         self.guarded(self._open)(None)
-
-    def __repr__(self) -> str:
-        """A name that is the same in every run."""
-        return f"the zones panel of {self.athlete.value}"
 
     def write_sheet(self) -> None:
         """Write the zone sheet for the athlete.
@@ -199,11 +181,10 @@ class ZonesPanel(ChoicePanel):
         """
         if self.plan is None:
             raise BadArgument("there are no zones on this page yet. Choose a scale for which all is known.")
-        path = save_zone_sheet(self._roster, self._roster.athlete(self.athlete.value), self.plan)
-        self.say(f"Written: {path.relative_to(self._roster.path)}.")
+        self.say_written(save_zone_sheet(self._roster, self.own(), self.plan))
 
     def _open(self) -> None:
-        self._known = _read(self._roster, self._roster.athlete(self.athlete.value))
+        self._known = _read(self._roster, self.own())
         athlete = self._known.athlete
 
         def fill() -> None:
