@@ -2,13 +2,12 @@
 
 Readings are output at a reference heart rate, in bpm-equivalents (+ is fitter), so that runners, riders
 and controlled tests share one scale.  Variances are fixed, because 12 to 16 weekly means cannot tell them:
-estimated, they collapse to zero in most seasons without change.
+estimated, they collapse to zero in most seasons without change.  A controlled test is surer than an ordinary
+session and brings its own spread; a week's mean weighs each reading by how sure it is.
 
 Source
 ------
-Local-level model, its smoother written as one linear solve: for instance Durbin & Koopman (2012), Time
-Series Analysis by State Space Methods, chapter 2 (from memory).  The variances and the levels of the calls
-are this project's own choice, calibrated for weekly looking on simulated seasons
+Local-level model: ``measures.local_level``.  The variances and the levels of the calls are this project's own choice, calibrated for weekly looking on simulated seasons
 (``tests/benchmarks/season_calls.py``): a look a week at 1.645 would cry wolf in a quarter to a half of them.
 """
 
@@ -18,17 +17,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.detectable import WORDS
+from coachlib.measures.detectable import SEM_USUAL_BPM, WORDS
+from coachlib.measures.local_level import local_level
 
-METHOD = "weekly level 1"
+METHOD = "weekly level 2"
 #: Spread of one session's reading before this athlete's own is known, and for how many it counts. [1/min]
 SESSION_SD_BPM, SESSION_SD_WEIGHT = 3.5, 8.0
+#: Spread of a controlled test's reading: what heart rate at the same settings varies by. [1/min]
+TEST_SD_BPM = SEM_USUAL_BPM
 #: Offset that a whole week shares (tiredness, heat, illness), as a variance. [1/min^2]
 WEEK_VARIANCE = 1.5
-#: How far the level may wander in a week. [1/min]
-WANDER_BPM = 2.0
-#: Prior spread of the level: wide enough not to matter. [1/min]
-DIFFUSE_SD_BPM = 1000.0
 #: Change over its spread at which a change is possible, likely, clear; in two looks in a row.
 CALL_AT = (1.15, 1.8, 2.1)
 #: The first weeks that later ones are compared with, and how many readings they need.
@@ -44,11 +42,13 @@ class TrendWeek:
 
     ``level_bpm`` with its 90 % interval is drawn; ``change_bpm`` is against the reference weeks; ``call``
     one of *cannot tell*, *possible*, *likely*, *clear* with ``direction`` "up", "down" or "".
-    ``has_readings`` is False where last week's call is only repeated.
+    ``n_tests`` of the ``n_readings`` are controlled tests.  ``has_readings`` is False where last week's call is
+    only repeated.
     """
 
     week: int
     n_readings: int
+    n_tests: int
     mean_bpm: float | None
     level_bpm: float
     level_low_bpm: float
@@ -62,12 +62,16 @@ class TrendWeek:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trend:
-    """A season's trend.  Levels are those of the last look; calls are those made at each week's end."""
+    """A season's trend.  Levels are those of the last look; calls are those made at each week's end.
+
+    ``session_sd_bpm`` is the spread of this athlete's ordinary sessions, controlled tests left aside.
+    """
 
     weeks: tuple[TrendWeek, ...]
     reference_weeks: tuple[int, ...]
     session_sd_bpm: float
     n_readings: int
+    n_tests: int
     method: str
     caveats: tuple[str, ...]
 
@@ -81,6 +85,7 @@ def weekly_trend(
     week: np.ndarray | Sequence[int],
     reading_bpm: np.ndarray | Sequence[float],
     *,
+    test_sd_bpm: np.ndarray | Sequence[float | None] | None = None,
     n_weeks: int | None = None,
     reference_weeks: Sequence[int] = tuple(range(N_REFERENCE_WEEKS)),
 ) -> Trend:
@@ -92,6 +97,9 @@ def weekly_trend(
         Week of each reading, counted from 0.
     reading_bpm : array of float, shape (n,)
         Output at the reference heart rate in bpm-equivalents, + is fitter. [1/min]
+    test_sd_bpm : array of float, shape (n,), optional
+        Spread of each controlled test (``TEST_SD_BPM``); NaN or None marks an ordinary session, whose spread is
+        estimated from the ordinary sessions.  All are ordinary where not given. [1/min]
     n_weeks : int, optional
         Weeks of the season so far; the last week with a reading where not given.
     reference_weeks : sequence of int
@@ -121,23 +129,24 @@ def weekly_trend(
     ('clear', 'up')
     """
     weeks, readings = np.asarray(week, dtype=int), np.asarray(reading_bpm, dtype=float)
-    n = _checked_length(weeks, readings, n_weeks, reference_weeks)
-    counts = np.bincount(weeks, minlength=n)
-    means = np.divide(np.bincount(weeks, readings, minlength=n), counts, out=np.zeros(n), where=counts > 0)
-    squares = np.bincount(weeks, (readings - means[weeks]) ** 2, minlength=n)
+    test_sd = np.full(weeks.shape, np.nan) if test_sd_bpm is None else np.asarray(test_sd_bpm, dtype=float)
+    n = _checked_length(weeks, readings, test_sd, n_weeks, reference_weeks)
+    season = _weekly(weeks, readings, test_sd, n)
     reference = [w for w in reference_weeks if w < n]
-    n_reference = int(counts[reference].sum())
-    calls = _calls(means, counts, squares, reference, allowed=n_reference >= LEAST_REFERENCE_READINGS)
-    session_variance = _session_variance(counts, squares)
-    level, covariance = local_level(means, _week_variance(counts, session_variance))
+    n_reference = int(season.n_readings[reference].sum())
+    calls = _calls(season, reference, allowed=n_reference >= LEAST_REFERENCE_READINGS)
+    session_variance = season.session_variance()
+    means, variances = season.means(session_variance)
+    level, covariance = local_level(means, variances)
     spread = np.sqrt(np.diag(covariance))
     rows = tuple(
         TrendWeek(
-            week=w, n_readings=int(counts[w]), mean_bpm=float(means[w]) if counts[w] else None,
+            week=w, n_readings=int(season.n_readings[w]), n_tests=int(season.n_tests[w]),
+            mean_bpm=float(means[w]) if season.n_readings[w] else None,
             level_bpm=float(level[w]), level_low_bpm=float(level[w] - Z90 * spread[w]),
             level_high_bpm=float(level[w] + Z90 * spread[w]),
             change_bpm=calls[w].change, change_sd_bpm=calls[w].sd, call=calls[w].word,
-            direction=calls[w].direction, has_readings=bool(counts[w]),
+            direction=calls[w].direction, has_readings=bool(season.n_readings[w]),
         )
         for w in range(n)
     )  # fmt: skip
@@ -145,56 +154,67 @@ def weekly_trend(
     if n_reference < LEAST_REFERENCE_READINGS:
         caveats = (
             f"the reference weeks hold {n_reference} readings; {LEAST_REFERENCE_READINGS} are needed "
-            "before a change "
-            "is called",
+            "before a change is called",
         )
     return Trend(
         weeks=rows, reference_weeks=tuple(reference), session_sd_bpm=float(np.sqrt(session_variance)),
-        n_readings=int(counts.sum()),
+        n_readings=int(season.n_readings.sum()), n_tests=int(season.n_tests.sum()),
         method=METHOD, caveats=caveats,
     )  # fmt: skip
 
 
-def local_level(
-    mean_bpm: np.ndarray, variance: np.ndarray, *, wander_bpm: float = WANDER_BPM
-) -> tuple[np.ndarray, np.ndarray]:
-    """Smoothed level of each week and the covariance of its error, in one linear solve.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Weekly:
+    """What each week holds: ordinary sessions by their number, sum and scatter, tests by their precision."""
 
-    Parameters
-    ----------
-    mean_bpm : ndarray, shape (n,)
-        Weekly means; anything where the variance is infinite. [1/min]
-    variance : ndarray, shape (n,)
-        Variance of each mean, infinite where a week has none. [1/min^2]
-    wander_bpm : float
-        Standard deviation of the level's step from week to week. [1/min]
+    n_ordinary: np.ndarray
+    ordinary_sum: np.ndarray
+    ordinary_squares: np.ndarray
+    n_tests: np.ndarray
+    test_precision: np.ndarray
+    test_sum: np.ndarray
 
-    Returns
-    -------
-    level : ndarray, shape (n,)
-        [1/min]
-    covariance : ndarray, shape (n, n)
-        [1/min^2]
+    @property
+    def n_readings(self) -> np.ndarray:
+        """Ordinary sessions and tests of each week."""
+        return self.n_ordinary + self.n_tests
 
-    Source
-    ------
-    See the module's docstring.
+    def until(self, n_weeks: int) -> "_Weekly":
+        """Only the first weeks: what was known then."""
+        return _Weekly(**{name: getattr(self, name)[:n_weeks] for name in _Weekly.__slots__})
 
-    Examples
-    --------
-    >>> level, covariance = local_level(np.array([1.0, 1.0, 1.0]), np.array([4.0, np.inf, 4.0]))
-    >>> level
-    array([1., 1., 1.])
-    """
-    n = mean_bpm.size
-    seen = np.isfinite(variance)
-    centre = float(np.average(mean_bpm[seen], weights=1.0 / variance[seen]))
-    number = np.arange(1, n + 1)
-    prior = DIFFUSE_SD_BPM**2 + wander_bpm**2 * (np.minimum.outer(number, number) - 1.0)
-    total = prior[np.ix_(seen, seen)] + np.diag(variance[seen])
-    gain = np.linalg.solve(total, prior[seen])
-    level = centre + gain.T @ (mean_bpm[seen] - centre)
-    return level, prior - prior[:, seen] @ gain
+    def session_variance(self) -> float:
+        """Variance [1/min^2] of one ordinary session, drawn towards the usual one."""
+        freedom = np.maximum(self.n_ordinary - 1, 0).sum()
+        scatter = SESSION_SD_WEIGHT * SESSION_SD_BPM**2 + self.ordinary_squares.sum()
+        return float(scatter / (SESSION_SD_WEIGHT + freedom))
+
+    def means(self, session_variance: float) -> tuple[np.ndarray, np.ndarray]:
+        """Mean of each week by precision, and its variance; infinite where a week has no reading."""
+        precision = self.n_ordinary / session_variance + self.test_precision
+        seen = precision > 0
+        means, variances = np.zeros(seen.size), np.full(seen.size, np.inf)
+        np.divide(self.ordinary_sum / session_variance + self.test_sum, precision, out=means, where=seen)
+        # what a whole week shares is shared by its tests too
+        variances[seen] = 1.0 / precision[seen] + WEEK_VARIANCE
+        return means, variances
+
+
+def _weekly(weeks: np.ndarray, readings: np.ndarray, test_sd: np.ndarray, n: int) -> _Weekly:
+    """Sort readings into weeks."""
+    is_test = np.isfinite(test_sd)
+    ordinary, values = weeks[~is_test], readings[~is_test]
+    counts, sums = np.bincount(ordinary, minlength=n), np.bincount(ordinary, values, minlength=n)
+    means = np.divide(sums, counts, out=np.zeros(n), where=counts > 0)
+    tests, precision = weeks[is_test], test_sd[is_test] ** -2.0
+    return _Weekly(
+        n_ordinary=counts,
+        ordinary_sum=sums,
+        ordinary_squares=np.bincount(ordinary, (values - means[ordinary]) ** 2, minlength=n),
+        n_tests=np.bincount(tests, minlength=n),
+        test_precision=np.bincount(tests, precision, minlength=n),
+        test_sum=np.bincount(tests, precision * readings[is_test], minlength=n),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,22 +225,19 @@ class _Look:
     sd: float | None = None
 
 
-def _calls(
-    means: np.ndarray, counts: np.ndarray, squares: np.ndarray, reference: Sequence[int], *, allowed: bool
-) -> list[_Look]:
+def _calls(season: _Weekly, reference: Sequence[int], *, allowed: bool) -> list[_Look]:
     """The call at each week's end, from what was known then."""
     calls: list[_Look] = []
     previous = 0.0
-    for w in range(means.size):
+    for w in range(season.n_readings.size):
         if not allowed or w < FIRST_CALL_WEEK - 2 or w <= max(reference):
             calls.append(_Look())
             continue
-        if not counts[w]:
+        if not season.n_readings[w]:
             calls.append(calls[-1])
             continue
-        known = slice(0, w + 1)
-        variance = _week_variance(counts[known], _session_variance(counts[known], squares[known]))
-        level, covariance = local_level(means[known], variance)
+        known = season.until(w + 1)
+        level, covariance = local_level(*known.means(known.session_variance()))
         contrast = np.zeros(w + 1)
         contrast[reference] = -1.0 / len(reference)
         contrast[w] += 1.0
@@ -234,20 +251,12 @@ def _calls(
     return calls
 
 
-def _session_variance(counts: np.ndarray, squares: np.ndarray) -> float:
-    """Variance [1/min^2] of one session, drawn towards the usual one."""
-    freedom = np.maximum(counts - 1, 0).sum()
-    return float((SESSION_SD_WEIGHT * SESSION_SD_BPM**2 + squares.sum()) / (SESSION_SD_WEIGHT + freedom))
-
-
-def _week_variance(counts: np.ndarray, session_variance: float) -> np.ndarray:
-    """Variance [1/min^2] of each weekly mean; infinite where a week has no reading."""
-    with np.errstate(divide="ignore"):
-        return np.where(counts > 0, session_variance / counts + WEEK_VARIANCE, np.inf)
-
-
 def _checked_length(
-    weeks: np.ndarray, readings: np.ndarray, n_weeks: int | None, reference_weeks: Sequence[int]
+    weeks: np.ndarray,
+    readings: np.ndarray,
+    test_sd: np.ndarray,
+    n_weeks: int | None,
+    reference_weeks: Sequence[int],
 ) -> int:
     """Number of weeks, after refusing what cannot be followed."""
     if not weeks.size:
@@ -255,8 +264,13 @@ def _checked_length(
     if weeks.shape != readings.shape or not np.isfinite(readings).all() or weeks.min() < 0:
         raise BadArgument(
             f"a trend needs a week from 0 on and a finite reading each; {weeks.size} weeks and "
-            f"{readings.size} readings "
-            f"were given, the first week is {weeks.min()}. Leave out sessions without a reading."
+            f"{readings.size} readings were given, the first week is {weeks.min()}. Leave out sessions "
+            "without a reading."
+        )
+    if test_sd.shape != weeks.shape or not (np.isnan(test_sd) | (np.isfinite(test_sd) & (test_sd > 0))).all():
+        raise BadArgument(
+            f"a trend needs a spread above 0 for each test and none for ordinary sessions; {test_sd.size} values "
+            f"for {weeks.size} readings were given. Give None where a session was no test."
         )
     n = int(weeks.max()) + 1 if n_weeks is None else n_weeks
     if n <= weeks.max():

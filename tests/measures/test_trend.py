@@ -6,7 +6,9 @@ from benchmarks.season_calls import N_WEEKS, ramp, season_of_readings, trend_rat
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.trend import WANDER_BPM, local_level, weekly_trend
+from coachlib.measures.detectable import SEM_USUAL_BPM
+from coachlib.measures.local_level import WANDER_BPM, local_level
+from coachlib.measures.trend import SESSION_SD_BPM, TEST_SD_BPM, WEEK_VARIANCE, weekly_trend
 
 
 @pytest.mark.parametrize("missing", [(), (5,), (0, 3, 7, 8, 9), (14, 15)])
@@ -23,6 +25,23 @@ def test_level_and_spread_agree_with_a_state_space_library(missing):
         model = UnobservedComponents(np.where(seen, mean, np.nan), "llevel")
     model.ssm.initialize_approximate_diffuse(1e6)
     found = model.smooth([6.0, WANDER_BPM**2])
+    assert np.allclose(level, found.smoothed_state[0], atol=1e-4)
+    assert np.allclose(np.diag(covariance), found.smoothed_state_cov[0, 0], atol=1e-4)
+
+
+def test_weeks_of_unequal_precision_agree_with_a_state_space_library():
+    """A controlled test, many sessions, none at all: every week has its own variance."""
+    rng = np.random.default_rng(8)
+    mean, variance = rng.normal(3, 4, 16), rng.uniform(2.0, 14.0, 16)
+    variance[[4, 9, 10]] = np.inf
+    level, covariance = local_level(mean, variance)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        model = UnobservedComponents(np.where(np.isfinite(variance), mean, np.nan), "llevel")
+    model.ssm.initialize_approximate_diffuse(1e6)
+    model.update([1.0, WANDER_BPM**2])
+    model.ssm["obs_cov"] = np.where(np.isfinite(variance), variance, 1.0)[None, None, :]
+    found = model.ssm.smooth()
     assert np.allclose(level, found.smoothed_state[0], atol=1e-4)
     assert np.allclose(np.diag(covariance), found.smoothed_state_cov[0, 0], atol=1e-4)
 
@@ -98,6 +117,59 @@ def test_calls_are_rare_without_a_change_and_usual_with_one():
     assert found["6.1 in 12 by 12"] >= 0.60
 
 
+def in_even_weeks(n_weeks, per_week):
+    """Weeks, readings of 0, and one controlled test of 6 in week 10."""
+    weeks = np.append(np.repeat(np.arange(n_weeks), per_week), 10)
+    readings = np.append(np.zeros(n_weeks * per_week), 6.0)
+    test_sd = np.append(np.full(n_weeks * per_week, np.nan), TEST_SD_BPM)
+    return weeks, readings, test_sd
+
+
+def test_a_controlled_test_weighs_by_how_sure_it_is():
+    weeks, readings, test_sd = in_even_weeks(12, 1)
+    trend = weekly_trend(weeks, readings, test_sd_bpm=test_sd)
+    # one ordinary session of 0 with the usual spread, one test of 6: by precision
+    ordinary, test = SESSION_SD_BPM**-2, SEM_USUAL_BPM**-2
+    assert trend.weeks[10].mean_bpm == pytest.approx(6.0 * test / (ordinary + test))
+    assert (trend.weeks[10].n_readings, trend.weeks[10].n_tests, trend.n_tests) == (2, 1, 1)
+    variance = np.full(12, SESSION_SD_BPM**2 + WEEK_VARIANCE)
+    variance[10] = 1.0 / (ordinary + test) + WEEK_VARIANCE
+    mean = np.zeros(12)
+    mean[10] = trend.weeks[10].mean_bpm
+    level, _ = local_level(mean, variance)
+    assert np.allclose([w.level_bpm for w in trend.weeks], level)
+
+
+def test_tests_as_sure_as_sessions_give_what_sessions_give():
+    """The same season, once with every third reading declared a test of the session's own spread."""
+    weeks = np.repeat(np.arange(12), 3)
+    readings = np.where(weeks < 4, 0.0, 5.0) + np.tile([-1.0, 1.0, 0.0], 12)
+    plain = weekly_trend(weeks, readings)
+    is_test = np.tile([False, False, True], 12)
+    ordinary_only = weekly_trend(weeks[~is_test], readings[~is_test]).session_sd_bpm
+    mixed = weekly_trend(weeks, readings, test_sd_bpm=np.where(is_test, ordinary_only, np.nan))
+    assert mixed.session_sd_bpm == ordinary_only
+    assert [w.mean_bpm for w in mixed.weeks] == pytest.approx([w.mean_bpm for w in plain.weeks])
+
+
+def test_tests_teach_nothing_about_the_spread_of_ordinary_sessions():
+    weeks, readings, test_sd = in_even_weeks(12, 2)
+    alone = weekly_trend(weeks[:-1], readings[:-1])
+    assert weekly_trend(weeks, readings, test_sd_bpm=test_sd).session_sd_bpm == alone.session_sd_bpm
+    assert weekly_trend(weeks, readings).session_sd_bpm > alone.session_sd_bpm
+
+
+def test_tests_alone_make_a_trend():
+    """One test a week, and a true gain of 12 after the reference weeks."""
+    weeks = np.arange(12)
+    readings = np.where(weeks < 4, 0.0, 12.0)
+    tests = weekly_trend(weeks, readings, test_sd_bpm=np.full(12, TEST_SD_BPM))
+    sessions = weekly_trend(weeks, readings)
+    assert tests.latest.call == "clear"
+    assert tests.latest.change_sd_bpm < sessions.latest.change_sd_bpm
+    assert tests.session_sd_bpm == SESSION_SD_BPM
+
+
 def test_refusals_say_what_was_given():
     with pytest.raises(TooLittleData, match=r"at least 1 reading; 0 were given"):
         weekly_trend([], [])
@@ -107,3 +179,7 @@ def test_refusals_say_what_was_given():
         weekly_trend([5], [1.0], n_weeks=3)
     with pytest.raises(BadArgument, match=r"reference weeks from 0 on"):
         weekly_trend([0], [1.0], reference_weeks=())
+    with pytest.raises(BadArgument, match=r"a spread above 0 for each test"):
+        weekly_trend([0, 0], [1.0, 2.0], test_sd_bpm=[None, 0.0])
+    with pytest.raises(BadArgument, match=r"1 values for 2 readings"):
+        weekly_trend([0, 0], [1.0, 2.0], test_sd_bpm=[2.6])
