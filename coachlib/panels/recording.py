@@ -14,10 +14,12 @@ from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.panels.choosing import athlete_names
 from coachlib.panels.subject import RecordingSubject
 from coachlib.panels.trace_editor import TraceEditor
+from coachlib.records.activity import Part
+from coachlib.report import wording
 
 
 class RecordingPanel(ipywidgets.VBox):
-    """Two lists to choose an athlete and a recording, and the trace editor under them.
+    """Lists to choose an athlete, a recording and its session, and the trace editor under them.
 
     Drafts are kept while the panel lives: going to another recording and back loses nothing.
     """
@@ -25,15 +27,18 @@ class RecordingPanel(ipywidgets.VBox):
     def __init__(self, roster: RosterFolder, athlete: str, recording: str | None) -> None:
         self._roster = roster
         self._is_listing = False
-        self._subjects: dict[Path, RecordingSubject] = {}
+        self._subjects: dict[tuple[Path, int | None], RecordingSubject] = {}
+        self._shown: RecordingSubject | None = None
         self.editor = TraceEditor(read_again=self._read_again)
         self.athlete = ipywidgets.Dropdown(
             description="Athlete", options=athlete_names(roster), value=athlete
         )
         self.recording = ipywidgets.Dropdown(description="Recording", layout={"width": "26em"})
+        self.part = ipywidgets.Dropdown(description="Session", layout={"width": "20em", "display": "none"})
         self.athlete.observe(self._guarded(lambda: self._list_recordings(None)), "value")
         self.recording.observe(self._guarded(self._open), "value")
-        super().__init__([ipywidgets.HBox([self.athlete, self.recording]), self.editor])
+        self.part.observe(self._guarded(lambda: self._open(self.part.value)), "value")
+        super().__init__([ipywidgets.HBox([self.athlete, self.recording, self.part]), self.editor])
         self._list_recordings(recording)
 
     def __repr__(self) -> str:
@@ -43,9 +48,9 @@ class RecordingPanel(ipywidgets.VBox):
     @property
     def subject(self) -> RecordingSubject:
         """The recording on the screen, with its decisions as they stand."""
-        if self.recording.value not in self._subjects:
+        if self._shown is None:
             raise RosterProblem("no recording is open. Choose one in the list above the trace.")
-        return self._subjects[self.recording.value]
+        return self._shown
 
     def _list_recordings(self, wanted: str | None) -> None:
         """Offer the athlete's recordings, the newest first, and open the wanted one (else the newest)."""
@@ -57,27 +62,55 @@ class RecordingPanel(ipywidgets.VBox):
         self._is_listing = False
         self._open()
 
-    def _open(self) -> None:
+    def _open(self, part: int | None = None) -> None:
+        """Show the chosen recording, and of several sessions the one asked for or else decided about."""
         if self._is_listing:
             return
         path = self.recording.value
-        if path is None:
-            self.editor.show_nothing(f"{self.athlete.label} has no recording yet.")
-            return
+        self._shown = None
         try:
-            if path not in self._subjects:
-                self._subjects[path] = RecordingSubject(self._roster, self._folder(), path)
+            if path is None:
+                raise RosterProblem(f"{self.athlete.label} has no recording yet.")
+            subject = self._subject_of(path, part)
         except CoachError as refusal:
-            self.editor.show_nothing(f"{path.name} cannot be shown: {refusal}")
+            if part is None:
+                self._offer_parts(())
+            self.editor.show_nothing(f"{path.name} cannot be shown: {refusal}" if path else str(refusal))
             return
-        unsaved = [p.stem for p, subject in self._subjects.items() if p != path and subject.state.has_steps]
-        self.editor.show(
-            self._subjects[path], said=f"Not saved yet: {', '.join(unsaved)}." if unsaved else ""
+        self._shown = subject
+        self._offer_parts(subject.activity.parts, subject.activity.part)
+        self.editor.show(subject, said=self._to_know(subject))
+
+    def _subject_of(self, path: Path, part: int | None) -> RecordingSubject:
+        if (path, part) not in self._subjects:
+            subject = RecordingSubject(self._roster, self._folder(), path, part=part)
+            self._subjects[path, part] = self._subjects[path, subject.activity.part] = subject
+        return self._subjects[path, part]
+
+    def _offer_parts(self, parts: tuple[Part, ...], shown: int | None = None) -> None:
+        """List the sessions of a file that holds several; a file with one is not asked about."""
+        self._is_listing = True
+        self.part.options = [(_name_of_part(part), part.number) for part in parts]
+        self.part.value = shown
+        self.part.layout.display = None if len(parts) > 1 else "none"
+        self._is_listing = False
+
+    def _to_know(self, subject: RecordingSubject) -> str:
+        """What else the coach should know: drafts that are not saved, decisions that a save would replace."""
+        unsaved = sorted(
+            {p.stem for (p, _), s in self._subjects.items() if s is not subject and s.state.has_steps}
         )
+        said = [f"Not saved yet: {', '.join(unsaved)}."] if unsaved else []
+        if subject.replaces_part is not None:
+            said.append(
+                "Decisions are kept about one session of a recording: saving these replaces those about "
+                f"session {subject.replaces_part}."
+            )
+        return " ".join(said)
 
     def _read_again(self) -> None:
-        """Forget the draft of the recording on the screen and take what the file says now."""
-        self._subjects.pop(self.recording.value, None)
+        """Forget the drafts of the recording on the screen and take what the file says now."""
+        self._subjects = {k: s for k, s in self._subjects.items() if k[0] != self.recording.value}
         self._open()
 
     def _folder(self) -> AthleteFolder:
@@ -164,6 +197,10 @@ def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
             f"the roster {roster.settings.name} has no athlete yet. Add a folder with an athlete.toml."
         )
     return roster.athlete(named or slugs[0])
+
+
+def _name_of_part(part: Part) -> str:
+    return f"{part.number}: {part.sport or 'unknown sport'}, {wording.duration(part.stop_s - part.start_s)}"
 
 
 def recordings_of(athlete: AthleteFolder) -> tuple[Path, ...]:

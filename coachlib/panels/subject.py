@@ -36,15 +36,24 @@ class RecordingSubject:
         Whose recording it is.
     fit_path : Path
         The recording.
+    part : int, optional
+        Which session of a file that holds several; None takes the one decided about, else the longest.
     """
 
-    def __init__(self, roster: RosterFolder, athlete: AthleteFolder, fit_path: Path) -> None:
+    def __init__(
+        self, roster: RosterFolder, athlete: AthleteFolder, fit_path: Path, *, part: int | None = None
+    ) -> None:
         self.fit_path = fit_path
         self._athlete = athlete
         self.criterion_pct = roster.settings.criterion_pct
         self._seen = athlete.decisions_seen(fit_path)
         whole = roster.store.activity(fit_path)
         saved = athlete.decisions(fit_path, whole.sha256) or Decisions(fit_sha256=whole.sha256)
+        decided = whole.part if saved.part is None else saved.part
+        self.replaces_part = decided if self.is_saved and part not in (None, decided) else None
+        if part not in (None, decided):
+            # times of one session mean nothing in another
+            saved = Decisions(fit_sha256=whole.sha256, part=part)
         self.activity = whole if saved.part is None else roster.store.activity(fit_path, part=saved.part)
         self._profile = athlete.athlete()
         self._detected = self._detect(saved)
@@ -116,6 +125,7 @@ class RecordingSubject:
         """Write the decisions beside the recording, unless somebody else did so in the meantime."""
         decisions = self.state.decisions
         self._seen = self._athlete.save_decisions(self.fit_path, decisions, based_on=self._seen)
+        self.replaces_part = None
         return decisions
 
 

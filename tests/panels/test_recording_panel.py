@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from fitbytes import CYCLING, RUNNING, START, FitBytes
 from panel_roster import TALK_S, write_roster
 
 from coachlib.errors import RosterProblem
@@ -175,6 +176,29 @@ def test_drafts_survive_a_visit_to_another_recording(roster, written):
         assert both.editor.view["window"] == [2000.0, 5000.0]
     finally:
         second.unlink()
+
+
+def test_of_several_sessions_one_is_chosen_and_a_save_says_what_it_replaces(tmp_path):
+    ride_s, run_s = 1500, 2100
+    fit = FitBytes().file_id()
+    for second in range(ride_s + run_s):
+        fit.record(START + second, 120 if second < ride_s else 150)
+    fit.session(START, ride_s - 1, CYCLING).session(START + ride_s, run_s - 1, RUNNING)
+    path = write_roster(tmp_path).with_name("2026-10-06_both.fit")
+    path.write_bytes(fit.activity(START + ride_s + run_s, START + ride_s + run_s).bytes())
+    panel = recording_panel(tmp_path)
+    assert [label for label, _ in panel.part.options] == ["0: cycling, 25 min", "1: running, 35 min"]
+    assert (panel.part.value, panel.editor.scene["n"]) == (1, run_s)
+    say(panel, act="save")
+    panel.part.value = 0
+    assert panel.editor.scene["n"] == ride_s
+    assert "saving these replaces those about session 1" in panel.editor.view["status"]
+    say(panel, act="save")
+    assert panel.subject.state.saved.part == 0
+    again = recording_panel(tmp_path)
+    assert (again.part.value, again.editor.scene["n"]) == (0, ride_s)
+    again.recording.value = path.with_name("2026-10-03_treadmill.fit")
+    assert again.part.layout.display == "none"
 
 
 def test_a_damaged_recording_is_said_and_the_panel_lives(roster, written):
