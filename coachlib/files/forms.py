@@ -8,7 +8,7 @@ import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from types import NoneType
+from types import NoneType, UnionType
 from typing import Any, Generic, Literal, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
@@ -21,6 +21,12 @@ from coachlib.records.base import Record
 TYPED_KEYS = {
     "speed_mps": "speed_kmh",
     "grade": "grade_pct",
+    "speed_low_mps": "speed_low_kmh",
+    "speed_high_mps": "speed_high_kmh",
+    "speed_step_mps": "speed_step_kmh",
+    "grade_low": "grade_low_pct",
+    "grade_high": "grade_high_pct",
+    "grade_step": "grade_step_pct",
     "start_on": "from",
     "stop_on": "to",
     "windows": "window",
@@ -29,9 +35,19 @@ TYPED_KEYS = {
     "thresholds": "threshold",
     "typed_tests": "typed_test",
     "blocks": "block",
+    "references": "reference",
 }
 #: Field of a record -> how many typed units make one of the record's.
-TYPED_PER_UNIT = {"speed_mps": 3.6, "grade": 100.0}
+TYPED_PER_UNIT = {
+    "speed_mps": 3.6,
+    "speed_low_mps": 3.6,
+    "speed_high_mps": 3.6,
+    "speed_step_mps": 3.6,
+    "grade": 100.0,
+    "grade_low": 100.0,
+    "grade_high": 100.0,
+    "grade_step": 100.0,
+}
 #: Fields that are not typed in at all: a folder's name says them.
 NOT_TYPED = frozenset({"slug"})
 #: Typed numbers keep this many decimals: the conversion's own dust lies far below.
@@ -195,7 +211,9 @@ def typed_values(record: Record) -> dict[str, Any]:
         value = getattr(record, name)
         if name in NOT_TYPED or value is None or value is False or value in ("", ()):
             continue
-        if isinstance(value, tuple):
+        if isinstance(value, Record):
+            value = typed_values(value)
+        elif isinstance(value, tuple):
             value = [typed_values(v) if isinstance(v, Record) else v for v in value]
         elif isinstance(value, float):
             value = round(float(value) * TYPED_PER_UNIT.get(name, 1.0), DECIMALS)
@@ -254,8 +272,8 @@ def _item_model(field: FieldInfo) -> type[Record] | None:
 
 def _table_model(field: FieldInfo) -> type[Record] | None:
     """The record a table of its own holds."""
-    kind = field.annotation
-    return kind if isinstance(kind, type) and issubclass(kind, Record) else None
+    kinds = get_args(field.annotation) if isinstance(field.annotation, UnionType) else (field.annotation,)
+    return next((k for k in kinds if isinstance(k, type) and issubclass(k, Record)), None)
 
 
 def _allowed(field: FieldInfo) -> str:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import AfterValidator, Field, model_validator
 
 from coachlib.records.base import GRADE, HEART_RATE, POWER, SPEED, TEMPERATURE, Day, Record, limits
+from coachlib.records.machine import Ergometer, Treadmill
 
 Which = Literal["first", "second"]
 ZoneScale = Literal["two thresholds", "heart-rate reserve", "share of maximum"]
@@ -69,6 +70,12 @@ class TypedTest(Record):
     note: str = ""
 
 
+def _refuse_backwards(start_on: date, stop_on: date | None) -> None:
+    """Days run forwards."""
+    if stop_on is not None and stop_on < start_on:
+        raise ValueError(f"`to` is {stop_on} and `from` is {start_on}; `to` may not lie before `from`")
+
+
 class Block(Record):
     """Days whose readings are left out of trends, first and last day included."""
 
@@ -78,15 +85,36 @@ class Block(Record):
 
     @model_validator(mode="after")
     def _ends_after_start(self) -> Self:
-        if self.stop_on < self.start_on:
-            raise ValueError(
-                f"`to` is {self.stop_on} and `from` is {self.start_on}; `to` may not lie before `from`"
-            )
+        _refuse_backwards(self.start_on, self.stop_on)
+        return self
+
+
+class Reference(Record):
+    """Weeks that later weeks of the season are compared with, because the coach says so.
+
+    *moved* only changes what is compared with; after new gear the readings before are not comparable and are
+    left out; *compare on* takes back a new reference that was found in the recordings or the diary on one of
+    these days.  Without ``stop_on`` a reference is as long as the season's first one.
+    """
+
+    start_on: Day
+    stop_on: Annotated[Day | None, Field(description="a day such as 2026-11-01, from 1990 to 2100")] = None
+    because: Literal[
+        "moved", "new watch", "new strap", "new shoes", "new power meter", "new foot pod", "compare on"
+    ] = "moved"
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _ends_after_start(self) -> Self:
+        _refuse_backwards(self.start_on, self.stop_on)
         return self
 
 
 class Athlete(Record):
-    """One athlete as ``athlete.toml`` tells, in the units of this package."""
+    """One athlete as ``athlete.toml`` tells, in the units of this package.
+
+    ``treadmill`` and ``ergometer`` are None where nothing is noted about them.
+    """
 
     slug: str
     name: Annotated[str, Field(min_length=1, description="a name of at least one letter")]
@@ -103,6 +131,7 @@ class Athlete(Record):
     thresholds: tuple[Threshold, ...] = ()
     typed_tests: tuple[TypedTest, ...] = ()
     blocks: tuple[Block, ...] = ()
+    references: tuple[Reference, ...] = ()
 
     @model_validator(mode="after")
     def _rest_below_maximum(self) -> Self:

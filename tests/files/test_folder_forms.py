@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from coachlib.files.forms import fill, typed_values
-from coachlib.records.athlete import Athlete, Block, Threshold
+from coachlib.records.athlete import Athlete, Block, Reference, Threshold
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 from coachlib.records.roster import RosterSettings
 
@@ -26,6 +26,40 @@ def test_days_apart_are_typed_from_and_to():
     typed = {"name": "Mira", "block": [{"from": date(2026, 10, 12), "to": date(2026, 10, 20), "kind": "ill"}]}
     athlete = fill(Athlete, typed, given={"slug": "mira"}).record
     assert athlete.blocks == (Block(start_on=date(2026, 10, 12), stop_on=date(2026, 10, 20), kind="ill"),)
+
+
+def test_weeks_to_compare_with_are_typed_with_a_reason():
+    typed = {
+        "name": "Mira",
+        "reference": [
+            {"from": date(2026, 10, 5), "to": date(2026, 11, 1)},
+            {"from": "2026-11-09", "because": "new strap"},
+        ],
+    }
+    athlete = fill(Athlete, typed, given={"slug": "mira"}).record
+    assert athlete.references == (
+        Reference(start_on=date(2026, 10, 5), stop_on=date(2026, 11, 1), because="moved"),
+        Reference(start_on=date(2026, 11, 9), because="new strap"),
+    )
+
+
+def test_a_reference_that_cannot_be_is_refused_in_words():
+    typed = {
+        "name": "Mira",
+        "reference": [
+            {"from": "2026-10-05", "to": "soon", "because": "new socks"},
+            {"from": "2026-10-05", "to": "2026-09-05"},
+        ],
+    }
+    found = problems_of(Athlete, typed, slug="mira")
+    assert found[:2] == [
+        'key `to` of reference 1 is "soon"; allowed: a day such as 2026-11-01, from 1990 to 2100',
+        'key `because` of reference 1 is "new socks"; allowed: "moved", "new watch", "new strap", '
+        '"new shoes", "new power meter", "new foot pod" or "compare on"',
+    ]
+    assert (
+        found[2] == "reference 2: `to` is 2026-09-05 and `from` is 2026-10-05; `to` may not lie before `from`"
+    )
 
 
 def test_what_is_typed_comes_back_as_it_was_typed():
