@@ -6,13 +6,11 @@ once a second does not do.
 Source
 ------
 Peng CK et al. (1995), Chaos 5:82-87 (from memory): cumulative sum, segments without overlap, a straight line
-taken out of each, residuals pooled, scales 4 to 16 beats.  0.75 as first threshold: Rogers B et al. (2021), Front
-Physiol 11:596567, doi 10.3389/fphys.2020.596567.  In open data with 1-minute steps it did not locate the first
-ventilatory threshold, and its scatter within a person is wide: a second opinion, not a measurement.
+taken out of each, residuals pooled, scales 4 to 16 beats.  What it says about the first threshold is read in
+``measures.alpha1_threshold``.
 """
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.ndimage import median_filter
@@ -27,19 +25,8 @@ MEDIAN_BEATS = 11
 #: It counts as an artefact beyond this share of that median, or beyond so many robust SDs if that is more.
 #: Own choice from simulation: 20 to 25 % leave enough to shift alpha1 by 0.04 to 0.14 at 1 % of beats.
 LEAST_TOLERANCE_FRAC, TOLERANCE_SD = 0.05, 4.0
-#: Windows with more corrected beats are doubtful, then worthless.  Own choice; below 3 % bias is published as
-#: minimal (Rogers B et al. 2021, Sensors 21:821).
-DOUBTFUL_FRAC, WORTHLESS_FRAC = 0.03, 0.05
 #: A window needs this many beats, two segments of the longest scale.  Own choice.
 LEAST_BEATS = 32
-#: Window of the reading for a steady stretch, and how many without overlap it needs. [s]
-WINDOW_S, LEAST_WINDOWS = 120.0, 3
-#: Alpha1 at the first threshold.  Rogers et al. 2021.
-FIRST_THRESHOLD_ALPHA1 = 0.75
-#: How far alpha1 at the first threshold differs between people, on top of the error of a mean.  Own choice:
-#: about 10 bpm of published scatter.
-BETWEEN_PEOPLE_SD = 0.10
-Z90 = 1.645
 
 
 def alpha1(rr_s: np.ndarray, *, width_s: float, step_s: float) -> tuple[np.ndarray, np.ndarray]:
@@ -257,7 +244,7 @@ def flagged_share(rr_s: np.ndarray, flagged: np.ndarray, *, width_s: float, step
     Returns
     -------
     ndarray, shape (m,)
-        Fractions; above 0.03 a window is doubtful, above 0.05 worthless.
+        Fractions.
 
     Source
     ------
@@ -273,89 +260,32 @@ def flagged_share(rr_s: np.ndarray, flagged: np.ndarray, *, width_s: float, step
     return (counted[last] - counted[first]) / np.maximum(last - first, 1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SteadyAlpha1:
-    """Mean alpha1 of a steady stretch; ``supports`` is "below", "above" or "cannot tell".
-
-    ``low`` and ``high`` hold 90 % and include how far people differ, ``se`` does not.
-    """
-
-    alpha1: float
-    se: float
-    low: float
-    high: float
-    supports: str
-    n_windows: int
-    flagged_frac: float
-    used_s: float
-    method: str
-    caveats: tuple[str, ...]
-
-
-def steady_alpha1(rr_s: np.ndarray) -> SteadyAlpha1:
-    """Whether beat intervals of a steady stretch speak for being below or above the first threshold.
+def heart_rate_in_windows(rr_s: np.ndarray, *, width_s: float, step_s: float) -> np.ndarray:
+    """Mean heart rate in each of the windows of ``alpha1``, from the same beats.
 
     Parameters
     ----------
     rr_s : ndarray, shape (n,)
-        Intervals between beats of the stretch, best its first 20 settled minutes; NaN where missing. [s]
+        The intervals that ``alpha1`` is given. [s]
+    width_s, step_s : float
+        As ``alpha1``. [s]
 
     Returns
     -------
-    SteadyAlpha1
-        Mean over windows of 120 s without overlap.
-
-    Raises
-    ------
-    TooLittleData
-        When fewer than three windows are clean enough.
+    ndarray, shape (m,)
+        Beats over the time they took [1/min]; NaN where a window holds none.
 
     Source
     ------
-    See the module's docstring; the way to a mean and its interval is this project's own choice.
+    Counting.
 
     Examples
     --------
-    >>> rng = np.random.default_rng(3)
-    >>> steady_alpha1(0.4 + rng.normal(0, 0.004, 3000)).supports
-    'above'
+    >>> heart_rate_in_windows(np.full(400, 0.5), width_s=100, step_s=50)
+    array([120., 120., 120.])
     """
-    flagged = flagged_beats(rr_s)
-    if flagged.all():
-        raise TooLittleData(f"alpha1 needs beat intervals; none of the {flagged.size} given is usable.")
-    rr = corrected_beats(rr_s, flagged)
-    _, exponent = alpha1(rr, width_s=WINDOW_S, step_s=WINDOW_S)
-    share = flagged_share(rr, flagged, width_s=WINDOW_S, step_s=WINDOW_S)
-    clean = (share <= WORTHLESS_FRAC) & np.isfinite(exponent)
-    n = int(clean.sum())
-    if n < LEAST_WINDOWS:
-        raise TooLittleData(
-            f"alpha1 of a steady stretch needs {LEAST_WINDOWS} windows of {WINDOW_S:.0f} s with at most "
-            f"{WORTHLESS_FRAC:.0%} of beats corrected; found {n} of {exponent.size}. Wet the strap, or use a longer stretch."
-        )
-    mean = float(exponent[clean].mean())
-    se = float(exponent[clean].std(ddof=1)) / math.sqrt(n)
-    half = Z90 * math.hypot(se, BETWEEN_PEOPLE_SD)
-    supports = "cannot tell"
-    if mean - half > FIRST_THRESHOLD_ALPHA1:
-        supports = "below"
-    elif mean + half < FIRST_THRESHOLD_ALPHA1:
-        supports = "above"
-    caveats = []
-    doubtful = int((share[clean] > DOUBTFUL_FRAC).sum())
-    if doubtful:
-        caveats.append(f"In {doubtful} of {n} windows more than {DOUBTFUL_FRAC:.0%} of beats were corrected.")
-    if n < exponent.size:
-        caveats.append(f"{exponent.size - n} of {exponent.size} windows were left out.")
-    return SteadyAlpha1(
-        alpha1=mean,
-        se=se,
-        low=mean - half,
-        high=mean + half,
-        supports=supports,
-        n_windows=n,
-        flagged_frac=float(flagged.mean()),
-        used_s=n * WINDOW_S,
-        method=METHOD,
-        caveats=tuple(caveats),
-    )
+    rr = np.asarray(rr_s, dtype=float)
+    _, first, last = _windows(rr, width_s, step_s)
+    elapsed = np.concatenate(([0.0], np.cumsum(rr)))
+    beats, taken_s = last - first, elapsed[last] - elapsed[first]
+    return np.where(beats > 0, 60.0 * beats / np.where(beats > 0, taken_s, 1.0), np.nan)

@@ -143,34 +143,8 @@ def test_share_of_flagged_beats_a_window():
     assert share == pytest.approx([0.05, 0.0])
 
 
-def scaling(rng, n, smoothing):
-    """Beats that scale the steeper, the longer the mean they are smoothed by."""
-    noise = rng.normal(0, 1, n + smoothing - 1)
-    return 0.4 + 0.005 * np.convolve(noise, np.ones(smoothing), "valid") / np.sqrt(smoothing)
-
-
-@pytest.mark.parametrize(("smoothing", "supports"), [(1, "above"), (12, "below")])
-def test_a_steady_stretch_speaks_for_one_side(smoothing, supports):
-    found = beats.steady_alpha1(scaling(np.random.default_rng(4), 3000, smoothing))
-    assert found.supports == supports
-    assert found.low < found.alpha1 < found.high
-    assert found.n_windows == 10 == found.used_s / 120
-
-
-def test_a_middling_stretch_cannot_tell():
-    assert beats.steady_alpha1(scaling(np.random.default_rng(4), 3000, 2)).supports == "cannot tell"
-
-
-def test_spoilt_windows_are_left_out_and_said():
-    rr_s = scaling(np.random.default_rng(4), 3000, 1)
-    rr_s[0:300:9] *= 1.5
-    found = beats.steady_alpha1(rr_s)
-    assert found.n_windows == 9
-    assert found.caveats == ("1 of 10 windows were left out.",)
-    rr_s[::9] *= 1.5
-    with pytest.raises(
-        TooLittleData, match="needs 3 windows of 120 s with at most 5% of beats corrected; found 0"
-    ):
-        beats.steady_alpha1(rr_s)
-    with pytest.raises(TooLittleData, match="none of the 2 given is usable"):
-        beats.steady_alpha1(np.array([np.nan, np.nan]))
+def test_heart_rate_of_each_window_comes_from_its_own_beats():
+    rr_s = np.repeat([0.5, 0.4], [240, 300])
+    assert beats.heart_rate_in_windows(rr_s, width_s=120, step_s=60) == pytest.approx([120.0, 135.0, 150.0])
+    assert beats.heart_rate_in_windows(np.zeros(0), width_s=120, step_s=60).size == 0
+    assert np.isnan(beats.heart_rate_in_windows(np.full(4, 60.0), width_s=30, step_s=30)[0])

@@ -15,6 +15,7 @@ from published_values import load
 
 from coachlib.errors import UnfitTest
 from coachlib.measures import beats, energy, heart_rate, lactate
+from coachlib.measures.alpha1_threshold import alpha1_crossing
 from coachlib.measures.plausibility import plausibility
 
 FOLDER = Path(os.environ.get("COACHLIB_OPEN_DATA", Path(__file__).parents[3] / "shared" / "open_data"))
@@ -179,6 +180,26 @@ def test_alpha1_falls_as_heart_rate_rises():
     assert len(found) == 18
     assert max(found) < -0.5
     assert np.median(found) == pytest.approx(-0.91, abs=0.05)
+
+
+def test_beats_of_a_ramp_lie_above_the_laboratory_s_first_threshold_and_scatter_widely():
+    """Why the interval is wide and the opinion never moves an estimate: steps of a minute, young people."""
+    powers = table("rr_subjects_odcby.csv").set_index("ID")["P_vt1"]
+    off, inside = [], 0
+    for person, rows in table("rr_vo2_power_ramp_odcby.csv.gz").query("power > 0").groupby("ID"):
+        rr_s = rows["RR"].dropna().to_numpy() / 1000
+        late = rows.dropna().groupby("power")["RR"].apply(lambda step: 60000 / step.iloc[-30:].mean())
+        laboratory = np.interp(powers[person], late.index, late)
+        try:
+            found = alpha1_crossing(rr_s)
+        except UnfitTest:
+            continue
+        off.append(found.hr_bpm - laboratory)
+        inside += found.hr_low_bpm <= laboratory <= found.hr_high_bpm
+    assert len(off) == 17
+    assert np.mean(off) == pytest.approx(16, abs=2)
+    assert np.std(off, ddof=1) == pytest.approx(13, abs=2)
+    assert inside >= 10
 
 
 @pytest.mark.parametrize(
