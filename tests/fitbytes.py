@@ -16,6 +16,7 @@ TYPES = {
     "sint32": (0x85, "i", 0x7FFFFFFF),
     "uint32": (0x86, "I", 0xFFFFFFFF),
     "uint32z": (0x8C, "I", 0),
+    "uint16z": (0x8B, "H", 0),
     "float64": (0x89, "d", None),
     "string": (0x07, "s", None),
     "byte": (0x0D, "B", 0xFF),
@@ -71,6 +72,18 @@ class FitBytes:
     def file_id(self, kind=4, serial=12345, created=START):
         return self.message(
             0, (0, "enum", kind), (1, "uint16", 255), (3, "uint32z", serial), (4, "uint32", created)
+        )
+
+    def device(self, index, kind=None, *, serial=None, number=None, source=None):
+        """A device or connected sensor; ``kind`` is its device type, ``source`` how it is connected."""
+        return self.message(
+            23,
+            (253, "uint32", START),
+            (0, "uint8", index),
+            (1, "uint8", kind),
+            (3, "uint32z", serial),
+            (21, "uint16z", number),
+            (25, "enum", source),
         )
 
     def record(self, at, hr=None, *extra):

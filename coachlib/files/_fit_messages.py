@@ -30,6 +30,24 @@ SAMPLE_FIELDS: dict[str, tuple[str, ...]] = {
     "temperature_c": ("temperature",),
 }
 
+#: The watch's own sensor on the wrist, which has no number of its own.
+_WRIST = "whr"
+#: What a sensor measures -> what messages call it, the best one first (open FIT protocol, device types: by name
+#: where the file says how the sensor is connected, else the number that names it on the common radio).
+SENSORS: dict[str, tuple[object, ...]] = {
+    "heart rate": ("heart_rate", 120, _WRIST),
+    "power": ("bike_power", 11, "fitness_equipment", 17, "bike_trainer"),
+    "stride": ("stride_speed_distance", 124, "footpod"),
+}
+#: Where a message names the kind of a sensor.
+_SENSOR_KINDS = (
+    "antplus_device_type",
+    "ble_device_type",
+    "ant_device_type",
+    "local_device_type",
+    "device_type",
+)
+
 _STARTS = ("start",)
 _STOPS = ("stop", "stop_all", "stop_disable", "stop_disable_all")
 _LONGEST_BEAT_S = 65.535
@@ -61,12 +79,17 @@ class Messages:
     laps: list[WrittenStretch] = field(default_factory=list)
     timer: list[tuple[float, bool]] = field(default_factory=list)
     serial: str = ""
+    sensors: dict[object, str] = field(default_factory=dict)
     closed_at: float = math.nan
     closed_at_local: float = math.nan
     n_heart_rate_messages: int = 0
     n_not_numbers: int = 0
     developer_fields: set[tuple[int, int]] = field(default_factory=set)
     damaged_at_byte: int | None = None
+
+    def sensor(self, measures: str) -> str:
+        """Identity of the connected sensor, one of ``SENSORS``; "" where none has one."""
+        return next((self.sensors[kind] for kind in SENSORS[measures] if kind in self.sensors), "")
 
     def column(self, name: str) -> np.ndarray:
         """A sample column as an array."""
@@ -199,8 +222,15 @@ def _take_file_id(messages: Messages, values: dict[str, object]) -> None:
 
 
 def _take_device(messages: Messages, values: dict[str, object]) -> None:
+    serial = plain_text(values.get("serial_number"))
     if values.get("device_index") in ("creator", 0):
-        messages.serial = messages.serial or plain_text(values.get("serial_number"))
+        messages.serial = messages.serial or serial
+        return
+    kind = next((values[name] for name in _SENSOR_KINDS if name in values), None)
+    if isinstance(kind, (str, int)):
+        found = "wrist" if kind == _WRIST else serial or plain_text(values.get("ant_device_number"))
+        # some files learn the number late: the first message that has one tells it
+        messages.sensors[kind] = messages.sensors.get(kind, "") or found
 
 
 def _take_heart_rate(messages: Messages, values: dict[str, object]) -> None:

@@ -20,7 +20,7 @@ from coachlib.files._fit_stretches import beats_of, laps_of, pauses_of, timer_pa
 from coachlib.records.activity import Activity, Part
 
 #: Rises when the same bytes give another activity.
-READER_VERSION = 1
+READER_VERSION = 2
 
 #: Where the clock of FIT files starts (open FIT protocol, type date_time).
 FIT_EPOCH = datetime(1989, 12, 31, tzinfo=UTC)
@@ -226,6 +226,9 @@ def _activity(
         part=number,
         parts=parts,
         device=messages.serial,
+        heart_rate_sensor=messages.sensor("heart rate"),
+        power_sensor=messages.sensor("power"),
+        stride_sensor=messages.sensor("stride"),
         n_developer_fields=len(messages.developer_fields),
         caveats=tuple(dict.fromkeys((*caveats, *odd_samples, *odd_dates))),
     )

@@ -24,7 +24,7 @@ from coachlib.quantities import SAMPLE_QUANTITIES
 from coachlib.records.activity import Activity, Part
 
 #: Rises when the layout of the stored files changes.
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 _META = b"coachlib"
 _BEATS = ("rr_s", "rr_time_s")
@@ -124,6 +124,9 @@ _PLAIN = (
     "sha256",
     "part",
     "device",
+    "heart_rate_sensor",
+    "power_sensor",
+    "stride_sensor",
     "n_developer_fields",
     "caveats",
 )

@@ -48,6 +48,9 @@ class Activity:
         Which session of the file this is, and all of them.
     device : str
         Opaque identity of the recording device (serial number as text), "" where unknown.
+    heart_rate_sensor, power_sensor, stride_sensor : str
+        Opaque identity of the connected strap ("wrist" for the watch's own sensor), power meter and foot pod, ""
+        where unknown.
     n_developer_fields : int
         Developer fields met and left aside.
     caveats : tuple of str
@@ -68,6 +71,9 @@ class Activity:
     part: int
     parts: tuple[Part, ...]
     device: str
+    heart_rate_sensor: str = ""
+    power_sensor: str = ""
+    stride_sensor: str = ""
     n_developer_fields: int
     caveats: tuple[str, ...]
 

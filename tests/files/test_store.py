@@ -18,6 +18,9 @@ from coachlib.files.store import Store, sha256_of
 def full_file():
     """A file that fills every field of an activity: beats, pauses, laps, two sessions, caveats."""
     fit = FitBytes().file_id().timer(START, 0)
+    fit.device(1, 120, serial=11, source=1).device(2, 11, serial=22, source=1).device(
+        3, 124, serial=33, source=1
+    )
     for s in [*range(120), *range(200, 300)]:
         fit.record(START + s, None if s % 7 == 0 else 120 + s % 3, (73, "uint32", 2777 + s)).beats(
             0.4871, 0.513
@@ -52,6 +55,7 @@ def test_what_comes_back_is_what_was_decoded(tmp_path, recording, part, monkeypa
     store = Store(tmp_path / "store")
     decoded = read_fit(recording, part=part)
     assert decoded.caveats
+    assert (decoded.heart_rate_sensor, decoded.power_sensor, decoded.stride_sensor) == ("11", "22", "33")
     assert decoded.rr_s.size
     assert_same(decoded, store.activity(recording, part=part))
     monkeypatch.setattr(store_module, "read_fit_bytes", lambda *_, **__: pytest.fail("decoded again"))
