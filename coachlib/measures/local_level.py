@@ -18,7 +18,7 @@ DIFFUSE_SD_BPM = 1000.0
 def local_level(
     mean_bpm: np.ndarray, variance: np.ndarray, *, wander_bpm: float = WANDER_BPM
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Smoothed level of each week and the covariance of its error, in one linear solve.
+    """Smoothed level of each week from one mean a week, and the covariance of its error.
 
     Parameters
     ----------
@@ -46,12 +46,55 @@ def local_level(
     >>> level
     array([1., 1., 1.])
     """
-    n = mean_bpm.size
-    seen = np.isfinite(variance)
-    centre = float(np.average(mean_bpm[seen], weights=1.0 / variance[seen]))
-    number = np.arange(1, n + 1)
+    seen = np.flatnonzero(np.isfinite(variance))
+    return level_behind(
+        seen, mean_bpm[seen], np.diag(variance[seen]), n_weeks=mean_bpm.size, wander_bpm=wander_bpm
+    )
+
+
+def level_behind(
+    week: np.ndarray,
+    value_bpm: np.ndarray,
+    covariance: np.ndarray,
+    *,
+    n_weeks: int,
+    wander_bpm: float = WANDER_BPM,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Smoothed level of each week from any values, several a week or none, whose errors may hang together.
+
+    Parameters
+    ----------
+    week : ndarray of int, shape (k,)
+        Week of each value, counted from 0.
+    value_bpm : ndarray, shape (k,)
+        At least one. [1/min]
+    covariance : ndarray, shape (k, k)
+        Of the values' errors. [1/min^2]
+    n_weeks : int
+        Weeks of the season.
+    wander_bpm : float
+        Standard deviation of the level's step from week to week. [1/min]
+
+    Returns
+    -------
+    level : ndarray, shape (n_weeks,)
+        [1/min]
+    covariance : ndarray, shape (n_weeks, n_weeks)
+        [1/min^2]
+
+    Source
+    ------
+    See the module's docstring.
+
+    Examples
+    --------
+    >>> level, _ = level_behind(np.array([0, 0]), np.array([1.0, 3.0]), np.diag([4.0, 4.0]), n_weeks=2)
+    >>> level
+    array([2., 2.])
+    """
+    centre = float(np.average(value_bpm, weights=1.0 / np.diag(covariance)))
+    number = np.arange(1, n_weeks + 1)
     prior = DIFFUSE_SD_BPM**2 + wander_bpm**2 * (np.minimum.outer(number, number) - 1.0)
-    total = prior[np.ix_(seen, seen)] + np.diag(variance[seen])
-    gain = np.linalg.solve(total, prior[seen])
-    level = centre + gain.T @ (mean_bpm[seen] - centre)
-    return level, prior - prior[:, seen] @ gain
+    gain = np.linalg.solve(prior[np.ix_(week, week)] + covariance, prior[week])
+    level = centre + gain.T @ (value_bpm - centre)
+    return level, prior - prior[:, week] @ gain

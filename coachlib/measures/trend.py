@@ -2,13 +2,13 @@
 
 Readings are output at a reference heart rate, in bpm-equivalents (+ is fitter), so that runners, riders
 and controlled tests share one scale.  Variances are fixed, because 12 to 16 weekly means cannot tell them:
-estimated, they collapse to zero in most seasons without change.  A controlled test is surer than an ordinary
-session and brings its own spread; a week's mean weighs each reading by how sure it is.
+estimated, they collapse to zero in most seasons without change.
 
 Source
 ------
-Local-level model: ``measures.local_level``.  The variances and the levels of the calls are this project's own choice, calibrated for weekly looking on simulated seasons
-(``tests/benchmarks/season_calls.py``): a look a week at 1.645 would cry wolf in a quarter to a half of them.
+Local-level model: ``measures.local_level``.  The variances and the levels of the calls are this project's own
+choice, calibrated for weekly looking on simulated seasons (``tests/benchmarks/season_calls.py``): a look a week
+at 1.645 would cry wolf in a quarter to a half of them.
 """
 
 from collections.abc import Sequence
@@ -17,16 +17,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.detectable import SEM_USUAL_BPM, WORDS
-from coachlib.measures.local_level import local_level
+from coachlib.measures.detectable import WORDS
+from coachlib.measures.weekly_readings import WeeklyReadings, into_weeks
 
 METHOD = "weekly level 2"
-#: Spread of one session's reading before this athlete's own is known, and for how many it counts. [1/min]
-SESSION_SD_BPM, SESSION_SD_WEIGHT = 3.5, 8.0
-#: Spread of a controlled test's reading: what heart rate at the same settings varies by. [1/min]
-TEST_SD_BPM = SEM_USUAL_BPM
-#: Offset that a whole week shares (tiredness, heat, illness), as a variance. [1/min^2]
-WEEK_VARIANCE = 1.5
 #: Change over its spread at which a change is possible, likely, clear; in two looks in a row.
 CALL_AT = (1.15, 1.8, 2.1)
 #: The first weeks that later ones are compared with, and how many readings they need.
@@ -76,6 +70,11 @@ class Trend:
     caveats: tuple[str, ...]
 
     @property
+    def first_call_week(self) -> int:
+        """The first week at whose end a change can be called: the second look after the reference weeks."""
+        return first_call_week(self.reference_weeks)
+
+    @property
     def latest(self) -> TrendWeek:
         """The last week."""
         return self.weeks[-1]
@@ -86,6 +85,7 @@ def weekly_trend(
     reading_bpm: np.ndarray | Sequence[float],
     *,
     test_sd_bpm: np.ndarray | Sequence[float | None] | None = None,
+    elsewhere: np.ndarray | Sequence[bool] | None = None,
     n_weeks: int | None = None,
     reference_weeks: Sequence[int] = tuple(range(N_REFERENCE_WEEKS)),
 ) -> Trend:
@@ -98,8 +98,10 @@ def weekly_trend(
     reading_bpm : array of float, shape (n,)
         Output at the reference heart rate in bpm-equivalents, + is fitter. [1/min]
     test_sd_bpm : array of float, shape (n,), optional
-        Spread of each controlled test (``TEST_SD_BPM``); NaN or None marks an ordinary session, whose spread is
+        Spread of each controlled test (``weekly_readings.TEST_SD_BPM``); NaN or None marks an ordinary session, whose spread is
         estimated from the ordinary sessions.  All are ordinary where not given. [1/min]
+    elsewhere : array of bool, shape (n,), optional
+        True for tests done elsewhere than the sessions: one unknown offset is common to all of them.
     n_weeks : int, optional
         Weeks of the season so far; the last week with a reading where not given.
     reference_weeks : sequence of int
@@ -130,14 +132,15 @@ def weekly_trend(
     """
     weeks, readings = np.asarray(week, dtype=int), np.asarray(reading_bpm, dtype=float)
     test_sd = np.full(weeks.shape, np.nan) if test_sd_bpm is None else np.asarray(test_sd_bpm, dtype=float)
+    apart = np.zeros(weeks.shape, dtype=bool) if elsewhere is None else np.asarray(elsewhere, dtype=bool)
     n = _checked_length(weeks, readings, test_sd, n_weeks, reference_weeks)
-    season = _weekly(weeks, readings, test_sd, n)
+    season = into_weeks(weeks, readings, test_sd, apart, n)
     reference = [w for w in reference_weeks if w < n]
     n_reference = int(season.n_readings[reference].sum())
     calls = _calls(season, reference, allowed=n_reference >= LEAST_REFERENCE_READINGS)
     session_variance = season.session_variance()
-    means, variances = season.means(session_variance)
-    level, covariance = local_level(means, variances)
+    means = season.means(session_variance)
+    level, covariance = season.level(session_variance)
     spread = np.sqrt(np.diag(covariance))
     rows = tuple(
         TrendWeek(
@@ -163,58 +166,17 @@ def weekly_trend(
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Weekly:
-    """What each week holds: ordinary sessions by their number, sum and scatter, tests by their precision."""
+def first_call_week(reference_weeks: Sequence[int]) -> int:
+    """The first week, counted from 0, at whose end a change against the reference weeks can be called.
 
-    n_ordinary: np.ndarray
-    ordinary_sum: np.ndarray
-    ordinary_squares: np.ndarray
-    n_tests: np.ndarray
-    test_precision: np.ndarray
-    test_sum: np.ndarray
+    Two looks are needed, both after the reference weeks, and the season must be so many weeks old.
 
-    @property
-    def n_readings(self) -> np.ndarray:
-        """Ordinary sessions and tests of each week."""
-        return self.n_ordinary + self.n_tests
-
-    def until(self, n_weeks: int) -> "_Weekly":
-        """Only the first weeks: what was known then."""
-        return _Weekly(**{name: getattr(self, name)[:n_weeks] for name in _Weekly.__slots__})
-
-    def session_variance(self) -> float:
-        """Variance [1/min^2] of one ordinary session, drawn towards the usual one."""
-        freedom = np.maximum(self.n_ordinary - 1, 0).sum()
-        scatter = SESSION_SD_WEIGHT * SESSION_SD_BPM**2 + self.ordinary_squares.sum()
-        return float(scatter / (SESSION_SD_WEIGHT + freedom))
-
-    def means(self, session_variance: float) -> tuple[np.ndarray, np.ndarray]:
-        """Mean of each week by precision, and its variance; infinite where a week has no reading."""
-        precision = self.n_ordinary / session_variance + self.test_precision
-        seen = precision > 0
-        means, variances = np.zeros(seen.size), np.full(seen.size, np.inf)
-        np.divide(self.ordinary_sum / session_variance + self.test_sum, precision, out=means, where=seen)
-        # what a whole week shares is shared by its tests too
-        variances[seen] = 1.0 / precision[seen] + WEEK_VARIANCE
-        return means, variances
-
-
-def _weekly(weeks: np.ndarray, readings: np.ndarray, test_sd: np.ndarray, n: int) -> _Weekly:
-    """Sort readings into weeks."""
-    is_test = np.isfinite(test_sd)
-    ordinary, values = weeks[~is_test], readings[~is_test]
-    counts, sums = np.bincount(ordinary, minlength=n), np.bincount(ordinary, values, minlength=n)
-    means = np.divide(sums, counts, out=np.zeros(n), where=counts > 0)
-    tests, precision = weeks[is_test], test_sd[is_test] ** -2.0
-    return _Weekly(
-        n_ordinary=counts,
-        ordinary_sum=sums,
-        ordinary_squares=np.bincount(ordinary, (values - means[ordinary]) ** 2, minlength=n),
-        n_tests=np.bincount(tests, minlength=n),
-        test_precision=np.bincount(tests, precision, minlength=n),
-        test_sum=np.bincount(tests, precision * readings[is_test], minlength=n),
-    )
+    Examples
+    --------
+    >>> first_call_week(range(4)), first_call_week(range(5, 9))
+    (5, 10)
+    """
+    return max(FIRST_CALL_WEEK - 1, max(reference_weeks) + 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,25 +187,25 @@ class _Look:
     sd: float | None = None
 
 
-def _calls(season: _Weekly, reference: Sequence[int], *, allowed: bool) -> list[_Look]:
+def _calls(season: WeeklyReadings, reference: Sequence[int], *, allowed: bool) -> list[_Look]:
     """The call at each week's end, from what was known then."""
     calls: list[_Look] = []
     previous = 0.0
     for w in range(season.n_readings.size):
-        if not allowed or w < FIRST_CALL_WEEK - 2 or w <= max(reference):
+        if not allowed or w < first_call_week(reference) - 1:
             calls.append(_Look())
             continue
         if not season.n_readings[w]:
             calls.append(calls[-1])
             continue
         known = season.until(w + 1)
-        level, covariance = local_level(*known.means(known.session_variance()))
+        level, covariance = known.level(known.session_variance())
         contrast = np.zeros(w + 1)
         contrast[reference] = -1.0 / len(reference)
         contrast[w] += 1.0
         change, sd = float(contrast @ level), float(np.sqrt(contrast @ covariance @ contrast))
         z = change / sd
-        steady = min(abs(z), abs(previous)) if z * previous > 0 and w >= FIRST_CALL_WEEK - 1 else 0.0
+        steady = min(abs(z), abs(previous)) if z * previous > 0 else 0.0
         reached = sum(steady > limit for limit in CALL_AT)
         direction = ("up" if z > 0 else "down") if reached else ""
         calls.append(_Look(word=WORDS[reached], direction=direction, change=change, sd=sd))
@@ -277,6 +239,8 @@ def _checked_length(
         raise BadArgument(
             f"the season has {n} weeks, but a reading lies in week {weeks.max()}. Count weeks from 0."
         )
-    if not len(reference_weeks) or min(reference_weeks) < 0:
-        raise BadArgument(f"a trend needs reference weeks from 0 on; {tuple(reference_weeks)} were given.")
+    if not len(reference_weeks) or not 0 <= min(reference_weeks) < n:
+        raise BadArgument(
+            f"a trend of {n} weeks needs reference weeks from 0 to {n - 1}; {tuple(reference_weeks)} were given."
+        )
     return n

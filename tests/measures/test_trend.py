@@ -7,8 +7,9 @@ from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.detectable import SEM_USUAL_BPM
-from coachlib.measures.local_level import WANDER_BPM, local_level
-from coachlib.measures.trend import SESSION_SD_BPM, TEST_SD_BPM, WEEK_VARIANCE, weekly_trend
+from coachlib.measures.local_level import WANDER_BPM, level_behind, local_level
+from coachlib.measures.trend import weekly_trend
+from coachlib.measures.weekly_readings import SESSION_SD_BPM, TEST_SD_BPM, WEEK_VARIANCE
 
 
 @pytest.mark.parametrize("missing", [(), (5,), (0, 3, 7, 8, 9), (14, 15)])
@@ -41,6 +42,23 @@ def test_weeks_of_unequal_precision_agree_with_a_state_space_library():
     model.ssm.initialize_approximate_diffuse(1e6)
     model.update([1.0, WANDER_BPM**2])
     model.ssm["obs_cov"] = np.where(np.isfinite(variance), variance, 1.0)[None, None, :]
+    found = model.ssm.smooth()
+    assert np.allclose(level, found.smoothed_state[0], atol=1e-4)
+    assert np.allclose(np.diag(covariance), found.smoothed_state_cov[0, 0], atol=1e-4)
+
+
+def test_a_shared_offset_agrees_with_a_regression_in_a_state_space_library():
+    """One unknown offset enters every other value; the library has it as a regression coefficient."""
+    rng = np.random.default_rng(9)
+    mean, variance, share = rng.normal(3, 4, 16), rng.uniform(2.0, 14.0, 16), np.tile([0.0, 1.0], 8)
+    errors = np.diag(variance) + 1e6 * np.outer(share, share)
+    level, covariance = level_behind(np.arange(16), mean, errors, n_weeks=16)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        model = UnobservedComponents(mean, "llevel", exog=share, mle_regression=False)
+    model.ssm.initialize_approximate_diffuse(1e6)
+    model.update([1.0, WANDER_BPM**2])
+    model.ssm["obs_cov"] = variance[None, None, :]
     found = model.ssm.smooth()
     assert np.allclose(level, found.smoothed_state[0], atol=1e-4)
     assert np.allclose(np.diag(covariance), found.smoothed_state_cov[0, 0], atol=1e-4)
@@ -107,6 +125,16 @@ def test_the_reference_can_be_moved():
     assert weekly_trend(weeks, readings).latest.call == "clear"
     moved = weekly_trend(weeks, readings, reference_weeks=(5, 6, 7, 8))
     assert moved.latest.call == "cannot tell"
+    assert (moved.first_call_week, weekly_trend(weeks, readings).first_call_week) == (10, 5)
+
+
+def test_a_moved_reference_calls_only_what_comes_after_it():
+    """Better by 10 in week 9: after reference weeks 3 to 6, the looks at 9 and 10 are the first that say so."""
+    weeks = np.repeat(np.arange(14), 4)
+    readings = np.tile([-1.0, 1.0, 0.0, 0.0], 14) + np.where(weeks < 9, 0.0, 10.0)
+    trend = weekly_trend(weeks, readings, reference_weeks=(3, 4, 5, 6))
+    assert [w.week for w in trend.weeks if w.change_bpm is None] == list(range(7))
+    assert [w.week for w in trend.weeks if w.call != "cannot tell"] == [10, 11, 12, 13]
 
 
 def test_calls_are_rare_without_a_change_and_usual_with_one():
@@ -170,6 +198,30 @@ def test_tests_alone_make_a_trend():
     assert tests.session_sd_bpm == SESSION_SD_BPM
 
 
+def with_belt_tests(off, *, elsewhere=True):
+    """Two sessions a week that stay as they are, and from week 8 on a belt test a week that is ``off`` bpm off."""
+    weeks = np.concatenate((np.repeat(np.arange(14), 2), np.arange(8, 14)))
+    readings = np.concatenate((np.tile([-1.0, 1.0], 14), np.full(6, float(off))))
+    test_sd = np.concatenate((np.full(28, np.nan), np.full(6, TEST_SD_BPM)))
+    return weekly_trend(weeks, readings, test_sd_bpm=test_sd, elsewhere=elsewhere & np.isfinite(test_sd))
+
+
+def test_a_belt_that_differs_from_the_road_makes_no_change():
+    taken_as_same, apart = with_belt_tests(10.0, elsewhere=False).latest, with_belt_tests(10.0).latest
+    assert taken_as_same.call != "cannot tell"
+    assert apart.call == "cannot tell"
+    assert apart.change_bpm < taken_as_same.change_bpm / 2
+
+
+def test_tests_elsewhere_tell_a_change_among_themselves():
+    """Belt tests alone know of the gain: 12 bpm between the first four and the last ones."""
+    weeks = np.array([0, 1, 2, 3, 8, 9, 10, 11])
+    readings = np.where(weeks < 4, 30.0, 42.0)
+    found = weekly_trend(weeks, readings, test_sd_bpm=np.full(8, TEST_SD_BPM), elsewhere=np.full(8, True))
+    assert found.latest.change_bpm == pytest.approx(12.0, abs=1.5)
+    assert found.latest.call == "clear"
+
+
 def test_refusals_say_what_was_given():
     with pytest.raises(TooLittleData, match=r"at least 1 reading; 0 were given"):
         weekly_trend([], [])
@@ -177,8 +229,10 @@ def test_refusals_say_what_was_given():
         weekly_trend([0, 1], [1.0])
     with pytest.raises(BadArgument, match=r"has 3 weeks, but a reading lies in week 5"):
         weekly_trend([5], [1.0], n_weeks=3)
-    with pytest.raises(BadArgument, match=r"reference weeks from 0 on"):
+    with pytest.raises(BadArgument, match=r"a trend of 1 weeks needs reference weeks from 0 to 0"):
         weekly_trend([0], [1.0], reference_weeks=())
+    with pytest.raises(BadArgument, match=r"from 0 to 1; \(3, 4\) were given"):
+        weekly_trend([0, 1], [1.0, 2.0], reference_weeks=(3, 4))
     with pytest.raises(BadArgument, match=r"a spread above 0 for each test"):
         weekly_trend([0, 0], [1.0, 2.0], test_sd_bpm=[None, 0.0])
     with pytest.raises(BadArgument, match=r"1 values for 2 readings"):
