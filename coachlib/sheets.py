@@ -5,9 +5,10 @@ from pathlib import Path
 from nbformat.v4 import new_code_cell, new_notebook, new_output
 
 from coachlib import __version__
+from coachlib.analysis.machine import machine_of
 from coachlib.analysis.series import Series, analyse_series
 from coachlib.errors import TooLittleData
-from coachlib.field_tests import read_drift_tests, usual_machine
+from coachlib.field_tests import read_drift_tests
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.atomic import write_text
 from coachlib.files.folder import RosterFolder
@@ -16,9 +17,10 @@ from coachlib.report.blocks import Html
 from coachlib.report.gate import check_page
 from coachlib.report.marks import BLOCK_TYPE
 from coachlib.report.page import render
-from coachlib.report.protocol_sheet import Protocol, protocol_of, protocol_sheet
+from coachlib.report.protocol_sheet import protocol_of, protocol_sheet
 from coachlib.report.text import escape
-from coachlib.report.zone_sheet import ZonePlan, zone_sheet
+from coachlib.report.zone_plan import ZonePlan
+from coachlib.report.zone_sheet import zone_sheet
 
 PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"
 
@@ -56,23 +58,11 @@ def save_protocol_sheet(folder: RosterFolder, own: AthleteFolder, series: Series
                 known.tests,
                 athlete,
                 criterion_pct=folder.settings.criterion_pct,
-                machine=usual_machine(known.tests),
+                machine=machine_of(athlete, known.tests),
             )
         except TooLittleData:
             series = None
-    plan = (
-        protocol_of(series, athlete=athlete.name, coach=folder.settings.coach)
-        if series is not None
-        else Protocol(
-            athlete=athlete.name,
-            coach=folder.settings.coach,
-            settings=None,
-            target_bpm=None,
-            not_before=None,
-            usual=(),
-            n_tests=0,
-        )
-    )
+    plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach)
     return _save(
         folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
     )

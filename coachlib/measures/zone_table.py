@@ -25,13 +25,14 @@ class ZoneShares:
 class ZoneOutput:
     """A zone's limits in speed or power; None where it has no end on that side.
 
-    ``prolonged`` says that a limit lies outside the stages the line was made from.
+    A prolonged limit lies outside the stages the line was made from.
     """
 
     name: str
     low: float | None
     high: float | None
-    prolonged: bool
+    low_prolonged: bool
+    high_prolonged: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +135,9 @@ def zone_outputs(zone_set: ZoneSet, line: CalibrationLine) -> tuple[ZoneOutput, 
         return limit is not None and not line.output_low - slack <= limit <= line.output_high + slack
 
     return tuple(
-        ZoneOutput(name=z.name, low=low, high=high, prolonged=outside(low) or outside(high))
+        ZoneOutput(
+            name=z.name, low=low, high=high, low_prolonged=outside(low), high_prolonged=outside(high)
+        )
         for z, low, high in zip(zone_set.zones, lows, highs, strict=True)
     )
 

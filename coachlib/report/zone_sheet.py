@@ -1,73 +1,56 @@
-"""An athlete's zones: a sheet to keep and to type into a watch, and what changed against the zones before."""
+"""An athlete's zones: one sheet to keep, to type into a watch, and to see what changed."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
-from typing import Any
 
-import altair as alt
-import pandas as pd
-
-from coachlib.measures.zone_table import ZoneComparison, ZoneOutput, ZoneShares
-from coachlib.measures.zones import Zone, ZoneSet
-from coachlib.records.athlete import Threshold
+from coachlib.measures.heart_rate_line import RUNNING_FROM_MPS
+from coachlib.measures.zone_table import ZoneOutput
+from coachlib.measures.zones import VERY_EASY_FRAC, VERY_HARD_FRAC, Zone
 from coachlib.report import wording
-from coachlib.report.blocks import Figure, Html
-from coachlib.report.palette import INK, MUTED, ZONES
-from coachlib.report.renderer import WIDTH
+from coachlib.report.blocks import Html
 from coachlib.report.sentences import CAUTIONS
 from coachlib.report.tables import table
 from coachlib.report.text import escape
+from coachlib.report.zone_changes import changes, news
+from coachlib.report.zone_plan import ZonePlan, beats, shades
 
 #: What each of this project's own five bands is for, in a few words.  Own choice.
 MEANT_FOR = {
-    "very easy": "warm-up, cool-down, the day after",
-    "easy": "most of the training: you can talk in whole sentences",
-    "steady": "between the thresholds: a tempo you hold for an hour or two",
-    "hard": "just above the second threshold: long intervals",
-    "very hard": "short intervals, races of some minutes",
+    "very easy": "warming up, cooling down, the day after a hard one",
+    "easy": "most of your training: you can talk in whole sentences",
+    "steady": "between the thresholds: long, even efforts, talk in short sentences",
+    "hard": "above the second threshold: long intervals",
+    "very hard": "short intervals, the end of a race",
 }
-#: Widest band of one colour scale.
-_SHADES = {3: (0, 2, 4), 4: (0, 1, 2, 4), 5: (0, 1, 2, 3, 4)}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Compared:
-    """Zones before, under what name, and the same training under both."""
-
-    name: str
-    zones: ZoneSet
-    result: ZoneComparison
-    training: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class ZonePlan:
-    """Everything a zone sheet says.
-
-    ``outputs`` is empty where no line of heart rate on output is known; ``why_no_output`` then says why.
-    ``unit`` is "W" or "m/s".
-    """
-
-    athlete: str
-    coach: str
-    on: date
-    zones: ZoneSet
-    shares: tuple[ZoneShares, ...]
-    outputs: tuple[ZoneOutput, ...]
-    unit: str
-    outputs_from: str
-    why_no_output: str
-    thresholds: tuple[Threshold, ...]
-    hr_max_bpm: float | None
-    hr_max_from: str | None
-    hr_rest_bpm: float | None
-    medicine: bool
-    compared: tuple[Compared, ...]
+STYLE = (
+    "<style>.letter .zones{list-style:none;padding:0;margin:0 0 .7rem;border-top:1px solid var(--grey)}"
+    ".letter .zones>li{display:grid;grid-template-columns:.55rem minmax(0,1fr) auto;column-gap:.75rem;margin:0;"
+    "padding:.6rem 0;border-bottom:1px solid var(--rule);align-items:baseline;break-inside:avoid}"
+    ".letter .zones .shade{grid-row:1/span 3;align-self:stretch;border-radius:1px}"
+    ".letter .zones .name{font-weight:600}"
+    ".letter .zones .beats{font:600 1.0625rem/1.4 var(--sans);font-variant-numeric:tabular-nums;white-space:nowrap}"
+    ".letter .zones .use,.letter .zones .output{grid-column:2/-1;line-height:1.4}"
+    ".letter .zones .output{font:.875rem/1.5 var(--sans);color:var(--muted);font-variant-numeric:tabular-nums}"
+    ".letter .zones .output span+span::before{content:' · '}"
+    ".letter .typed th,.letter .typed td{white-space:nowrap}.letter .typed table{margin-bottom:.6rem}"
+    "@media(min-width:44rem),print{.letter .zones .beats{text-align:right}"
+    ".letter .zones .use{grid-column:2;grid-row:2}"
+    ".letter .zones .output{grid-column:3;grid-row:2;text-align:right}"
+    ".letter .zones .output span{display:block}.letter .zones .output span+span::before{content:none}}"
+    "@media print{.letter .zones>li{padding:.22rem 0}.letter .zones .output span{display:inline}"
+    ".letter .zones .output span+span::before{content:' · '}.letter .typed h2{margin:1rem 0 .4rem}"
+    ".letter .typed th,.letter .typed td{padding-top:.2rem;padding-bottom:.2rem}"
+    ".letter .how{margin-top:.9rem;padding-top:.5rem;line-height:1.3}.letter .how li{margin:0}"
+    ".letter .how+.how{border:0;margin-top:0}}</style>"
+)
 
 
 def zone_sheet(plan: ZonePlan) -> Html:
     """The sheet for the athlete.
+
+    Parameters
+    ----------
+    plan : ZonePlan
+        What it is made of.
 
     Source
     ------
@@ -75,280 +58,165 @@ def zone_sheet(plan: ZonePlan) -> Html:
     """
     coach = f'<p class="from">from {escape(plan.coach)}</p>' if plan.coach else ""
     return Html(
-        f'<header class="head"><h1>Your zones</h1><p class="when">{escape(plan.athlete)}, from '
-        f"{wording.full_date(plan.on)}</p>{coach}</header>"
-        f'<p class="lead">{escape(lead(plan))}</p>{zone_table(plan)}{watch_table(plan)}'
-        f"{compared(plan)}{_how(plan)}"
+        f'{STYLE}<header class="head"><h1>Your zones</h1><p class="when">{escape(plan.athlete)}, valid from '
+        f'{wording.full_date(plan.on)}</p>{coach}</header><p class="lead">{escape(lead(plan))}</p>'
+        f"{_medicine(plan)}{zone_list(plan)}{watch_table(plan)}{changes(plan)}{_how(plan)}"
     )
 
 
 def lead(plan: ZonePlan) -> str:
-    """What the athlete must remember."""
-    first = next((t for t in plan.thresholds if t.which == "first"), None)
-    second = next((t for t in plan.thresholds if t.which == "second"), None)
-    if plan.zones.scale == "two thresholds" and first is not None and second is not None:
-        return (
-            f"Easy ends at {wording.heart_rate(first.hr_bpm)}. Hard begins above {wording.heart_rate(second.hr_bpm)}. "
-            "Most of your time belongs below the first of the two."
-        )
-    return f"{wording.count(len(plan.zones.zones), 'zone').capitalize()} by {plan.zones.scale}."
-
-
-def zone_table(plan: ZonePlan) -> str:
-    """Zones in beats, with speed or power where a line is known, and what each is for."""
-    outputs = {o.name: o for o in plan.outputs}
-    own = plan.zones.scale == "two thresholds"
-    head = ["Zone", "bpm"]
-    if outputs:
-        head += ["W"] if plan.unit == "W" else ["km/h on the level", "per km"]
-    if own:
-        head.append("for")
-    rows = []
-    for zone in plan.zones.zones:
-        row = [zone.name, beats(zone)]
-        if outputs:
-            row += _output_cells(outputs[zone.name], plan.unit)
-        if own:
-            row.append(MEANT_FOR.get(zone.name, ""))
-        rows.append(row)
-    told = table(head, rows, caption="Whole beats; each zone ends where the next begins")
-    if not outputs:
-        return told + (f'<p class="small">{escape(plan.why_no_output)}</p>' if plan.why_no_output else "")
-    prolonged = any(o.prolonged for o in plan.outputs)
-    words = (
-        f"{'Power' if plan.unit == 'W' else 'Speed'} is where your own line of heart rate ({plan.outputs_from}) meets "
-        "each limit; on the day it may be off by several per cent, and in heat by more. Where both disagree, go by heart rate "
-        "on easy days."
-    )
-    if prolonged:
-        words += " Limits outside what was tested are marked with ~: the line is drawn out there."
-    return told + f'<p class="small">{escape(words)}</p>'
-
-
-def beats(zone: Zone) -> str:
-    """A zone's whole beats.
-
-    Examples
-    --------
-    >>> beats(Zone(name="easy", low_bpm=131, high_bpm=152)), beats(Zone(name="hard", low_bpm=180, high_bpm=None))
-    ('131 to 152', '180 and more')
-    """
-    if zone.high_bpm is None:
-        return f"{zone.low_bpm} and more"
-    return f"up to {zone.high_bpm}" if zone.low_bpm <= 0 else f"{zone.low_bpm} to {zone.high_bpm}"
-
-
-def _output_cells(output: ZoneOutput, unit: str) -> list[str]:
-    """A zone's limits in power, or in speed and pace."""
-    about = "~" if output.prolonged else ""
-    if unit == "W":
-        return [
-            about + _bounds(output.low, output.high, lambda v: f"{v:.0f}", lowest="up to", highest="and more")
+    """What the athlete must remember, and what is new about it."""
+    zones = {z.name: z for z in plan.zones.zones}
+    said = []
+    if plan.own_bands:
+        said = [
+            f"Easy ends at {zones['easy'].high_bpm} bpm, hard begins at {zones['hard'].low_bpm}.",
+            "Most of your training belongs in the easy part.",
         ]
-    return [
-        about
-        + _bounds(output.low, output.high, lambda v: f"{3.6 * v:.1f}", lowest="up to", highest="and more"),
-        about + _bounds(output.low, output.high, _pace, lowest="slower than", highest="and faster"),
-    ]
-
-
-def _pace(speed_mps: float) -> str:
-    """Minutes and seconds a kilometre, without its unit; nothing for standing still."""
-    return wording.pace(speed_mps).removesuffix(" per km") if speed_mps > 0.3 else "walking"
-
-
-def _bounds(
-    low: float | None, high: float | None, said: Callable[[float], str], *, lowest: str, highest: str
-) -> str:
-    """Two limits in words, one of which may be open."""
-    if low is None:
-        return "" if high is None else f"{lowest} {said(high)}"
-    return f"{said(low)} {highest}" if high is None else f"{said(low)} to {said(high)}"
-
-
-def watch_table(plan: ZonePlan) -> str:
-    """The limits to type into any watch: first and last beat, and both as shares."""
-    shares = {s.name: s for s in plan.shares}
-    head = ["To type in", "from, bpm", "to, bpm"]
-    with_max, with_rest = bool(shares), any(s.high_reserve_pct is not None for s in plan.shares)
-    head += ["% of maximum"] * with_max + ["% of reserve"] * with_rest
-    rows = []
-    for number, zone in enumerate(plan.zones.zones, start=1):
-        row = [f"{number}, {zone.name}", str(zone.low_bpm) if zone.low_bpm else "lowest", _last(zone, plan)]
-        s = shares.get(zone.name)
-        if with_max and s is not None:
-            row.append(_share(s.low_max_pct, s.high_max_pct, zone))
-        if with_rest and s is not None:
-            row.append(_share(s.low_reserve_pct or 0.0, s.high_reserve_pct, zone))
-        rows.append(row)
-    said = table(head, rows, caption="For any watch: choose the columns it asks for")
-    if not with_max:
-        return f"<h2>Into the watch</h2>{said}"
-    basis = f"Shares are of a maximum of {wording.heart_rate(plan.hr_max_bpm or 0)}"
-    basis += f" ({plan.hr_max_from})" if plan.hr_max_from else ""
-    if with_rest and plan.hr_rest_bpm is not None:
-        basis += f" and a resting heart rate of {wording.heart_rate(plan.hr_rest_bpm)}"
-    words = (
-        f"{basis}: type those into the watch first, or its shares mean other beats. Where a choice is offered, "
-        "type beats: they need nothing else."
-    )
-    return f'<h2>Into the watch</h2>{said}<p class="small">{escape(words)}</p>'
-
-
-def _last(zone: Zone, plan: ZonePlan) -> str:
-    """Last beat of a zone; the highest ends at the maximum where that is known."""
-    if zone.high_bpm is not None:
-        return str(zone.high_bpm)
-    return (
-        f"{plan.hr_max_bpm:.0f}"
-        if plan.hr_max_bpm is not None and plan.hr_max_bpm > zone.low_bpm
-        else "highest"
-    )
-
-
-def _share(low: float, high: float | None, zone: Zone) -> str:
-    """A zone's shares in whole per cent."""
-    if high is None:
-        return f"{low:.0f} to 100"
-    return f"up to {high:.0f}" if zone.low_bpm <= 0 else f"{low:.0f} to {high:.0f}"
-
-
-def compared(plan: ZonePlan) -> str:
-    """Against the zones before, and those a watch guessed: how limits move, how training looks under both."""
-    return "".join(_one(c, plan) for c in plan.compared)
-
-
-def _one(before: Compared, plan: ZonePlan) -> str:
-    result = before.result
-    head, rows = ["Zone", "then", "now", "limit moves by"], []
-    for at, zone in enumerate(plan.zones.zones):
-        old = before.zones.zones[at] if at < len(before.zones.zones) else None
-        move = "" if not result.moves or at == 0 else _by(result.moves[at - 1].by_bpm)
-        rows.append([zone.name, beats(old) if old is not None else "", beats(zone), move])
-    if len(before.zones.zones) != len(plan.zones.zones):
-        names = [[z.name, beats(z)] for z in before.zones.zones]
-        moved = table(["Zone", "bpm"], names, caption=f"The zones {before.name}")
     else:
-        moved = table(head, rows, caption=f"Now and {before.name}, beats per minute")
-    figure = ""
-    if sum(result.seconds_after) > 0:
-        figure = Figure(
-            both_bars(before, plan.zones),
-            title=_finding(before, plan.zones),
-            caption=f"{before.training}, counted under both sets; from light to dark with intensity.",
-            table=_times(before, plan.zones),
+        said = [f"{wording.count(len(plan.numbered), 'zone').capitalize()} by {plan.zones.scale}."]
+    return " ".join([*said, *news(plan)])
+
+
+def _medicine(plan: ZonePlan) -> str:
+    if not plan.medicine:
+        return ""
+    return (
+        "<p>You take medicine that changes heart rate, so these limits may not fit you: go by effort and by how "
+        "you can talk, and ask your physician.</p>"
+    )
+
+
+def zone_list(plan: ZonePlan) -> str:
+    """The zones from low to high: beats, what each is for, and its speed or power where a line is known."""
+    outputs = {o.name: o for o in plan.outputs}
+    items = "".join(
+        f'<li><span class="shade z{shade}"></span><span class="name">{escape(plan.called(zone))}</span>'
+        f'<span class="beats">{escape(beats(zone))} bpm</span>{_use(zone, plan)}'
+        f"{_output(outputs.get(zone.name), plan.unit)}</li>"
+        for zone, shade in zip(plan.zones.zones, shades(len(plan.zones.zones)), strict=True)
+    )
+    kind = "zones with-output" if outputs else "zones"
+    return f'<ol class="{kind}">{items}</ol><p class="small">{escape(_about_outputs(plan))}</p>'
+
+
+def _use(zone: Zone, plan: ZonePlan) -> str:
+    """What a zone of this project's own bands is for."""
+    return f'<span class="use">{escape(MEANT_FOR[zone.name])}</span>' if plan.own_bands else ""
+
+
+def _output(output: ZoneOutput | None, unit: str) -> str:
+    """A zone's limits in power, or in speed and pace."""
+    if output is None:
+        return ""
+    said = _powers(output) if unit == "W" else _speeds(output)
+    return f'<span class="output">{"".join(f"<span>{escape(s)}</span>" for s in said)}</span>'
+
+
+def _powers(output: ZoneOutput) -> tuple[str, ...]:
+    low, high = _limits(output, lambda v: f"{v:.0f}")
+    if low is None:
+        return (f"up to {high} W",)
+    return (f"{low} W and more" if high is None else f"{low} to {high} W",)
+
+
+def _speeds(output: ZoneOutput) -> tuple[str, ...]:
+    """Speed and pace; the line is one of running, so below running it says no more than that."""
+    low, high = _limits(output, lambda v: f"{3.6 * v:.1f}")
+    slow, fast = _limits(output, lambda v: wording.pace(v).removesuffix(" per km"))
+    if output.high is not None and output.high < RUNNING_FROM_MPS:
+        return ("walking",)
+    if output.low is None or output.low < RUNNING_FROM_MPS:
+        return (f"up to {high} km/h", f"{fast} per km or slower")
+    if high is None:
+        return (f"{low} km/h and more", f"{slow} per km or faster")
+    return (f"{low} to {high} km/h", f"{slow} to {fast} per km")
+
+
+def _limits(output: ZoneOutput, said: Callable[[float], str]) -> tuple[str | None, str | None]:
+    """Both limits in words; each one outside what was tested is marked."""
+    return tuple(
+        None if limit is None else f"{'~' if prolonged else ''}{said(max(limit, 0.3))}"
+        for limit, prolonged in ((output.low, output.low_prolonged), (output.high, output.high_prolonged))
+    )  # type: ignore[return-value]
+
+
+def _about_outputs(plan: ZonePlan) -> str:
+    """How far speed or power can be trusted."""
+    if not plan.outputs:
+        return plan.why_no_output
+    power = plan.unit == "W"
+    what, low, high, unit = (
+        ("Power comes from", f"{plan.tested_low:.0f}", f"{plan.tested_high:.0f}", "W")
+        if power
+        else (
+            "Speeds are for level ground and come from",
+            f"{3.6 * plan.tested_low:.1f}",
+            f"{3.6 * plan.tested_high:.1f}",
+            "km/h",
         )
-    caveats = "".join(f'<p class="small">{escape(c)}</p>' for c in result.caveats)
-    return f"<section><h2>{escape(_title(before))}</h2>{moved}{caveats}{figure}</section>"
-
-
-def _title(before: Compared) -> str:
-    """By how much the limits move, as a heading."""
-    moves = [m.by_bpm for m in before.result.moves]
-    if not moves:
-        return f"Against the zones {before.name}"
-    if not any(moves):
-        return f"No limit moves against the zones {before.name}"
-    low, high = min(moves), max(moves)
-    said = f"{_by(low)}" if low == high else f"{_by(low)} to {_by(high)}"
-    return f"Limits move by {said} against the zones {before.name}".replace(" bpm to", " to")
-
-
-def _by(bpm: int) -> str:
-    """A move with its sign.
-
-    Examples
-    --------
-    >>> _by(4), _by(-3), _by(0)
-    ('+4 bpm', '−3 bpm', '0 bpm')
-    """
-    return f"{'+' if bpm > 0 else ''}{wording.minus(bpm, 0)} bpm"
-
-
-def _finding(before: Compared, now: ZoneSet) -> str:
-    """The share of training in the easy zones under both sets, or in the lowest zone."""
-    n = 2 if now.scale == "two thresholds" else 1
-    after = sum(before.result.seconds_after[:n]) / sum(before.result.seconds_after)
-    what = "below the first threshold" if n == 2 else f"in “{now.zones[0].name}”"
-    said = f"{wording.percent(after)} of that training lies {what}"
-    total = sum(before.result.seconds_before)
-    if len(before.zones.zones) == len(now.zones) and total > 0:
-        said += (
-            f", {wording.percent(sum(before.result.seconds_before[:n]) / total)} by the zones {before.name}"
-        )
+    )
+    said = (
+        f"{what} your own {plan.outputs_from}. On the day that can be off by several per cent, in heat by more: on "
+        "easy days go by heart rate."
+    )
+    if any(o.high_prolonged for o in plan.outputs if power or (o.high or 0.0) >= RUNNING_FROM_MPS):
+        said += f" A limit marked ~ lies outside what you were tested at, {low} to {high} {unit}."
     return said
 
 
-def _times(before: Compared, now: ZoneSet) -> str:
-    """Minutes under both sets."""
-    if len(before.zones.zones) == len(now.zones):
-        rows = [
-            [z.name, f"{b / 60:.0f}", f"{a / 60:.0f}"]
-            for z, b, a in zip(
-                now.zones, before.result.seconds_before, before.result.seconds_after, strict=True
-            )
-        ]
-        return table(["Zone", "then, min", "now, min"], rows, caption="Minutes in zones")
-    rows = [
-        [z.name, f"{s / 60:.0f}"]
-        for z, s in zip(before.zones.zones, before.result.seconds_before, strict=True)
-    ]
-    rows += [
-        [f"now {z.name}", f"{s / 60:.0f}"]
-        for z, s in zip(now.zones, before.result.seconds_after, strict=True)
-    ]
-    return table(["Zone", "min"], rows, caption="Minutes in zones")
+def watch_table(plan: ZonePlan) -> str:
+    """The limits to type into any watch: beats, and shares of the maximum and of the reserve."""
+    zones = plan.numbered
+    shares = [s for z in zones for s in plan.shares if s.name == z.name]
+    columns = [("bpm", [_to_type(zone, plan) for zone in zones])]
+    if shares:
+        columns.append(("% HRmax", _shares([s.low_max_pct for s in shares])))
+    if any(s.low_reserve_pct is not None for s in shares):
+        columns.append(("% HRR", _shares([s.low_reserve_pct or 0.0 for s in shares])))
+    cells = [[plan.called(zone), *(column[i] for _, column in columns)] for i, zone in enumerate(zones)]
+    said = table(["Zone", *(name for name, _ in columns)], cells, caption="Type in one of these columns")
+    return f'<section class="typed"><h2>Into the watch</h2>{said}<p class="small">{escape(_basis(plan))}</p></section>'
 
 
-def both_bars(before: Compared, now: ZoneSet) -> alt.TopLevelMixin:
-    """Two bars of the same training, split by both sets of zones."""
-    parts: list[dict[str, Any]] = []
-    for name, zones, seconds in (
-        (before.name, before.zones, before.result.seconds_before),
-        ("now", now, before.result.seconds_after),
-    ):
-        total, at = sum(seconds), 0.0
-        for number, (zone, s) in enumerate(zip(zones.zones, seconds, strict=True)):
-            share = 100 * s / total if total > 0 else 0.0
-            shade = _SHADES.get(len(zones.zones), tuple(min(4, i) for i in range(len(zones.zones))))[number]
-            parts.append(
-                {
-                    "set": name,
-                    "from": at,
-                    "to": at + share,
-                    "middle": at + share / 2,
-                    "shade": str(shade),
-                    "said": f"{share:.0f} %" if share >= 6 else "",
-                    "zone": zone.name,
-                }
-            )
-            at += share
-    frame = pd.DataFrame(parts)
-    order = [before.name, "now"]
-    rows = alt.Y("set:N", sort=order, title=None, axis=None)
-    length = alt.Scale(domain=[0, 100], nice=False)
-    shades = alt.Scale(domain=[str(i) for i in range(5)], range=list(ZONES))
-    base = alt.Chart(frame)
-    bars = base.mark_bar(height=17, yOffset=7).encode(
-        x=alt.X("from:Q", scale=length, title=None, axis=None),
-        x2="to:Q",
-        y=rows,
-        color=alt.Color("shade:N", scale=shades),
-    )
-    dark = base.transform_filter("datum.shade > 2").mark_text(dy=7.5, color="#fdfcf9", fontSize=11)
-    light = base.transform_filter("datum.shade <= 2").mark_text(dy=7.5, color=INK, fontSize=11)
-    names = (
-        alt.Chart(pd.DataFrame({"set": order}))
-        .mark_text(align="left", baseline="bottom", dy=-4, color=MUTED)
-        .encode(x=alt.value(0), y=rows, text="set:N")
-    )
-    said = "; ".join(f"{p['set']} {p['zone']} {p['to'] - p['from']:.0f} %" for p in parts)
-    return alt.layer(
-        bars,
-        *(t.encode(x=alt.X("middle:Q", scale=length), y=rows, text="said:N") for t in (light, dark)),
-        names,
-    ).properties(
-        width=WIDTH, height=92, description=f"Share of training in each zone under both sets: {said}."
+def _to_type(zone: Zone, plan: ZonePlan) -> str:
+    """A zone's beats as a watch wants them: the highest zone ends at the maximum, where that is known."""
+    if zone.high_bpm is None and plan.hr_max_bpm is not None and plan.hr_max_bpm > zone.low_bpm:
+        return f"{zone.low_bpm} to {plan.hr_max_bpm:.0f}"
+    return beats(zone)
+
+
+def _shares(lows_pct: list[float]) -> list[str]:
+    """Whole per cent from zone to zone, without gap or overlap.
+
+    Examples
+    --------
+    >>> _shares([0.0, 68.6, 87.2, 92.0])
+    ['up to 68', '69 to 86', '87 to 91', '92 to 100']
+    """
+    lows = [round(low) for low in lows_pct]
+    for i in range(1, len(lows)):
+        lows[i] = max(lows[i], lows[i - 1] + 1)
+    highs = [low - 1 for low in lows[1:]] + [100]
+    return [
+        f"up to {high}" if low <= 0 else f"{low} to {high}" for low, high in zip(lows, highs, strict=True)
+    ]
+
+
+def _basis(plan: ZonePlan) -> str:
+    """What must be in the watch already, for its shares to mean these beats."""
+    if not plan.shares or plan.hr_max_bpm is None:
+        return "For limits in per cent your maximum heart rate would have to be known."
+    known = f"your maximum, {wording.heart_rate(plan.hr_max_bpm)}"
+    if plan.hr_max_from == "predicted":
+        known += " (predicted from age, which can miss by 10 beats and more)"
+    if plan.hr_rest_bpm is not None:
+        known += (
+            f", and, for HRR (the range from rest to maximum), {wording.heart_rate(plan.hr_rest_bpm)} at rest"
+        )
+    return (
+        f"Type beats if you can. Per cent (1 % is about {plan.hr_max_bpm / 100:.0f} beats) is right only when the watch has "
+        f"{known}."
     )
 
 
@@ -356,16 +224,21 @@ def _how(plan: ZonePlan) -> str:
     """What the zones rest on, and cautions."""
     said = [
         f"Your {t.which} threshold: {wording.threshold(t)}, from {wording.full_date(t.on)}"
-        + (f", {t.method}" if t.method else "")
+        + (f", by {t.method}" if t.method else "")
         + "."
         for t in plan.thresholds
     ]
-    said.append(f"Zones by {plan.zones.scale}: {plan.zones.source}.")
-    if plan.medicine:
-        said.append(
-            "You take medicine that changes heart rate: these limits may not fit you. Go by effort and talking, and ask "
-            "your physician."
-        )
-    said += CAUTIONS[1:]
-    items = "".join(f"<li>{escape(s)}</li>" for s in said)
+    said.append(_made(plan))
+    items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *CAUTIONS[1:]))
     return f'<section class="how"><h2>How we know</h2><ul>{items}</ul></section>'
+
+
+def _made(plan: ZonePlan) -> str:
+    """Where the limits come from."""
+    if not plan.own_bands:
+        return f"Zones by {plan.zones.scale}: {plan.zones.source}."
+    return (
+        "Easy ends at your first threshold and hard begins above your second. Where very easy ends "
+        f"({100 * VERY_EASY_FRAC:.0f} % of the way from rest to the first) and very hard begins "
+        f"({100 * VERY_HARD_FRAC:.0f} % of the way from the second to your maximum) is our own choice."
+    )

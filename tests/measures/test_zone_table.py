@@ -34,7 +34,9 @@ def test_output_limits_meet_without_gap_and_lie_on_the_line():
     found = zone_outputs(BANDS, LINE)
     assert [z.high for z in found[:-1]] == [z.low for z in found[1:]]
     assert found[1].high == pytest.approx(2 + 40 / 30)
-    assert [z.prolonged for z in found] == [False, False, False, True, True]
+    # the stages went from 110 to 170 bpm: of the limits 120, 150, 170 and 180 bpm only the last lies outside
+    assert [z.high_prolonged for z in found] == [False, False, False, True, False]
+    assert [z.low_prolonged for z in found] == [False, False, False, False, True]
 
 
 def test_a_line_never_gives_a_speed_below_zero():

@@ -7,7 +7,8 @@ import pytest
 
 from coachlib.errors import BadArgument
 from coachlib.files.folder import open_roster
-from coachlib.panels.zones import zone_plan, zones_panel
+from coachlib.panels.zones import zones_panel
+from coachlib.panels.zones_page import read_known, zone_plan
 from coachlib.sheets import ZONES_FILE
 
 DEMO = Path(__file__).parent.parent.parent / "athletes_demo"
@@ -23,7 +24,7 @@ def roster(tmp_path_factory):
 def test_limits_move_by_what_the_thresholds_moved(roster):
     folder = open_roster(roster)
     own = folder.athlete("ilva")
-    plan = zone_plan(folder, own)
+    plan = zone_plan(read_known(folder, own))
     old, _, new = (t.hr_bpm for t in sorted(own.athlete().thresholds, key=lambda t: t.on))
     (before,) = plan.compared
     steady = next(m for m in before.result.moves if m.name == "steady")
@@ -33,10 +34,11 @@ def test_limits_move_by_what_the_thresholds_moved(roster):
 
 def test_a_watchs_limits_stand_beside_the_zones(roster):
     folder = open_roster(roster)
-    plan = zone_plan(folder, folder.athlete("ilva"), watch_lows_bpm="110, 130, 150, 170")
-    assert [c.name for c in plan.compared] == ["before", "of the watch"]
+    known = read_known(folder, folder.athlete("ilva"))
+    plan = zone_plan(known, watch_lows_bpm="110, 130, 150, 170")
+    assert [(c.name, c.of_watch) for c in plan.compared] == [("before", False), ("watch", True)]
     with pytest.raises(BadArgument, match='found "110; 130"'):
-        zone_plan(folder, folder.athlete("ilva"), watch_lows_bpm="110; 130")
+        zone_plan(known, watch_lows_bpm="110; 130")
 
 
 def test_what_a_scale_lacks_is_said_on_the_panel(roster):
@@ -58,3 +60,33 @@ def test_the_sheet_is_written_and_holds_every_limit(roster):
     for zone in panel.plan.zones.zones[1:]:
         assert str(zone.low_bpm) in page
     assert "<script" not in page
+
+
+def test_another_scale_is_compared_with_the_one_kept_so_far_and_can_be_kept(tmp_path):
+    shutil.copytree(DEMO, tmp_path / "roster", ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    profile = tmp_path / "roster" / "tobin" / "athlete.toml"
+    before = profile.read_text("utf-8")
+    panel = zones_panel(tmp_path / "roster", "tobin")
+    panel.scale.value = "heart-rate reserve"
+    (so_far,) = panel.plan.compared
+    assert so_far.zones.scale == "two thresholds"
+    panel.keep_button.click()
+    assert panel.errors == []
+    assert "Kept: zones by heart-rate reserve" in panel.status.value
+    kept = open_roster(tmp_path / "roster").athlete("tobin").athlete()
+    assert kept.zones == "heart-rate reserve"
+    comments = [line for line in before.splitlines() if line.startswith("#")]
+    assert all(line in profile.read_text("utf-8") for line in comments)
+
+
+def test_an_athlete_that_cannot_be_read_leaves_no_zones_of_another_on_the_page(tmp_path):
+    shutil.copytree(DEMO, tmp_path / "roster", ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    panel = zones_panel(tmp_path / "roster", "tobin")
+    (tmp_path / "roster" / "ilva" / "athlete.toml").write_text("name = ", "utf-8")
+    panel.athlete.value = "ilva"
+    assert panel.plan is None
+    assert panel.page.value == ""
+    panel.scale.value = "share of maximum"
+    assert panel.page.value == ""
+    panel.sheet_button.click()
+    assert "there are no zones on this page yet" in panel.status.value
