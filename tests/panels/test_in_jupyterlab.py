@@ -19,6 +19,10 @@ pytestmark = [
 ]
 
 
+#: The window map under the trace.
+MAP = ".vega-embed canvas"
+
+
 def drag(page, from_x, to_x, y):
     page.mouse.move(from_x, y)
     page.mouse.down()
@@ -50,7 +54,9 @@ def _edit(book, fit_path):
     window = "[list((w.start_s, w.stop_s)) for w in panel.subject.state.decisions.windows]"
     [[first_start, first_stop]] = book.ask(window)
 
-    # a drag of one edge changes that edge, the sentence and nothing else
+    # a drag of one edge changes that edge, the sentence and the map under it, and nothing else
+    page.wait_for_selector(MAP, state="attached")
+    drawn = page.eval_on_selector(MAP, "(map) => map.toDataURL()")
     before = editor.locator(".sentence").text_content()
     box = stop.bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + 30
@@ -61,6 +67,9 @@ def _edit(book, fit_path):
     [[start_s, stop_s]] = book.ask(window)
     assert start_s == first_start
     assert stop_s < first_stop - 300
+    page.wait_for_function(
+        "([map, old]) => (document.querySelector(map)?.toDataURL() ?? old) !== old", arg=[MAP, drawn]
+    )
 
     # a click without a drag is no edit
     canvas = editor.locator("canvas").bounding_box()
@@ -112,8 +121,13 @@ def _edit(book, fit_path):
             page.keyboard.press(key)
             assert book.count_cells() == n_cells, f"{key} reached JupyterLab"
 
-    # a refusal is said in words
+    # an answer that comes meanwhile wipes out no half-typed word, and a refusal is said in words
     editor.get_by_label("Start", exact=True).fill("soon")
+    book.ask("panel.editor.do('nudge_window', edge='stop', by_s=-60.0)")
+    page.wait_for_function(
+        "(s) => document.querySelector('.handle.stop').getAttribute('aria-valuenow') == s", arg=stop_s - 60
+    )
+    assert editor.get_by_label("Start", exact=True).input_value() == "soon"
     editor.get_by_label("Start", exact=True).press("Enter")
     editor.get_by_text("Not done: a time was asked for, but “soon” is none").wait_for()
     assert not decisions_path(fit_path).exists()

@@ -83,3 +83,13 @@ function rangeOf(values, from_s, to_s, lane) {
 function niceStep(span, most, steps) {
   return steps.find((step) => span / step <= most) ?? steps[steps.length - 1];
 }
+
+// A text field whose half-typed words no answer of the kernel wipes out.
+function typedField(attributes) {
+  const field = element("input", { type: "text", ...attributes });
+  let typing = false;
+  field.addEventListener("input", () => { typing = true; });
+  for (const end of ["change", "blur"]) field.addEventListener(end, () => { typing = false; });
+  field.show = (text) => { if (!typing) field.value = text; };
+  return field;
+}

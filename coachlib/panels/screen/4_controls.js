@@ -2,7 +2,7 @@
 
 // A time that can be typed or slid; `done` gets the text.
 function timeField(label, done) {
-  const text = element("input.time", { type: "text", "aria-label": label, spellcheck: "false", autocomplete: "off" });
+  const text = typedField({ class: "time", "aria-label": label, spellcheck: "false", autocomplete: "off" });
   const slider = element("input", { type: "range", min: 0, step: 1, "aria-label": `${label}, slider` });
   slider.addEventListener("input", () => {
     text.value = clock(+slider.value);
@@ -16,7 +16,7 @@ function timeField(label, done) {
     slider.max = length_s;
     slider.value = seconds;
     slider.setAttribute("aria-valuetext", clock(seconds));
-    text.value = clock(seconds);
+    text.show(clock(seconds));
   };
   return { node: element("label.field", {}, element("span", { text: label }), text, slider), show, text, slider };
 }
@@ -219,7 +219,7 @@ class Controls {
     while (this.stages.rows.length < view.stages.length) {
       const k = this.stages.rows.length;
       const cells = names.map((name, c) => {
-        const input = element("input", { type: "text", inputmode: c > 1 ? "decimal" : undefined,
+        const input = typedField({ inputmode: c > 1 ? "decimal" : undefined,
           "aria-label": `Stage ${k + 1}: ${["from", "to", "speed in km/h", "grade in per cent", "power in watts"][c]}` });
         input.addEventListener("change", () => this.send("type_stage", { stage: k, name, text: input.value }));
         return element("td", {}, input);
@@ -228,7 +228,7 @@ class Controls {
       this.stages.append(element("tr", {}, ...cells, element("td", {}, gone)));
     }
     view.stages.forEach((texts, k) => texts.forEach((text, c) => {
-      this.stages.rows[k].cells[c].firstChild.value = text;
+      this.stages.rows[k].cells[c].firstChild.show(text);
     }));
   }
 }
