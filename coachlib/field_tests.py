@@ -11,7 +11,7 @@ from coachlib.analysis.comparability import SeriesTest
 from coachlib.analysis.diary import match
 from coachlib.analysis.drift_test import detect, judge
 from coachlib.analysis.output import RUNNING_SPORTS, output_of
-from coachlib.analysis.series import Ergometer, Treadmill, member_of_series, typed_test
+from coachlib.analysis.series import member_of_series, typed_test
 from coachlib.errors import CoachError
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
@@ -26,11 +26,6 @@ from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
 
-#: What a treadmill and an ergometer usually can be set to.  Own choice, to be changed by the coach.
-USUAL_TREADMILL = Treadmill(
-    speed_low_mps=3 / 3.6, speed_high_mps=20 / 3.6, speed_step_mps=0.1 / 3.6, grade_high=0.12, grade_step=0.01
-)
-USUAL_ERGOMETER = Ergometer(power_low_w=30.0, power_high_w=500.0, power_step_w=5.0)
 #: Heart rate of a stage is read from its last part. [s]  Own choice: it has settled by then.
 SETTLED_S = 60.0
 #: Oxygen demand at rest [ml/kg/min] and of running on the level for each m/s; ACSM running equation.
@@ -122,7 +117,7 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
                 source=decided.path.stem,
                 conditions=decided.row,
             )
-            tests.append(member if _is_setting(decided) else replace(member, speed_mps=None, grade=None))
+            tests.append(_as_set(member, decided))
         except CoachError as problem:
             problems.append(f"{decided.path.stem} is left out: {problem}")
     tests += [typed_test(test) for test in athlete.typed_tests]
@@ -203,23 +198,12 @@ def read_critical_trials(
     return tuple(found), tuple(problems)
 
 
-def _is_setting(decided: _Decided) -> bool:
-    """Whether a test's speed says how hard it was: a typed-in belt, or running; not hiking or rowing."""
-    return bool(decided.decisions.stages) or decided.activity.sport in RUNNING_SPORTS
-
-
-def usual_machine(tests: tuple[SeriesTest, ...]) -> Treadmill | Ergometer | None:
-    """The machine the last test was done on; None outdoors, where only heart rate can be held.
-
-    Examples
-    --------
-    >>> usual_machine(()) is None
-    True
-    """
-    last = max(tests, key=lambda t: t.on, default=None)
-    if last is not None and last.power_w is not None:
-        return USUAL_ERGOMETER
-    return USUAL_TREADMILL if last is not None and last.grade is not None else None
+def _as_set(test: SeriesTest, decided: _Decided) -> SeriesTest:
+    """A test with the setting that says how hard it was: a typed-in belt, or running; not hiking or rowing."""
+    if decided.decisions.stages:
+        # a belt whose grade nobody typed in lies level
+        return test if test.speed_mps is None else replace(test, grade=test.grade or 0.0)
+    return test if decided.activity.sport in RUNNING_SPORTS else replace(test, speed_mps=None, grade=None)
 
 
 def read_output_line(

@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import numpy as np
-
 from coachlib.analysis.comparability import Condition, SeriesTest, compare_conditions
 from coachlib.analysis.drift_test import DriftTestResult
 from coachlib.errors import TooLittleData, UnfitTest
@@ -32,44 +30,10 @@ from coachlib.measures.heart_rate_line import (
 from coachlib.measures.next_test import NextTest, propose_next_test
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
+from coachlib.records.machine import Ergometer, Machine, Treadmill
 
 #: A window shorter than this is scaled further than one likes. [min]  Own choice.
 SHORT_MINUTES = 40.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Treadmill:
-    """What a treadmill can be set to: speeds from low to high, grades from level to the highest."""
-
-    speed_low_mps: float
-    speed_high_mps: float
-    speed_step_mps: float
-    grade_high: float
-    grade_step: float
-
-    @property
-    def speeds_mps(self) -> np.ndarray:
-        """All belt speeds [m/s]."""
-        return _steps(self.speed_low_mps, self.speed_high_mps, self.speed_step_mps)
-
-    @property
-    def grades(self) -> np.ndarray:
-        """All grades [rise over run]."""
-        return _steps(0.0, self.grade_high, self.grade_step)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ergometer:
-    """What an ergometer or a power meter lets one hold [W]."""
-
-    power_low_w: float
-    power_high_w: float
-    power_step_w: float
-
-    @property
-    def powers_w(self) -> np.ndarray:
-        """All powers [W]."""
-        return _steps(self.power_low_w, self.power_high_w, self.power_step_w)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +68,11 @@ class ThresholdOutput:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Series:
-    """What a series of tests says: estimate, what differed, output at the threshold, the next test."""
+    """What a series of tests says: estimate, what differed, output at the threshold, the next test.
+
+    ``machine`` is what the next test is set on, None where only a heart rate is proposed; ``machine_is_usual``
+    whether it is a usual one because nothing is noted about the athlete's own.
+    """
 
     tests: tuple[PlacedTest, ...]
     threshold: FirstThreshold
@@ -112,6 +80,8 @@ class Series:
     output: ThresholdOutput | None
     next_test: NextTest
     next_not_before: date
+    machine: Machine | None
+    machine_is_usual: bool
     hr_max_bpm: float | None
     caveats: tuple[str, ...]
 
@@ -177,6 +147,7 @@ def recorded_test(
 
     Examples
     --------
+    >>> import numpy as np
     >>> from coachlib.measures.drift import heart_rate_drift
     >>> t = np.arange(3600.0)
     >>> found = heart_rate_drift(t, np.where(t < 1800, 150.0, 153.0), t >= 0, start_s=0, stop_s=3600)
@@ -248,7 +219,7 @@ def analyse_series(
     athlete: Athlete,
     *,
     criterion_pct: float = CRITERION_PCT,
-    machine: Treadmill | Ergometer | None = None,
+    machine: Machine | None = None,
 ) -> Series:
     """Estimate the first threshold from a series and say what the next test should be.
 
@@ -319,6 +290,8 @@ def analyse_series(
         output=_output(settings, threshold),
         next_test=plan,
         next_not_before=ordered[-1].on + timedelta(days=plan.rest_days + 1),
+        machine=None if plan.settings is None else machine,
+        machine_is_usual=_is_usual(machine, athlete),
         hr_max_bpm=athlete.hr_max_bpm,
         caveats=_caveats(ordered, athlete),
     )  # fmt: skip
@@ -364,7 +337,7 @@ def _next(
     athlete: Athlete,
     criterion_pct: float,
     settings: _Settings | None,
-    machine: Treadmill | Ergometer | None,
+    machine: Machine | None,
 ) -> NextTest:
     """The next test on the machine there is."""
     on_belt = machine if isinstance(machine, Treadmill) and settings and settings.unit == "m/s" else None
@@ -378,6 +351,12 @@ def _next(
         last_grade=(settings.last.grade or 0.0) if settings else None,
         powers_w=by_power.powers_w if by_power else None,
     )  # fmt: skip
+
+
+def _is_usual(machine: Machine | None, athlete: Athlete) -> bool:
+    """Whether a machine is a usual one that nobody noted."""
+    noted = athlete.treadmill, athlete.ergometer
+    return machine is not None and machine not in noted and machine == type(machine)()
 
 
 def _output(settings: _Settings | None, threshold: FirstThreshold) -> ThresholdOutput | None:
@@ -436,8 +415,3 @@ def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[str, ...]:
     if span > 84:
         said.append(f"the tests lie {span / 7:.0f} weeks apart: fitness may have changed between them")
     return tuple(said)
-
-
-def _steps(low: float, high: float, step: float) -> np.ndarray:
-    """Evenly spaced settings, both ends included."""
-    return low + step * np.arange(int(np.floor((high - low) / step + 1e-9)) + 1)

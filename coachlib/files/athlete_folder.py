@@ -14,9 +14,10 @@ from coachlib.files.loading import SCHEMA, contents, decisions_of, loaded
 from coachlib.files.rewriting import rewritten
 from coachlib.files.store import sha256_of
 from coachlib.files.tomltext import decoded
-from coachlib.records.athlete import Athlete, Threshold, Which
+from coachlib.records.athlete import Athlete, Threshold, Which, ZoneScale
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
+from coachlib.records.machine import Machine, Treadmill
 
 ATHLETE_FILE = "athlete.toml"
 DIARY_FILE = "diary.csv"
@@ -183,7 +184,7 @@ class AthleteFolder:
                         f"{self.slug} already has a {other.which} threshold of {other.hr_bpm:g} bpm accepted "
                         f"on {other.on}; withdraw it first, or accept the new one on another day"
                     )
-            self._save(profile, athlete, (*athlete.thresholds, threshold))
+            self._save(profile, athlete, thresholds=(*athlete.thresholds, threshold))
 
     def withdraw_threshold(self, which: Which, on: date) -> None:
         """Mark the threshold accepted on a day as withdrawn; it stays in the file for the record.
@@ -206,7 +207,20 @@ class AthleteFolder:
                 t.model_copy(update={"withdrawn": True}) if t in standing and t.on == on else t
                 for t in athlete.thresholds
             )
-            self._save(profile, athlete, changed)
+            self._save(profile, athlete, thresholds=changed)
+
+    def keep_machine(self, machine: Machine) -> None:
+        """Note in ``athlete.toml`` what the athlete's machine can be set to; all else stays as it is."""
+        kind = "treadmill" if isinstance(machine, Treadmill) else "ergometer"
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            self._save(profile, self._athlete_of(profile), **{kind: machine})
+
+    def choose_zones(self, scale: ZoneScale) -> None:
+        """Note in ``athlete.toml`` by which scale the athlete's zones are made; all else stays as it is."""
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            self._save(profile, self._athlete_of(profile), zones=scale)
 
     def held(self, path: Path) -> AbstractContextManager[None]:
         """Hold a file of this athlete against other writers, also those on other computers."""
@@ -226,10 +240,11 @@ class AthleteFolder:
     def _athlete_of(self, data: bytes) -> Athlete:
         return loaded(Athlete, data, f"{ATHLETE_FILE} of {self.slug}", given={"slug": self.slug})
 
-    def _save(self, profile: bytes, athlete: Athlete, thresholds: tuple[Threshold, ...]) -> None:
+    def _save(self, profile: bytes, athlete: Athlete, **changes: object) -> None:
         path = self.path / ATHLETE_FILE
-        changed = athlete.model_copy(update={"thresholds": thresholds})
-        write_bytes(path, rewritten(decoded(profile, self._called(path)), athlete, changed).encode())
+        changed = athlete.model_copy(update=changes)
+        if changed != athlete:
+            write_bytes(path, rewritten(decoded(profile, self._called(path)), athlete, changed).encode())
 
 
 def decisions_path(fit_path: Path) -> Path:

@@ -39,13 +39,16 @@ def rewritten(text: str, old: Record | None, new: Record) -> str:
     taken = pieces(text)
     before, after = typed_values(old) if old else {}, typed_values(new)
     kinds = [key for key in {**before, **after} if _is_tables(before.get(key, after.get(key)))]
+    single = {key for key in kinds if isinstance(before.get(key, after.get(key)), dict)}
     entries: dict[str, list[str]] = {}
     inline: dict[str, Any] = {}
     for kind in kinds:
-        rows, texts = before.get(kind, []), taken.of(kind)
+        rows, texts = _rows(before.get(kind)), taken.of(kind)
         if len(texts) != len(rows):
             inline[kind], rows, texts = rows, [], []
-        entries[kind] = _entries(kind, texts, rows, after.get(kind, []), newline_of(text))
+        entries[kind] = _entries(
+            kind, texts, rows, _rows(after.get(kind)), newline_of(text), is_single=kind in single
+        )
     order = list(dict.fromkeys([entry.kind for entry in taken.entries] + kinds))
     head = with_keys(taken.head, {**_plain(before, kinds), **inline}, _plain(after, kinds))
     return head + "".join("".join(entries[kind]) for kind in order) + taken.tail
@@ -57,8 +60,15 @@ def _plain(values: dict[str, Any], kinds: Sequence[str]) -> dict[str, Any]:
 
 
 def _is_tables(value: Any) -> bool:
-    """Whether a value is written as a list of tables."""
-    return isinstance(value, list) and all(isinstance(row, dict) for row in value)
+    """Whether a value is written as a table, or as a list of tables."""
+    return isinstance(value, dict) or (
+        isinstance(value, list) and all(isinstance(row, dict) for row in value)
+    )
+
+
+def _rows(tables: Any) -> list[dict[str, Any]]:
+    """The tables of one kind: none, a single one, or a list."""
+    return [tables] if isinstance(tables, dict) else tables or []
 
 
 def _entries(
@@ -67,6 +77,8 @@ def _entries(
     old: Sequence[dict[str, Any]],
     new: Sequence[dict[str, Any]],
     newline: str,
+    *,
+    is_single: bool,
 ) -> list[str]:
     """The new rows as text, each made from the old text of the same thing where there is one."""
     free = list(range(len(old)))
@@ -80,7 +92,7 @@ def _entries(
     written = []
     for at, row in enumerate(new):
         if at not in source:
-            written.append(new_entry(kind, row, newline))
+            written.append(new_entry(kind, row, newline, is_single=is_single))
         elif old[source[at]] == row:
             written.append(texts[source[at]])
         else:
@@ -89,7 +101,7 @@ def _entries(
 
 
 def _is_about_the_same(old: dict[str, Any], new: dict[str, Any]) -> bool:
-    """Whether two rows speak of the same stretch or the same day."""
+    """Whether two rows speak of the same stretch or the same day; of a machine there is one."""
     if "start_s" in old:
         return bool(old["start_s"] < new["stop_s"] and new["start_s"] < old["stop_s"])
     return bool(old.get("on") == new.get("on") and old.get("which") == new.get("which"))

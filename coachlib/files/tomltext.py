@@ -1,20 +1,20 @@
 """TOML files that people edit: read strictly, and written so that their comments and habits survive.
 
-A file is taken as a head, one entry for each ``[[table]]`` and a tail of comments.  An entry owns the
+A file is taken as a head, one entry for each ``[[table]]`` or ``[table]`` and a tail of comments.  An entry owns the
 comments right above it.  What did not change is written back as it stood, byte for byte.
 """
 
 import re
 import tomllib
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT
 
 from coachlib.errors import RosterProblem
 
-_HEADER = re.compile(r"\s*\[\[\s*([A-Za-z0-9_-]+)\s*\]\]")
+_HEADER = re.compile(r"\s*(?:\[\[\s*([A-Za-z0-9_-]+)\s*\]\]|\[\s*([A-Za-z0-9_-]+)\s*\])")
 
 
 def decoded(data: bytes, where: str) -> str:
@@ -63,7 +63,7 @@ def parsed(text: str, where: str) -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One ``[[kind]]`` table with the comments above it, as text."""
+    """One ``[[kind]]`` or ``[kind]`` table with the comments above it, as text."""
 
     kind: str
     text: str
@@ -103,7 +103,7 @@ def pieces(text: str) -> Pieces:
         if header and _is_whole(so_far):
             body, comments = _without_last_comments(so_far)
             chunks[-1] = (kind, body)
-            chunks.append((header[1], comments + line))
+            chunks.append((header[1] or header[2], comments + line))
         else:
             chunks[-1] = (kind, so_far + line)
     kind, last = chunks[-1]
@@ -128,19 +128,21 @@ def with_keys(text: str, old: dict[str, Any], new: dict[str, Any]) -> str:
 def entry_with_keys(text: str, kind: str, old: dict[str, Any], new: dict[str, Any]) -> str:
     """An entry with the keys changed that differ; the others, and all comments, stay."""
     document = tomlkit.parse(text)
-    _change(cast(AoT, document[kind])[0], old, new)
+    table = document[kind]
+    _change(table[0] if isinstance(table, AoT) else table, old, new)
     return _ended(tomlkit.dumps(document), text)
 
 
-def new_entry(kind: str, values: dict[str, Any], newline: str = "\n") -> str:
-    r"""A new entry, set off by an empty line.
+def new_entry(kind: str, values: dict[str, Any], newline: str = "\n", *, is_single: bool = False) -> str:
+    r"""A new entry, set off by an empty line; a single one stands under ``[kind]``.
 
     Examples
     --------
     >>> new_entry("window", {"start_s": 0.0, "purpose": "steady"})
     '\n[[window]]\nstart_s = 0.0\npurpose = "steady"\n'
     """
-    return f"\n[[{kind}]]\n{tomlkit.dumps(values)}".replace("\n", newline)
+    header = f"[{kind}]" if is_single else f"[[{kind}]]"
+    return f"\n{header}\n{tomlkit.dumps(values)}".replace("\n", newline)
 
 
 def newline_of(text: str) -> str:

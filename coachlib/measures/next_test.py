@@ -5,7 +5,7 @@ Source
 Aim: this project's own choice, the best guess of the threshold, but not more than 12 bpm above the last
 test and not above 92 % of the maximal heart rate; in simulation it brackets the threshold with fewer tests
 than raising speed or grade by habit (``tests/benchmarks/threshold_series.py``).
-Heart rate from settings: ``measures.heart_rate_line``.
+Settings on the machine there is: ``measures.machine_settings``.
 """
 
 from collections.abc import Sequence
@@ -23,7 +23,8 @@ from coachlib.measures.first_threshold import (
     estimate_first_threshold,
     series_data,
 )
-from coachlib.measures.heart_rate_line import RUNNING_FROM_MPS, HeartRateLine, demand_on_treadmill
+from coachlib.measures.heart_rate_line import HeartRateLine
+from coachlib.measures.machine_settings import Settings, settings_by_power, settings_on_treadmill
 
 METHOD = "next test 1"
 #: Not more than this above the last test. [1/min]  Own choice: a kind step that still informs.
@@ -32,9 +33,6 @@ LONGEST_STEP_BPM = 12.0
 TOP_SHARE_OF_MAX = 0.92
 #: Where another test would narrow the 90 % interval by less than this, enough is known. [1/min]  Own choice.
 ENOUGH_BPM = 1.0
-#: How many bpm of aim a change of settings must gain: tests with few changes compare better.
-#: [1/min per km/h], [1/min per unit of grade]  Own choice.
-SPEED_PENALTY, GRADE_PENALTY = 0.4, 15.0
 #: Standard error expected of the next test. [%]  Own choice: an hour with ordinary noise.
 EXPECTED_SE_PCT = 0.5
 #: Day-to-day scatter of drift at one setting. [%]  Own choice, as the middle of the grid in ``drift_curve``.
@@ -42,18 +40,6 @@ DAY_DRIFT_SD_PCT = 1.2
 #: Days to leave after a test.  Own choice: an hour at or above the threshold costs fluid and sleep, and both
 #: move heart rate for a day or two; what they do to drift was not measured.
 REST_DAYS, REST_DAYS_AFTER_HARD, HARD_DRIFT_PCT = 2, 3, 8.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settings:
-    """Settings to put on the machine; what the machine does not have is None."""
-
-    speed_mps: float | None = None
-    grade: float | None = None
-    power_w: float | None = None
-    predicted_bpm: float | None = None
-    predicted_low_bpm: float | None = None
-    predicted_high_bpm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,88 +60,6 @@ class NextTest:
     rest_reason: str
     method: str
     caveats: tuple[str, ...]
-
-
-def settings_on_treadmill(
-    line: HeartRateLine,
-    *,
-    target_bpm: float,
-    speeds_mps: np.ndarray | Sequence[float],
-    grades: np.ndarray | Sequence[float],
-    last_speed_mps: float,
-    last_grade: float,
-) -> Settings:
-    """The belt speed and grade whose predicted heart rate meets the target with few changes.
-
-    Parameters
-    ----------
-    line : HeartRateLine
-        On oxygen demand. [ml/kg/min]
-    target_bpm : float
-        Wanted mean heart rate of the first half. [1/min]
-    speeds_mps, grades : array of float
-        What the machine can be set to. [m/s], [rise over run]
-    last_speed_mps, last_grade : float
-        Settings of the last test. [m/s], [rise over run]
-
-    Source
-    ------
-    This project's own choice: distance from the target plus ``SPEED_PENALTY`` and ``GRADE_PENALTY`` for
-    changes.  Oxygen demand by the ACSM running equation, see ``measures.energy``.
-
-    Examples
-    --------
-    >>> from coachlib.measures.heart_rate_line import heart_rate_line
-    >>> line = heart_rate_line([42.8], [150.0], prior_slope=2.2, prior_slope_sd=0.45)
-    >>> found = settings_on_treadmill(line, target_bpm=155.0, speeds_mps=np.arange(24, 34) / 10,
-    ...     grades=np.arange(0, 0.08, 0.01), last_speed_mps=2.8, last_grade=0.04)
-    >>> bool(abs(found.predicted_bpm - 155.0) < 1.0)
-    True
-    """
-    speeds, grades = (
-        np.unique(np.asarray(speeds_mps, dtype=float)),
-        np.unique(np.asarray(grades, dtype=float)),
-    )
-    if not speeds.size or not grades.size:
-        raise BadArgument(
-            "settings need at least one belt speed and one grade to choose from; none were given."
-        )
-    speed, grade = (a.ravel() for a in np.meshgrid(speeds, grades, indexing="ij"))
-    same_gait = (speed < RUNNING_FROM_MPS) == (last_speed_mps < RUNNING_FROM_MPS)
-    if same_gait.any():
-        speed, grade = speed[same_gait], grade[same_gait]
-    demand = demand_on_treadmill(speed, grade)
-    cost = np.abs(line.at(demand) - target_bpm)
-    cost = (
-        cost
-        + SPEED_PENALTY * 3.6 * np.abs(speed - last_speed_mps)
-        + GRADE_PENALTY * np.abs(grade - last_grade)
-    )
-    best = int(np.argmin(cost))
-    return _settings(line, float(demand[best]), speed_mps=float(speed[best]), grade=float(grade[best]))
-
-
-def settings_by_power(
-    line: HeartRateLine, *, target_bpm: float, powers_w: np.ndarray | Sequence[float]
-) -> Settings:
-    """The power whose predicted heart rate lies nearest the target.
-
-    Source
-    ------
-    This project's own choice.
-
-    Examples
-    --------
-    >>> from coachlib.measures.heart_rate_line import heart_rate_line
-    >>> line = heart_rate_line([200.0], [140.0], prior_slope=0.34, prior_slope_sd=0.1)
-    >>> settings_by_power(line, target_bpm=145.0, powers_w=[200, 205, 210, 215, 220]).power_w
-    215.0
-    """
-    powers = np.asarray(powers_w, dtype=float)
-    if not powers.size:
-        raise BadArgument("settings need at least one power to choose from; none were given.")
-    best = float(powers[np.argmin(np.abs(line.at(powers) - target_bpm))])
-    return _settings(line, best, power_w=best)
 
 
 def target_heart_rate(
@@ -302,15 +206,5 @@ def _settings_caveats(settings: Settings | None, target_bpm: float) -> tuple[str
         return ()
     return (
         f"the nearest settings are expected to give {settings.predicted_bpm:.0f} bpm, not {target_bpm:.0f}: "
-        "the machine's range does not reach further, or ask for finer steps",
+        "the machine's range does not reach further, or its steps are coarse",
     )
-
-
-def _settings(line: HeartRateLine, demand: float, **machine: float) -> Settings:
-    """Settings with the heart rate they should give, 90 %."""
-    expected, sd = float(line.at(demand)), float(line.sd_at(demand))
-    return Settings(
-        predicted_bpm=expected, predicted_low_bpm=expected - 1.645 * sd,
-        predicted_high_bpm=expected + 1.645 * sd,
-        **machine,
-    )  # fmt: skip

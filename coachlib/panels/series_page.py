@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coachlib.analysis.series import Ergometer, Series, Treadmill, analyse_series
+from coachlib.analysis.series import Series, analyse_series
 from coachlib.analysis.session import SessionResult, domain_time
 from coachlib.analysis.weeks import week_of
 from coachlib.errors import CoachError, TooLittleData
@@ -12,8 +12,10 @@ from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.reading import read_history
 from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.machine import Machine
 from coachlib.report import threshold_view as view
 from coachlib.report.blocks import Html
+from coachlib.report.next_test_view import next_test
 
 #: Weeks that are judged again under a new threshold.  Own choice: what a coach remembers.
 JUDGED_WEEKS = 4
@@ -43,7 +45,7 @@ class SeriesPage:
             view.chart(self.series),
             view.series_tests(self.series, left_out=self.left_out),
             view.conditions(self.series),
-            view.next_test(self.series),
+            next_test(self.series),
             view.rejudged(self._rejudged(), new=self.proposal),
             view.standing_thresholds(self.athlete, "first"),
             view.cautions(),
@@ -72,7 +74,7 @@ def series_page(
     known: DriftTests,
     *,
     criterion_pct: float,
-    machine: Treadmill | Ergometer | None,
+    machine: Machine | None,
     sessions: tuple[SessionResult, ...],
     left_out: tuple[str, ...] = (),
 ) -> SeriesPage:
@@ -84,7 +86,7 @@ def series_page(
         The tests as they were read.
     criterion_pct : float
         Drift over an hour that marks the threshold. [%]
-    machine : Treadmill, Ergometer or None
+    machine : Machine or None
         What the next test can be set to.
     sessions : tuple of SessionResult
         The last weeks, to be judged again.

@@ -1,26 +1,25 @@
 """The panel of ``workbooks/thresholds.ipynb``: a series of drift tests, the next one, and accepting."""
 
 import os
+from dataclasses import replace
 
 import ipywidgets
 
-from coachlib.analysis.series import Ergometer, Treadmill
+from coachlib.analysis.machine import ergometer_of, machine_of, treadmill_of
 from coachlib.analysis.session import SessionResult
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.field_tests import USUAL_ERGOMETER, USUAL_TREADMILL, DriftTests, read_drift_tests, usual_machine
+from coachlib.field_tests import DriftTests, read_drift_tests
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
+from coachlib.panels.machine import MachineFields
 from coachlib.panels.recording import chosen_athlete
 from coachlib.panels.series_page import SeriesPage, name_of_test, recent_sessions, series_page
+from coachlib.records.machine import Ergometer, Machine, Treadmill
 from coachlib.report import wording
+from coachlib.report.machine_words import grid_of, kind_of
 from coachlib.sheets import save_protocol_sheet
 
 OUTDOORS, BELT, WATTS = "heart rate only", "treadmill", "power"
-MACHINES: dict[str, Treadmill | Ergometer | None] = {
-    OUTDOORS: None,
-    BELT: USUAL_TREADMILL,
-    WATTS: USUAL_ERGOMETER,
-}
 
 
 class ThresholdsPanel(ChoicePanel):
@@ -42,10 +41,14 @@ class ThresholdsPanel(ChoicePanel):
         self.standing = self.field(ipywidgets.Dropdown, "Accepted")
         self.withdraw_button = self.button("Withdraw it", self.withdraw)
         self.sheet_button = self.button("Write the protocol sheet", self.write_sheet)
+        self.keep_button = self.button("Keep this machine", self.keep_machine)
+        self.grid = MachineFields(on_change=self.guarded(self._show), keep=self.keep_button)
         self.on_choice(self._open, self.athlete)
-        self.on_choice(self._show, self.criterion, self.machine, self.tests)
+        self.on_choice(self._show, self.criterion, self.tests)
+        self.on_choice(self._take_machine, self.machine)
         self.stand(
             ipywidgets.HBox([ipywidgets.VBox([self.athlete, self.criterion, self.machine]), self.tests]),
+            self.grid,
             self.page,
             ipywidgets.HBox(
                 [
@@ -101,6 +104,22 @@ class ThresholdsPanel(ChoicePanel):
             f"Withdrawn: the first threshold of {wording.full_date(on)}. It stays in the file for the record."
         )
 
+    def keep_machine(self) -> None:
+        """Note in the athlete's file what the machine can be set to.
+
+        Raises
+        ------
+        RosterProblem
+            When there is no machine, or none can be like that.
+        """
+        machine = self.grid.machine
+        if machine is None or self._known is None:
+            raise RosterProblem("there is no machine to note. Choose one under Next test by.")
+        self.own().keep_machine(machine)
+        self._known = replace(self._known, athlete=self.own().athlete())
+        self._show()
+        self.say(f"Kept: {self._known.athlete.name}'s {kind_of(machine)} has {grid_of(machine)}.")
+
     def write_sheet(self) -> None:
         """Write the protocol sheet of the next test for the athlete."""
         self.say_written(save_protocol_sheet(self._roster, self.own(), self._page().series))
@@ -117,7 +136,7 @@ class ThresholdsPanel(ChoicePanel):
         self.page.value = ""
         self.say("")
         known = read_drift_tests(self._roster, self.own())
-        machine = usual_machine(known.tests)
+        machine = machine_of(known.athlete, known.tests)
         names = [name_of_test(t) for t in known.tests]
         standing = [t for t in known.athlete.thresholds if t.which == "first" and not t.withdrawn]
 
@@ -130,6 +149,7 @@ class ThresholdsPanel(ChoicePanel):
                 if isinstance(machine, Treadmill)
                 else OUTDOORS
             )
+            self.grid.show(machine)
             self.standing.options = [
                 (f"{wording.full_date(t.on)}: {wording.threshold(t)}", t.on)
                 for t in sorted(standing, key=lambda t: t.on, reverse=True)
@@ -140,16 +160,26 @@ class ThresholdsPanel(ChoicePanel):
         self._sessions = recent_sessions(self._roster, self.own())
         self._show()
 
+    def _take_machine(self) -> None:
+        """Another kind of machine, as it is noted."""
+        if self._known is not None:
+            athlete = self._known.athlete
+            kinds: dict[str, Machine] = {BELT: treadmill_of(athlete), WATTS: ergometer_of(athlete)}
+            self.grid.show(kinds.get(self.machine.value))
+            self._show()
+
     def _show(self) -> None:
         """Make the page anew from the choices."""
         known = self._known
         if known is None:
             return
+        machine = self.grid.machine
+        self.grid.tell(machine)
         names = [name_of_test(t) for t in known.tests]
         self.shown = series_page(
             known,
             criterion_pct=float(self.criterion.value),
-            machine=MACHINES[self.machine.value],
+            machine=machine,
             sessions=self._sessions,
             left_out=tuple(n for n in names if n not in self.tests.value),
         )
@@ -210,7 +240,7 @@ def thresholds_panel(
     page = series_page(
         known,
         criterion_pct=criterion,
-        machine=usual_machine(known.tests),
+        machine=machine_of(known.athlete, known.tests),
         sessions=recent_sessions(folder, own),
         left_out=tuple(name.strip() for name in leave_out.split(",") if name.strip()),
     )

@@ -132,6 +132,8 @@ class Athlete(Record):
     typed_tests: tuple[TypedTest, ...] = ()
     blocks: tuple[Block, ...] = ()
     references: tuple[Reference, ...] = ()
+    treadmill: Treadmill | None = None
+    ergometer: Ergometer | None = None
 
     @model_validator(mode="after")
     def _rest_below_maximum(self) -> Self:

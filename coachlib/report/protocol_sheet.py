@@ -1,14 +1,17 @@
 """One page for the athlete: how to do the next steady test."""
 
 from dataclasses import dataclass
-from datetime import date
 
 from coachlib.analysis.series import Series
-from coachlib.measures.next_test import Settings
+from coachlib.measures.machine_settings import Settings
+from coachlib.measures.next_test import NextTest
+from coachlib.records.machine import Machine
 from coachlib.report import wording
 from coachlib.report.blocks import Html
+from coachlib.report.machine_words import grid_of, kind_of
 from coachlib.report.sentences import CAUTIONS
 from coachlib.report.text import escape
+from coachlib.report.threshold_view import sentence
 
 #: Minutes at the test's own settings before the window, and the window. [min]  The first is where drift is
 #: commonly counted from (see ``measures.steady``), the second the length the criterion is made for.
@@ -25,39 +28,33 @@ STYLE = (
 class Protocol:
     """What a protocol sheet is made of.
 
-    ``settings`` is None where the athlete holds a heart rate instead (outdoors); then ``target_bpm`` is
-    what to aim for, and None where not even that is known yet.  ``usual`` are the conditions of the last
-    test, as the diary has them: name and value.
+    ``series`` is None before the first test.  ``usual`` are the conditions of the last test, as the diary has
+    them: name and value.
     """
 
     athlete: str
     coach: str
-    settings: Settings | None
-    target_bpm: float | None
-    not_before: date | None
-    usual: tuple[tuple[str, str], ...]
-    n_tests: int
+    series: Series | None = None
+    usual: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def settings(self) -> Settings | None:
+        """What to set; None where the athlete holds a heart rate or an effort instead (outdoors)."""
+        return self.series.next_test.settings if self.series is not None else None
 
 
-def protocol_of(series: Series, *, athlete: str, coach: str) -> Protocol:
+def protocol_of(series: Series | None, *, athlete: str, coach: str) -> Protocol:
     """The protocol of a series' next test.
 
     Parameters
     ----------
-    series : Series
-        The analysed series.
+    series : Series or None
+        The analysed series; None before the first test.
     athlete, coach : str
         Names on the sheet.
     """
-    return Protocol(
-        athlete=athlete,
-        coach=coach,
-        settings=series.next_test.settings,
-        target_bpm=series.next_test.target_bpm,
-        not_before=series.next_not_before,
-        usual=_usual(series),
-        n_tests=len(series.tests),
-    )
+    usual = _usual(series) if series is not None else ()
+    return Protocol(athlete=athlete, coach=coach, series=series, usual=usual)
 
 
 def _usual(series: Series) -> tuple[tuple[str, str], ...]:
@@ -94,14 +91,14 @@ def protocol_sheet(protocol: Protocol) -> Html:
 
     Examples
     --------
-    >>> bare = Protocol(athlete="Anna", coach="", settings=None, target_bpm=None, not_before=None, usual=(), n_tests=0)
-    >>> "whole sentences" in protocol_sheet(bare)
+    >>> "whole sentences" in protocol_sheet(Protocol(athlete="Anna", coach=""))
     True
     """
     coach = f'<p class="from">from {escape(protocol.coach)}</p>' if protocol.coach else ""
     return Html(
         f'{STYLE}<header class="head"><h1>A steady test</h1><p class="when">for {escape(protocol.athlete)}</p>{coach}</header>'
         f'<p class="big">{escape(_setting(protocol))}</p><p>{escape(_expected(protocol))}</p>'
+        f"{''.join(f'<p>{escape(words)}</p>' for words in _planned(protocol))}"
         f"{_list('How it goes', _steps(protocol), ordered=True)}"
         f"{_list('As in your usual training', _same(protocol))}"
         f"{_list('Write into the diary afterwards', _DIARY)}"
@@ -114,32 +111,70 @@ def _setting(protocol: Protocol) -> str:
     s = protocol.settings
     if s is not None:
         return wording.setting(speed_mps=s.speed_mps, grade=s.grade, power_w=s.power_w)
-    if protocol.target_bpm is not None:
-        return f"About {wording.heart_rate(protocol.target_bpm)}"
+    if protocol.series is not None:
+        return f"About {wording.heart_rate(protocol.series.next_test.target_bpm)}"
     return "An effort at which you can speak in whole sentences"
 
 
 def _expected(protocol: Protocol) -> str:
     """What heart rate to expect, and what not to do about it."""
     s = protocol.settings
-    when = f" Not before {wording.day(protocol.not_before)}." if protocol.not_before else ""
     if s is not None and s.predicted_low_bpm is not None and s.predicted_high_bpm is not None:
         return (
             f"Your heart rate should be somewhere from {s.predicted_low_bpm:.0f} to "
             f"{wording.heart_rate(s.predicted_high_bpm)} in the first half hour. If it is not, change nothing: that is "
-            f"what we want to know.{when}"
+            "what we want to know."
         )
     if s is not None:
-        return f"Watch the setting, not your heart rate: what it does is what we want to know.{when}"
-    if protocol.target_bpm is not None:
+        return "Watch the setting, not your heart rate: what it does is what we want to know."
+    if protocol.series is not None:
         return (
             "Choose an even route without stops. In the first 15 minutes find the pace that brings you to this heart "
             "rate, then keep that pace or effort to the end and let heart rate rise as it likes: do not slow down to "
-            f"hold it.{when}"
+            "hold it."
         )
     return (
         "We know no heart rate for you yet. Choose an even route or a machine, settle into that effort in the first 15 "
-        f"minutes and keep the pace to the end, whatever your heart rate does.{when}"
+        "minutes and keep the pace to the end, whatever your heart rate does."
+    )
+
+
+def _planned(protocol: Protocol) -> tuple[str, ...]:
+    """What the machine has to do with it, what the test will tell, and when it may be done."""
+    series = protocol.series
+    if series is None:
+        return ()
+    plan = series.next_test
+    said = [sentence(c) for c in plan.caveats]
+    if series.machine is not None:
+        said.append(_machine(series.machine, is_usual=series.machine_is_usual))
+    return (
+        *said,
+        _tells(plan),
+        f"Not before {wording.day(series.next_not_before)}. {sentence(plan.rest_reason)}",
+    )
+
+
+def _machine(machine: Machine, *, is_usual: bool) -> str:
+    """Whose settings these are."""
+    if not is_usual:
+        return f"Your {kind_of(machine)} can be set so: {grid_of(machine)}."
+    return (
+        f"This is for a usual {kind_of(machine)}: {grid_of(machine)}. If yours has no such setting, take the nearest it "
+        "has, write it down and tell us what it can be set to."
+    )
+
+
+def _tells(plan: NextTest) -> str:
+    """What the result will do to what is known."""
+    if plan.enough:
+        return (
+            f"We know your first threshold within a span of {plan.width_now_bpm:.0f} beats, and another test can hardly "
+            "narrow that: this one is to see whether it still holds."
+        )
+    return (
+        f"Why we ask: so far we know your first threshold within a span of {plan.width_now_bpm:.0f} beats; after this "
+        f"test, whatever it shows, that should be about {plan.width_after_bpm:.0f}."
     )
 
 

@@ -147,7 +147,7 @@ def _numbers(series: Series) -> str:
     if series.output is not None and found.bounded == "both":
         rows.append(("Output at that heart rate", output_words(series)))
     rows += [("Criterion", f"{found.criterion_pct:g} % in an hour"), ("Method", found.method)]
-    caveats = "".join(f"<li>{escape(_sentence(c))}</li>" for c in (*found.caveats, *series.caveats))
+    caveats = "".join(f"<li>{escape(sentence(c))}</li>" for c in (*found.caveats, *series.caveats))
     more = f"<h3>What to be careful about</h3><ul>{caveats}</ul>" if caveats else ""
     return (
         table(("The estimate", "Value"), rows, caption="Heart rate in the first half of a steady hour") + more
@@ -165,7 +165,7 @@ def output_words(series: Series) -> str:
     return f"{3.6 * out.value:.1f} km/h ({3.6 * out.low:.1f} to {3.6 * out.high:.1f}){grade}"
 
 
-def _sentence(words: str) -> str:
+def sentence(words: str) -> str:
     """A caveat as a sentence."""
     words = words.replace("degC", "°C")
     return f"{words[:1].upper()}{words[1:]}" + ("" if words.endswith((".", "!", "?")) else ".")
@@ -215,7 +215,7 @@ def series_tests(series: Series, *, left_out: Sequence[str]) -> Html:
     told = table(
         head, rows, caption="± is the 90 % interval of the run alone; day-to-day scatter comes on top"
     )
-    items = "".join(f"<li>{escape(_sentence(s))}</li>" for s in left_out)
+    items = "".join(f"<li>{escape(sentence(s))}</li>" for s in left_out)
     return Html(
         f"<h2>The tests, and which way each pulls</h2>{told}<p>{escape(_pull_words(series))}</p>"
         + (f"<h3>Not in the series</h3><ul>{items}</ul>" if items else "")
@@ -277,8 +277,8 @@ def conditions(series: Series) -> Html:
         words = "<p>Nothing that the diary tells differed noticeably between the tests.</p>"
     else:
         items = "".join(
-            f"<li><strong>{escape(_named(c)[:1].upper() + _named(c)[1:])}.</strong> Literature: {escape(_sentence(c.literature))} "
-            f"The estimate: {escape(_sentence(c.estimate))}</li>"
+            f"<li><strong>{escape(_named(c)[:1].upper() + _named(c)[1:])}.</strong> Literature: {escape(sentence(c.literature))} "
+            f"The estimate: {escape(sentence(c.estimate))}</li>"
             for c in differing
         )
         words = f"<h3>What differed, and what to make of it</h3><ul>{items}</ul>"
@@ -300,43 +300,6 @@ def _value(condition: Condition, value: Value) -> str:
     if condition.name == "time of day" and isinstance(value, float | int):
         return f"{int(value)}:{round(60 * (value % 1)):02d}"
     return f"{value:g}" if isinstance(value, float | int) else str(value)
-
-
-def next_test(series: Series) -> Html:
-    """The next test: settings, the heart rate they should give, what it would do, when at the earliest."""
-    plan = series.next_test
-    if plan.enough:
-        what = (
-            "Enough: another test would narrow the 90 % interval by less than 1 bpm, from "
-            f"{plan.width_now_bpm:.0f} to {plan.width_after_bpm:.0f} bpm."
-        )
-        if plan.settings is not None or plan.target_bpm:
-            what += f" To check it later: {next_settings(series)}."
-    else:
-        what = f"{next_settings(series)[:1].upper()}{next_settings(series)[1:]}."
-    width = f"The 90 % interval is {plan.width_now_bpm:.0f} bpm wide now and should be about {plan.width_after_bpm:.0f} after it."
-    aim = plan.target_from
-    if series.threshold.bounded != "both":
-        aim = aim.replace("the best guess of the threshold", "the middle of what is still possible")
-    why = f"The aim, {wording.heart_rate(plan.target_bpm)} in the first half, is {aim}."
-    rest = f"Not before {wording.full_date(series.next_not_before)}: {plan.rest_reason}."
-    caveats = "".join(f"<p>{escape(_sentence(c))}</p>" for c in plan.caveats)
-    return Html(
-        f'<section class="next"><h2>The next test</h2><p><strong>{escape(what)}</strong> {escape(why)} '
-        f"{escape('' if plan.enough else width)}</p><p>{escape(rest)}</p>{caveats}</section>"
-    )
-
-
-def next_settings(series: Series) -> str:
-    """Settings with the heart rate they should give and its 90 % range, or the heart rate to hold outdoors."""
-    plan = series.next_test
-    s = plan.settings
-    if s is None:
-        return f"hold a first half of about {wording.heart_rate(plan.target_bpm)}"
-    said = wording.setting(speed_mps=s.speed_mps, grade=s.grade, power_w=s.power_w)
-    if s.predicted_bpm is None or s.predicted_high_bpm is None:
-        return said
-    return f"{said}, expected {s.predicted_bpm:.0f} ± {wording.heart_rate(s.predicted_high_bpm - s.predicted_bpm)}"
 
 
 def proposal(series: Series, *, on: date) -> Threshold:

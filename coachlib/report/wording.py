@@ -113,18 +113,34 @@ def speed(speed_mps: float, *, sport: str, is_indoor: bool) -> str:
 
 
 def setting(*, speed_mps: float | None, grade: float | None, power_w: float | None) -> str:
-    """A machine's setting.
+    """A machine's setting; a belt's hundredths are told where it was set to some.
 
     Examples
     --------
     >>> setting(speed_mps=10 / 3.6, grade=0.06, power_w=None), setting(speed_mps=None, grade=None, power_w=210)
     ('10.0 km/h at 6 %', '210 W')
+    >>> setting(speed_mps=10.25 / 3.6, grade=0.015, power_w=None)
+    '10.25 km/h at 1.5 %'
     """
     if power_w is not None:
         return f"{power_w:.0f} W"
     if speed_mps is None:
         return ""
-    return f"{speed_mps * 3.6:.1f} km/h" + (f" at {100 * grade:g} %" if grade is not None else "")
+    kmh = 3.6 * speed_mps
+    is_set = abs(kmh - round(kmh, 2)) < 1e-6
+    said = f"{kmh:.2f}".removesuffix("0") if is_set else f"{kmh:.1f}"
+    return f"{said} km/h" + (f" at {plain(100 * grade)} %" if grade is not None else "")
+
+
+def plain(value: float) -> str:
+    """As many decimals as there are, at most two.
+
+    Examples
+    --------
+    >>> plain(0.1 + 0.2), plain(15.0), plain(1.5)
+    ('0.3', '15', '1.5')
+    """
+    return f"{round(value, 2):g}"
 
 
 def drift(result: KnownDrift) -> str:

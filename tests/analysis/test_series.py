@@ -7,9 +7,7 @@ from built_activity import built_activity
 
 from coachlib.analysis.drift_test import analyse_drift_test
 from coachlib.analysis.series import (
-    Ergometer,
     SeriesTest,
-    Treadmill,
     analyse_series,
     member_of_series,
     recorded_test,
@@ -22,6 +20,7 @@ from coachlib.measures.validity import Finding
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.decisions import Decisions, Stage, Window
 from coachlib.records.diary import DiaryRow
+from coachlib.records.machine import Ergometer, Treadmill
 
 ANNA = Athlete(slug="anna", name="Anna", hr_max_bpm=190)
 BELT = Treadmill(

@@ -11,12 +11,8 @@ from coachlib.measures.heart_rate_line import (
     heart_rate_line,
     output_at_threshold,
 )
-from coachlib.measures.next_test import (
-    propose_next_test,
-    settings_by_power,
-    settings_on_treadmill,
-    target_heart_rate,
-)
+from coachlib.measures.machine_settings import settings_by_power, settings_on_treadmill
+from coachlib.measures.next_test import propose_next_test, target_heart_rate
 
 # common practice, no source: oxygen demand and first-half heart rate of four tests
 DEMAND, HR = [42.8, 46.4, 45.8, 52.7], [143.0, 152.0, 160.0, 163.0]

@@ -9,6 +9,7 @@ from coachlib.analysis.series import analyse_series
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.report import threshold_view as view
+from coachlib.report.next_test_view import next_test
 from coachlib.report.threshold_chart import verdict
 
 ANNA = Athlete(slug="anna", name="Anna", hr_max_bpm=190)
@@ -58,7 +59,7 @@ def test_a_bracketed_series_gets_a_value_with_its_interval():
 
 @pytest.mark.parametrize("bounds", [PRACTICE, [(165, 7.0, {}), (170, 9.5, {})]])
 def test_the_next_test_calls_nothing_a_best_guess_where_one_end_is_open(bounds):
-    assert "best guess" not in view.next_test(series(*bounds))
+    assert "best guess" not in next_test(series(*bounds))
 
 
 def test_heat_is_shown_as_measured_and_as_it_counts():
