@@ -15,6 +15,7 @@ The constants were held against several hundred simulated series with other curv
 ``tests/benchmarks/threshold_series.py``.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -23,9 +24,10 @@ import numpy as np
 #: The threshold as a share of maximal heart rate, before any test, and its spread. [1, 1/min]  Own choice.
 PRIOR_SHARE_OF_MAX = 0.83
 PRIOR_SD_BPM = 12.0
-#: The same where the maximal heart rate is unknown. [1/min]  Own choice.
+#: The same where the maximal heart rate is unknown. [1/min]  Own choice: 0.83 of maxima that differ by 12
+#: between adults (10 bpm), and the spread above.
 PRIOR_BPM_WITHOUT_MAX = 155.0
-PRIOR_SD_BPM_WITHOUT_MAX = 18.0
+PRIOR_SD_BPM_WITHOUT_MAX = 16.0
 #: Day-to-day scatter of heart rate at one setting that also moves drift. [1/min]  Lamberts et al. 2004.
 DAY_SD_BPM = 1.8
 #: The prior reaches this many standard deviations to either side, the grid this far past the tests. [1/min]
@@ -36,8 +38,10 @@ STEP_BPM = 0.5
 FREEDOM = 6.0
 
 _FLOORS, _FLOOR_WEIGHTS = np.array([0.0, 0.75, 1.5]), np.array([0.35, 0.35, 0.30])
-_DAY_SDS = np.array([0.5, 0.8, 1.2, 1.8, 2.6])
-_MEDIAN_SLOPE, _SLOPE_LOG_SD, _DAY_LOG_SD = 0.45, 0.6, 0.5
+#: Day-to-day scatter of drift [%], about a median of 1.  Own choice: wide enough that 90 % intervals stay
+#: near 90 % where days scatter twice as much as usual.
+_DAY_SDS = np.geomspace(0.5, 3.8, 5)
+_MEDIAN_SLOPE, _SLOPE_LOG_SD, _DAY_LOG_SD = 0.45, 0.6, 0.8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,19 +104,18 @@ class SeriesData:
 class Posterior:
     """What the tests leave possible.
 
-    ``log_joint`` is the unnormalised log probability with shape (n_day_sds, n_curves, n_thresholds);
-    ``log_likelihoods`` holds the share of each test in it.
+    ``log_joint`` is the unnormalised log probability with shape (n_day_sds, n_curves, n_thresholds).
     """
 
     threshold_bpm: np.ndarray
     curves: Curves
-    log_prior: np.ndarray
-    log_likelihoods: np.ndarray
+    log_joint: np.ndarray
+    tests: SeriesData
 
     @property
     def joint(self) -> np.ndarray:
         """Probability of each cell, summing to 1."""
-        return _normalised(self.log_prior + self.log_likelihoods.sum(axis=0))
+        return _normalised(self.log_joint)
 
     @property
     def probability(self) -> np.ndarray:
@@ -121,8 +124,10 @@ class Posterior:
 
     def probability_without(self, i: int) -> np.ndarray:
         """The same, had test ``i`` not been made."""
-        kept = np.delete(self.log_likelihoods, i, axis=0)
-        return _normalised(self.log_prior + kept.sum(axis=0)).sum(axis=(0, 1))
+        without = self.log_joint.copy()
+        for row, part in zip(without, _of_test(self.curves, self.threshold_bpm, self.tests, i), strict=True):
+            row -= part
+        return _normalised(without).sum(axis=(0, 1))
 
     def draws(self, n: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Indices of day scatter, curve and threshold of ``n`` cells spread evenly over the probability."""
@@ -156,21 +161,23 @@ def fit(data: SeriesData, *, criterion_pct: float, hr_max_bpm: float | None) -> 
         + family.log_prior[None, :, :]
         + (-0.5 * ((threshold - centre) / sd) ** 2)[None, None, :]
     )
-    posterior = Posterior(threshold, family, log_prior, np.zeros((0, *log_prior.shape)))
-    return with_tests(posterior, data)
+    none = SeriesData(*np.empty((4, 0)))
+    return with_tests(Posterior(threshold, family, log_prior, none), data)
 
 
 def with_tests(posterior: Posterior, data: SeriesData) -> Posterior:
     """The posterior after further tests."""
-    shape = posterior.log_prior.shape
-    new = np.empty((data.hr_bpm.size, *shape))
+    log_joint = posterior.log_joint.copy()
     for i in range(data.hr_bpm.size):
-        new[i] = log_likelihood(
-            posterior.curves, posterior.threshold_bpm, _DAY_SDS,
-            float(data.hr_bpm[i]), float(data.drift_pct[i]), float(data.sd_pct[i]), float(data.hr_sd_bpm[i]),
-        )  # fmt: skip
-    joined = np.concatenate((posterior.log_likelihoods, new))
-    return Posterior(posterior.threshold_bpm, posterior.curves, posterior.log_prior, joined)
+        parts = _of_test(posterior.curves, posterior.threshold_bpm, data, i)
+        for row, part in zip(log_joint, parts, strict=True):
+            row += part
+    before = posterior.tests
+    joined = SeriesData(
+        hr_bpm=np.append(before.hr_bpm, data.hr_bpm), drift_pct=np.append(before.drift_pct, data.drift_pct),
+        sd_pct=np.append(before.sd_pct, data.sd_pct), hr_sd_bpm=np.append(before.hr_sd_bpm, data.hr_sd_bpm),
+    )  # fmt: skip
+    return Posterior(posterior.threshold_bpm, posterior.curves, log_joint, joined)
 
 
 def log_likelihood(
@@ -181,16 +188,25 @@ def log_likelihood(
     drift_pct: float,
     sd_pct: float,
     hr_sd_bpm: float,
-) -> np.ndarray:
-    """Log likelihood of one test, shape (n_day_sds, n_curves, n_thresholds): Student t about the curve."""
+) -> Iterator[np.ndarray]:
+    """Log likelihood of one test, Student t about the curve: for each day scatter (n_curves, n_thresholds).
+
+    One day scatter after the other, so that nobody has to hold all of them for each test at once.
+    """
     drift, slope = family.drift_and_slope(hr_bpm, threshold_bpm)
-    squared = (drift_pct - drift) ** 2
+    squared = (drift_pct - drift) ** 2 / FREEDOM
     variance = sd_pct**2 + (slope * hr_sd_bpm) ** 2
-    scaled = (variance[None] + (day_sds_pct**2)[:, None, None]) * ((FREEDOM - 2.0) / FREEDOM)
-    spread = np.log(scaled)
-    distance = squared[None] / scaled
-    distance /= FREEDOM
-    return -0.5 * spread - 0.5 * (FREEDOM + 1.0) * np.log1p(distance)
+    for day_sd_pct in day_sds_pct:
+        scaled = (variance + day_sd_pct**2) * ((FREEDOM - 2.0) / FREEDOM)
+        yield -0.5 * ((FREEDOM + 1.0) * np.log1p(squared / scaled) + np.log(scaled))
+
+
+def _of_test(family: Curves, threshold_bpm: np.ndarray, tests: SeriesData, i: int) -> Iterator[np.ndarray]:
+    """Log likelihood of one test of a series on the grid of the series."""
+    return log_likelihood(
+        family, threshold_bpm, _DAY_SDS, float(tests.hr_bpm[i]), float(tests.drift_pct[i]),
+        float(tests.sd_pct[i]), float(tests.hr_sd_bpm[i]),
+    )  # fmt: skip
 
 
 def quantiles(

@@ -18,7 +18,7 @@ from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures import drift_curve
 from coachlib.measures.drift_curve import Posterior, SeriesData
 
-METHOD = "drift series 1"
+METHOD = "drift series 2"
 #: Drift that is commonly read as the first threshold, for an hour. [%]  Common practice, no source.
 CRITERION_PCT = 5.0
 #: Criteria outside this range are no drift that anybody looks for. [%]  Own choice.
