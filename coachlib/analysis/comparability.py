@@ -12,13 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from coachlib.measures.first_threshold import (
-    HEAT_BPM_PER_C,
-    HEAT_PCT_PER_C,
-    REFERENCE_C,
-    UNSURE_BPM,
-    UNSURE_PCT,
-)
+from coachlib.measures.drift_series import UNSURE_BPM, UNSURE_PCT
+from coachlib.measures.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
 from coachlib.records.diary import DiaryRow
 
 Value = float | str | None

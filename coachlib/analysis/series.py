@@ -8,14 +8,8 @@ from coachlib.analysis.comparability import Condition, SeriesTest, compare_condi
 from coachlib.analysis.drift_test import DriftTestResult
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift import HeartRateDrift
-from coachlib.measures.first_threshold import (
-    CRITERION_PCT,
-    TYPED_SE_PCT,
-    FirstThreshold,
-    estimate_first_threshold,
-    in_reference_conditions,
-    pull_of_each_test,
-)
+from coachlib.measures.drift_series import CRITERION_PCT, TYPED_SE_PCT
+from coachlib.measures.first_threshold import FirstThreshold, estimate_first_threshold, pull_of_each_test
 from coachlib.measures.heart_rate_line import (
     DEMAND_SLOPE,
     DEMAND_SLOPE_SD,
@@ -28,6 +22,7 @@ from coachlib.measures.heart_rate_line import (
     output_at_threshold,
 )
 from coachlib.measures.next_test import NextTest, propose_next_test
+from coachlib.measures.reference_conditions import in_reference_conditions
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Ergometer, Machine, Treadmill

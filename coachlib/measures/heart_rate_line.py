@@ -13,12 +13,8 @@ import numpy as np
 
 from coachlib.errors import TooLittleData
 from coachlib.measures import energy
-from coachlib.measures.first_threshold import (
-    HEAT_BPM_PER_C,
-    HEAT_BPM_PER_C_SD,
-    FirstThreshold,
-    degrees_of_heat,
-)
+from coachlib.measures.first_threshold import FirstThreshold
+from coachlib.measures.reference_conditions import HEAT_BPM_PER_C, HEAT_BPM_PER_C_SD, degrees_of_heat
 
 #: Slope of heart rate: on oxygen demand [1/min per ml/kg/min], on power [1/min per W], and its spread.
 #: Running from the source above; power is this project's own choice (about 2.9 W per beat).

@@ -17,12 +17,8 @@ from scipy.special import ndtri
 from coachlib.errors import BadArgument
 from coachlib.measures import drift_curve
 from coachlib.measures.drift_curve import Posterior, SeriesData
-from coachlib.measures.first_threshold import (
-    CRITERION_PCT,
-    FirstThreshold,
-    estimate_first_threshold,
-    series_data,
-)
+from coachlib.measures.drift_series import CRITERION_PCT, series_data
+from coachlib.measures.first_threshold import FirstThreshold, estimate_first_threshold
 from coachlib.measures.heart_rate_line import HeartRateLine
 from coachlib.measures.machine_settings import Settings, settings_by_power, settings_on_treadmill
 

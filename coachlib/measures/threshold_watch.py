@@ -20,11 +20,10 @@ from scipy.ndimage import gaussian_filter1d
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures import drift_curve
 from coachlib.measures.drift import drift_corrected_for_output
-from coachlib.measures.first_threshold import (
-    CRITERION_PCT,
+from coachlib.measures.drift_series import CRITERION_PCT, LEAST_SE_PCT
+from coachlib.measures.reference_conditions import (
     HEAT_BPM_PER_C_SD,
     HEAT_PCT_PER_C_SD,
-    LEAST_SE_PCT,
     degrees_of_heat,
     in_reference_conditions,
 )

@@ -8,7 +8,8 @@ import pandas as pd
 
 from coachlib.analysis.comparability import SeriesTest
 from coachlib.analysis.series import Series
-from coachlib.measures.first_threshold import REFERENCE_C, FirstThreshold, curve_band, threshold_posterior
+from coachlib.measures.first_threshold import FirstThreshold, curve_band, threshold_posterior
+from coachlib.measures.reference_conditions import REFERENCE_C
 from coachlib.report import wording
 from coachlib.report.drift_charts import WIDTH
 from coachlib.report.palette import ACCENT, INK, MUTED, WARM, ZONES

@@ -15,7 +15,8 @@ from coachlib.analysis.series import (
 )
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift import heart_rate_drift
-from coachlib.measures.first_threshold import TYPED_SE_PCT, estimate_first_threshold
+from coachlib.measures.drift_series import TYPED_SE_PCT
+from coachlib.measures.first_threshold import estimate_first_threshold
 from coachlib.measures.validity import Finding
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.decisions import Decisions, Stage, Window

@@ -4,15 +4,15 @@ from benchmarks.threshold_series import study
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures import drift_curve
+from coachlib.measures.drift_series import TYPED_SE_PCT
 from coachlib.measures.first_threshold import (
-    TYPED_SE_PCT,
     curve_band,
     estimate_first_threshold,
-    in_reference_conditions,
     probability_below,
     pull_of_each_test,
     threshold_posterior,
 )
+from coachlib.measures.reference_conditions import in_reference_conditions
 
 HALF = 0.5
 
