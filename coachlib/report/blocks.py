@@ -54,6 +54,8 @@ class Figure(Html):
         How to read the drawing, in one sentence.
     table : str, optional
         Made by `coachlib.report.tables.table`.
+    beside : str
+        What has to be known to read the finding rightly, as a sentence under the caption.
 
     Examples
     --------
@@ -66,14 +68,21 @@ class Figure(Html):
     __slots__ = ()
 
     def __new__(
-        cls, chart: alt.TopLevelMixin, *, title: str, caption: str, table: str | None = None
+        cls,
+        chart: alt.TopLevelMixin,
+        *,
+        title: str,
+        caption: str,
+        table: str | None = None,
+        beside: str = "",
     ) -> "Figure":
         """Draw the chart and set it with its words."""
         fold = f"<details><summary>The numbers</summary>{table}</details>" if table else ""
+        words = f'<p class="beside">{escape(beside)}</p>' if beside else ""
         return super().__new__(
             cls,
             f"<figure><h3>{escape(title)}</h3>{svg_of(chart)}<figcaption>{escape(caption)}</figcaption>"
-            f"{fold}</figure>",
+            f"{words}{fold}</figure>",
         )
 
 

@@ -6,20 +6,22 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from coachlib.analysis.season import Season
 from coachlib.analysis.week import WeekResult
 from coachlib.report.blocks import Numbers
-from coachlib.report.letter import methods
+from coachlib.report.how_we_know import methods
 
 #: Long series that can be worked out again from the recordings; they are not kept beside the letter.
 LEFT_OUT = frozenset({"seconds_at_bpm", "minute_bpm"})
 
 
-def numbers(week: WeekResult) -> Numbers:
+def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
     """Everything the letter says in numbers, with the names of the methods that made them.
 
     A missing number is null; why it is missing stands in ``caveats`` or ``not_told``.
     """
-    return Numbers({**plain(week), "methods": list(methods(week))})
+    season = None if behind is None else {k: v for k, v in plain(behind).items() if k != "athlete"}
+    return Numbers({**plain(week), "season": season, "methods": list(methods(week, behind))})
 
 
 def plain(value: Any) -> Any:

@@ -1,31 +1,47 @@
-"""The season in small figures; one with nothing to say is left out."""
+"""The season in small figures: what is news first, one with nothing to say left out."""
 
-from datetime import date, timedelta
+from collections.abc import Sequence
+from datetime import timedelta
 
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.season import OutputTrend, Season, SteadyDrift
+from coachlib.analysis.season import Season, SeasonWeek, SteadyDrift
 from coachlib.report import wording
 from coachlib.report.blocks import Figure, Html
-from coachlib.report.palette import ACCENT, GREY, WARM, ZONES
+from coachlib.report.intensity_view import distribution_figure
+from coachlib.report.palette import ACCENT, GREY, INK, MUTED, ZONES
 from coachlib.report.renderer import WIDTH
+from coachlib.report.season_charts import (
+    HEIGHT,
+    LEAST_WEEKS,
+    ROW_PX,
+    apart,
+    clock,
+    first_shown,
+    marks,
+    time_axis,
+    weeks_shown,
+)
+from coachlib.report.season_trend import is_news, output_figure
 from coachlib.report.tables import table
 
-#: Weeks drawn.
-N_SHOWN = 12
-#: A figure needs this many weeks or sessions to say anything.  Own choice.
-LEAST_WEEKS, LEAST_DRIFTS = 4, 4
+#: A figure of drift needs this many sessions.  Own choice.
+LEAST_DRIFTS = 4
 #: A drift less well known than this is not drawn. [percentage points]  Own choice.
 WIDEST_DRIFT_PCT = 5.0
-HEIGHT = 120
-#: Words for a call, by what it says.
-CALLS = {"possible": "possibly", "likely": "likely", "clear": "clearly"}
+#: Room right of the bars for the names of their parts. [px]
+NAMES_PX = 52
+PARTS = {"not judged": GREY, "below": ZONES[0], "between": ZONES[2], "above": ZONES[4]}
 
 
-def season_figures(season: Season) -> Html:
-    """The last twelve weeks: training, output at a heart rate, drift, load."""
-    figures = "".join(filter(None, (_training(season), _output(season), _drifts(season), _load(season))))
+def season_figures(season: Season, criterion_pct: float) -> Html:
+    """The last twelve weeks: output at a heart rate, training and its intensity, drift, load."""
+    trend = season.main_trend
+    output = output_figure(season)
+    others = [_load(season), _training(season), distribution_figure(season)]
+    told = [output, *others] if trend is not None and is_news(trend) else [*others, output]
+    figures = "".join(filter(None, [*told, _drifts(season, criterion_pct)]))
     return Html(
         f'<section><h2>The weeks behind you</h2><div class="pairs">{figures}</div></section>'
         if figures
@@ -33,72 +49,28 @@ def season_figures(season: Season) -> Html:
     )
 
 
-def _shown(season: Season) -> date:
-    """The first day of the first week drawn."""
-    return season.weeks[-1].start_on - timedelta(weeks=N_SHOWN - 1)
-
-
-def _time_axis(season: Season) -> alt.X:
-    """The common axis of weeks, from the first to the last shown; gaps stay gaps."""
-    start = _shown(season)
-    stop = season.weeks[-1].start_on + timedelta(days=7)
-    return alt.X(
-        "on:T",
-        title=None,
-        scale=alt.Scale(domain=[start.isoformat(), stop.isoformat()], nice=False),
-        axis=alt.Axis(format="%-d %b", tickCount=5, labelFlush=True),
-    )
-
-
 def _training(season: Season) -> str | None:
     """Hours a week, split by domain where thresholds are known."""
-    weeks = [w for w in season.weeks if w.start_on >= _shown(season) and w.n_sessions]
+    weeks = [w for w in weeks_shown(season) if w.n_sessions]
     if len(weeks) < LEAST_WEEKS:
         return None
-    parts = []
-    for w in weeks:
-        split = w.domains
-        if split is None or split.total_s <= 0:
-            shares = [("not judged", w.moving_s)]
-        else:
-            scale = w.moving_s / split.total_s
-            shares = [
-                ("below", split.below_s * scale),
-                ("between", split.between_s * scale),
-                ("above", (split.above_s or 0.0) * scale),
-            ]
-        floor = 0.0
-        for name, seconds in shares:
-            parts.append(
-                {
-                    "on": w.start_on.isoformat(),
-                    "to": (w.start_on + timedelta(days=6)).isoformat(),
-                    "from": floor / 3600,
-                    "hours": (floor + seconds) / 3600,
-                    "part": name,
-                }
-            )
-            floor += seconds
+    has_second = any(w.domains is not None and w.domains.above_s is not None for w in weeks)
+    parts = pd.DataFrame([part for w in weeks for part in _parts(w, has_second=has_second)])
     mean_s = sum(w.moving_s for w in weeks) / len(weeks)
-    colours = alt.Scale(
-        domain=["not judged", "below", "between", "above"], range=[GREY, ZONES[0], ZONES[2], ZONES[4]]
-    )
-    chart = (
-        alt.Chart(pd.DataFrame(parts))
+    y = alt.Y("from:Q", title="hours", axis=alt.Axis(tickCount=4))
+    bars = (
+        alt.Chart(parts)
         .mark_bar()
         .encode(
-            x=_time_axis(season),
+            x=time_axis(season),
             x2="to:T",
-            y=alt.Y("from:Q", title="hours", axis=alt.Axis(tickCount=4)),
+            y=y,
             y2="hours:Q",
-            color=alt.Color("part:N", scale=colours),
-        )
-        .properties(
-            width=WIDTH,
-            height=HEIGHT,
-            description=f"Hours of training a week over {len(weeks)} weeks, {wording.duration(mean_s)} on average.",
+            color=alt.Color("part:N", scale=alt.Scale(domain=list(PARTS), range=list(PARTS.values()))),
         )
     )
+    now = weeks[-1] if weeks[-1] is season.weeks[-1] else None
+    title = f"About {wording.duration(mean_s)} a week over {wording.count(len(weeks), 'week')}"
     rows = [
         [
             wording.short_date(w.start_on),
@@ -109,123 +81,103 @@ def _training(season: Season) -> str | None:
         for w in weeks
     ]
     return Figure(
-        chart,
-        title=f"About {wording.duration(mean_s)} a week over {wording.count(len(weeks), 'week')}",
-        caption="Hours a week; from light to dark: below, between and above the thresholds valid at the time"
-        + (" (grey: not judged)." if any(p["part"] == "not judged" for p in parts) else "."),
+        alt.layer(*apart(season), bars, *_part_names(parts)).properties(
+            width=WIDTH - NAMES_PX,
+            height=HEIGHT,
+            description=f"Hours of training a week over {len(weeks)} weeks, {wording.duration(mean_s)} on average.",
+        ),
+        title=f"{title}, {wording.duration(now.moving_s)} in this one" if now else title,
+        caption=f"Hours a week{_judged(weeks)}.",
         table=table(["Week from", "sessions", "time", "below"], rows, caption="Training by week"),
     )
 
 
-def _output(season: Season) -> str | None:
-    """Output at the reference heart rate with its band, the call in the title."""
-    trend = season.main_trend
-    if trend is None:
-        return None
-    starts = {w.name: w.start_on for w in season.weeks}
-    weeks = [w for w in trend.weeks if w.week in starts and starts[w.week] >= _shown(season)]
-    told = [w for w in weeks if w.known.has_readings]
-    if len(told) < LEAST_WEEKS:
-        return None
-    factor, unit = (1.0, "W") if trend.unit == "W" else (3.6, "km/h")
-    frame = pd.DataFrame(
-        {
-            "on": [(starts[w.week] + timedelta(days=3)).isoformat() for w in weeks],
-            "level": [w.output * factor for w in weeks],
-            "low": [w.output_low * factor for w in weeks],
-            "high": [w.output_high * factor for w in weeks],
-            "read": [w.known.has_readings for w in weeks],
-        }
-    )
-    y = alt.Scale(zero=False, nice=True)
-    band = (
-        alt.Chart(frame)
-        .mark_area(color=ZONES[0], opacity=0.7)
-        .encode(
-            x=_time_axis(season),
-            y=alt.Y("low:Q", scale=y, title=unit, axis=alt.Axis(tickCount=4)),
-            y2="high:Q",
-        )
-    )
-    line = alt.Chart(frame).mark_line(color=ACCENT).encode(x="on:T", y=alt.Y("level:Q", scale=y, title=unit))
-    dots = alt.Chart(frame[frame["read"]]).mark_point(color=ACCENT).encode(x="on:T", y="level:Q")
-    layers = alt.layer(band, line, dots, *_threshold_marks(season)).properties(
-        width=WIDTH,
-        height=HEIGHT,
-        description=f"{_thing(trend)} at {wording.heart_rate(trend.hr_reference_bpm)} week by week, with its 90 % band.",
-    )
-    rows = [
-        [
-            wording.short_date(starts[w.week]),
-            f"{w.output * factor:.1f}",
-            f"{w.output_low * factor:.1f} to {w.output_high * factor:.1f}",
-            str(w.known.n_readings),
+def _judged(weeks: Sequence[SeasonWeek]) -> str:
+    """By what the hours are told apart."""
+    judged = [w.domains for w in weeks if w.domains is not None]
+    if not judged:
+        return ""
+    if all(d.above_s is None for d in judged):
+        return " below and above the first threshold that was valid at the time"
+    mixed = "; all above the first counts as between where the second was not known yet"
+    names = " below, between and above the thresholds that were valid at the time"
+    return names + mixed * any(d.above_s is None for d in judged)
+
+
+def _parts(week: SeasonWeek, *, has_second: bool) -> list[dict]:
+    """One week's hours, from the easiest up; ``has_second`` is whether any week knew a second threshold."""
+    split = week.domains
+    if split is None or split.total_s <= 0:
+        shares = [("not judged", 1.0)]
+    else:
+        one_only = split.above_s is None and not has_second
+        shares = [
+            ("below", split.below_s / split.total_s),
+            ("above" if one_only else "between", split.between_s / split.total_s),
+            ("above", (split.above_s or 0.0) / split.total_s),
         ]
-        for w in weeks
-    ]
-    return Figure(
-        layers,
-        title=_output_title(trend),
-        caption=(
-            f"{_thing(trend)} at {wording.heart_rate(trend.hr_reference_bpm)}, minutes 10 to 25 of steady "
-            f"sessions, heat allowed for; the band holds the level in 9 of 10 cases. Compared with the weeks from "
-            f"{wording.full_date(starts.get(trend.since, season.weeks[0].start_on))}."
-        ),
-        table=table(["Week from", unit, "90 % band", "readings"], rows, caption=_thing(trend)),
-    )
+    floor, rows = 0.0, []
+    for name, share in shares:
+        hours = share * week.moving_s / 3600
+        ends = {"on": clock(week.start_on), "to": clock(week.start_on + timedelta(days=6))}
+        if hours > 0:
+            rows.append({**ends, "from": floor, "hours": floor + hours, "part": name})
+        floor += hours
+    return rows
 
 
-def _thing(trend: OutputTrend) -> str:
-    """What is followed, in words."""
-    return "Power" if trend.unit == "W" else "Speed on the flat"
+def _part_names(parts: pd.DataFrame) -> list[alt.Chart]:
+    """The names of the parts right of the bars, in the order in which they are stacked."""
+    names = [name for name in PARTS if name in set(parts["part"])]
+    right = WIDTH - NAMES_PX + 2
+    drawn = []
+    for row, name in enumerate(names):
+        at = HEIGHT - 8 - ROW_PX * row
+        frame = pd.DataFrame({"part": [name]})
+        drawn.append(
+            alt.Chart(frame)
+            .mark_point(shape="square", size=60, color=PARTS[name], stroke=INK, strokeWidth=0.4)
+            .encode(x=alt.value(right), y=alt.value(at))
+        )
+        drawn.append(
+            alt.Chart(frame)
+            .mark_text(align="left", baseline="middle", dx=8, color=MUTED)
+            .encode(x=alt.value(right), y=alt.value(at), text="part:N")
+        )
+    return drawn
 
 
-def _output_title(trend: OutputTrend) -> str:
-    """The finding: the call, its size, or that nothing can be told."""
-    at = f"At {wording.heart_rate(trend.hr_reference_bpm)}"
-    change = trend.change
-    if trend.call not in CALLS or change is None:
-        return f"{at}: whether it goes up or down we cannot tell yet"
-    better = "more" if trend.direction == "up" else "less"
-    if trend.unit == "W":
-        return f"{at} you hold {abs(change):.0f} W {better}, {CALLS[trend.call]} so"
-    faster = "faster" if trend.direction == "up" else "slower"
-    return f"{at} you are {abs(change) * 3.6:.1f} km/h {faster}, {CALLS[trend.call]} so"
-
-
-def _threshold_marks(season: Season) -> list[alt.Chart]:
-    """Hairlines on the days thresholds were accepted."""
-    marks = [t for t in season.thresholds if t.on >= _shown(season)]
-    if not marks:
-        return []
-    frame = pd.DataFrame({"on": [t.on.isoformat() for t in marks]})
-    return [alt.Chart(frame).mark_rule(color=WARM, strokeDash=[3, 3]).encode(x="on:T")]
-
-
-def _drifts(season: Season) -> str | None:
-    """Drift of steady sessions, each with its interval."""
-    told = [d for d in season.drifts if d.on >= _shown(season) and _says_enough(d)]
+def _drifts(season: Season, criterion_pct: float) -> str | None:
+    """Drift of steady sessions, each with its interval, against the line that marks the first threshold."""
+    told = [d for d in season.drifts if d.on >= first_shown(season) and _says_enough(d)]
     if len(told) < LEAST_DRIFTS:
         return None
     frame = pd.DataFrame(
         {
-            "on": [d.on.isoformat() for d in told],
+            "on": [clock(d.on) for d in told],
             "drift": [d.drift_pct * 60 / d.minutes for d in told],
             "low": [d.drift_low_pct * 60 / d.minutes for d in told],
             "high": [d.drift_high_pct * 60 / d.minutes for d in told],
         }
     )
-    y = alt.Y("drift:Q", title="% an hour", axis=alt.Axis(tickCount=4), scale=alt.Scale(nice=True))
+    x = time_axis(season)
+    scale = alt.Scale(domainMax=max(criterion_pct + 1, frame["high"].max()), nice=True)
+    y = alt.Y("drift:Q", title="% an hour", axis=alt.Axis(tickCount=4), scale=scale)
     base = alt.Chart(frame)
-    whiskers = base.mark_rule(color=GREY).encode(x=_time_axis(season), y="low:Q", y2="high:Q")
-    dots = base.mark_point(color=ACCENT).encode(x="on:T", y=y)
-    chart = alt.layer(whiskers, dots, *_threshold_marks(season)).properties(
+    whiskers = base.mark_rule(color=GREY).encode(x=x, y=alt.Y("low:Q", scale=scale), y2="high:Q")
+    dots = base.mark_point(color=ACCENT).encode(x=x, y=y)
+    limit = alt.Chart(pd.DataFrame({"drift": [criterion_pct]})).mark_rule(color=INK, strokeDash=[1, 2])
+    below = int((frame["drift"] < criterion_pct).sum())
+    chart = alt.layer(
+        *apart(season), limit.encode(y=y), whiskers, dots, *marks(season, which=("first",))
+    ).properties(
         width=WIDTH,
         height=HEIGHT,
-        description=f"Heart-rate drift of {len(told)} steady sessions, each with its 90 % interval.",
+        description=(
+            f"Heart-rate drift of {len(told)} steady sessions, each with its 90 % interval; {below} lie below "
+            f"{criterion_pct:g} % an hour."
+        ),
     )
-    middle = sorted(frame["drift"])[len(told) // 2]
-    marks = " The dashed line marks the day a threshold was accepted." if _threshold_marks(season) else ""
     rows = [
         [
             wording.short_date(d.on),
@@ -237,10 +189,19 @@ def _drifts(season: Season) -> str | None:
     ]
     return Figure(
         chart,
-        title=f"Heart rate usually drifts by {wording.minus(middle, 1)} % an hour in steady sessions",
-        caption=f"One point a steady session, brought to an hour; the line is what that run can tell.{marks}",
+        title=_drift_title(below, len(told), criterion_pct),
+        caption=(
+            f"One point a steady session, brought to an hour, with what that run can tell; about {criterion_pct:g} % "
+            "(dotted) is common at the first threshold."
+        ),
         table=table(["Day", "first half", "length", "drift"], rows, caption="Drift of steady sessions"),
     )
+
+
+def _drift_title(below: int, n: int, criterion_pct: float) -> str:
+    """How many steady sessions stayed below the line."""
+    where = f"all {n}" if below == n else f"{below} of {n}"
+    return f"In {where} steady sessions heart rate drifted by less than {criterion_pct:g} % an hour"
 
 
 def _says_enough(drift: SteadyDrift) -> bool:
@@ -248,72 +209,59 @@ def _says_enough(drift: SteadyDrift) -> bool:
 
 
 def _load(season: Season) -> str | None:
-    """Load by week against the athlete's own range."""
+    """Load by week against the athlete's own range; None in a week like others."""
     told = season.load_range
-    weeks = [w for w in season.weeks if w.start_on >= _shown(season) and w.n_sessions and w.load is not None]
-    if (
-        told is None
-        or told.usual is None
-        or told.low is None
-        or told.high is None
-        or len(weeks) < LEAST_WEEKS
-    ):
+    weeks = [w for w in weeks_shown(season) if w.n_sessions and w.load is not None]
+    titles = {
+        ("unusual", "high"): "This week's load is unusually high for you",
+        ("unusual", "low"): "This week's load is unusually low for you",
+        ("flag", "high"): "This week's load lies above your own range",
+        ("flag", "low"): "This week's load lies below your own range",
+    }
+    if told is None or (told.verdict, told.side) not in titles or len(weeks) < LEAST_WEEKS:
         return None
     frame = pd.DataFrame(
         {
-            "on": [w.start_on.isoformat() for w in weeks],
-            "to": [(w.start_on + timedelta(days=6)).isoformat() for w in weeks],
+            "on": [clock(w.start_on) for w in weeks],
+            "to": [clock(w.start_on + timedelta(days=6)) for w in weeks],
             "load": [w.load for w in weeks],
             "now": [w is season.weeks[-1] for w in weeks],
         }
     )
-    ends = pd.DataFrame(
-        {
-            "on": [_shown(season).isoformat()],
-            "to": [(season.weeks[-1].start_on + timedelta(days=7)).isoformat()],
-            "low": [told.low],
-            "high": [told.high],
-        }
+    x = time_axis(season)
+    ends = pd.DataFrame({"low": [told.low], "high": [told.high], "said": ["usual for you"]})
+    range_ = alt.Chart(ends)
+    field = range_.mark_rect(color=ZONES[0], opacity=0.6).encode(
+        x=alt.value(0),
+        x2=alt.value(WIDTH),
+        y=alt.Y("low:Q", title="load", axis=alt.Axis(tickCount=4)),
+        y2="high:Q",
     )
-    field = (
-        alt.Chart(ends)
-        .mark_rect(color=ZONES[0], opacity=0.45)
-        .encode(
-            x=_time_axis(season),
-            x2="to:T",
-            y=alt.Y("low:Q", title="load", axis=alt.Axis(tickCount=4)),
-            y2="high:Q",
-        )
-    )
+    name = range_.mark_text(color=MUTED, align="left", baseline="bottom", dx=2, dy=-2)
     bars = (
         alt.Chart(frame)
         .mark_bar()
         .encode(
-            x="on:T",
+            x=x,
             x2="to:T",
             y=alt.Y("load:Q", title="load"),
             y2=alt.datum(0),
             color=alt.Color("now:N", scale=alt.Scale(domain=[False, True], range=[GREY, ACCENT])),
         )
     )
-    title = {
-        "usual": "This week's load lies in your own usual range",
-        "unusual": f"This week's load is unusually {told.side} for you",
-        "flag": f"This week's load lies {'above' if told.side == 'high' else 'below'} your own range",
-    }.get(told.verdict)
-    if title is None:
-        return None
     rows = [[wording.short_date(w.start_on), f"{w.load:.0f}"] for w in weeks]
     return Figure(
-        alt.layer(field, bars).properties(
+        alt.layer(
+            field, *apart(season), bars, name.encode(x=alt.value(0), y="high:Q", text="said:N")
+        ).properties(
             width=WIDTH,
             height=HEIGHT,
             description=f"Load by week; this week {told.load:.0f}, own range {told.low:.0f} to {told.high:.0f}.",
         ),
-        title=title,
+        title=titles[told.verdict, told.side],
         caption=(
             f"Load a week by {season.load_kind}; the field is the range of your own last "
-            f"{wording.count(told.n_weeks, 'week')}. It says what is unusual for you, nothing more."
+            f"{wording.count(told.n_weeks, 'week')}: it says what is unusual for you, nothing more."
         ),
         table=table(["Week from", "load"], rows, caption=f"Load by {season.load_kind}"),
     )

@@ -5,10 +5,13 @@ Every sentence is made from the results; none is kept in store for when there is
 
 from dataclasses import dataclass
 
+from coachlib.analysis.machine import setting_at
+from coachlib.analysis.season import Season
 from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import WeekResult, threshold_interval
 from coachlib.measures import drift as drifts
 from coachlib.measures.easy_share import EasyShare
+from coachlib.measures.threshold_watch import WatchWeek
 from coachlib.records.athlete import Threshold
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.report import wording
@@ -19,6 +22,10 @@ ABOUT_USUAL_FRAC = 0.15
 WIDEST_DRIFT_PCT = 5.0
 #: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
 STRAP_FRAC = 0.1
+HOW_TO_TEST = (
+    "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or singing in "
+    "the hour"
+)
 
 
 def says_enough(session: SessionResult) -> bool:
@@ -64,7 +71,7 @@ def _what_it_was(week: WeekResult) -> str:
 
 def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     """The finding that matters most, and how sure it is."""
-    tests = [s for s in week.steady if s.kind in TEST_KINDS]
+    tests = _tests(week)
     if tests:
         return test_verdict(tests[-1], week.settings.criterion_pct)
     first = threshold_of(week, "first")
@@ -73,6 +80,15 @@ def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     if first is None:
         return ("Your first threshold is not known yet, so whether easy was easy we cannot tell.",)
     return ()
+
+
+def _tests(week: WeekResult) -> list[SessionResult]:
+    return [s for s in week.steady if s.kind in TEST_KINDS]
+
+
+def tells_easy(week: WeekResult) -> bool:
+    """Whether the first sentences say how easy the easy days were."""
+    return bool(week.sessions) and week.easy is not None and not _tests(week)
 
 
 def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...]:
@@ -114,21 +130,15 @@ def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...
 def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
     """Whether the easy sessions were easy, and how sure the threshold lets us be."""
     share = wording.percent(easy.share_frac)
-    at = wording.heart_rate(first.hr_bpm)
+    where = f"at or below your first threshold, {wording.heart_rate(first.hr_bpm)}"
     between = f"{100 * easy.share_low_frac:.0f} to {wording.percent(easy.share_high_frac)}"
+    clear = f"Given how well that threshold is known, the share is {between}: that is clear."
     if easy.verdict == "easy":
-        return (
-            f"Your easy sessions were easy: {share} of them lay at or below your first threshold, {at}.",
-            f"Allowing for how well that threshold is known, the share is {between}, so this is clear.",
-        )
+        return f"Your easy days were easy: {share} of their time lay {where}.", clear
     if easy.verdict == "not easy":
-        return (
-            f"Your easy sessions were a little hard: only {share} of them lay at or below your first "
-            f"threshold, {at}.",
-            f"Allowing for how well that threshold is known, the share is {between}, so this is clear.",
-        )
+        return f"Your easy days were a little hard: only {share} of their time lay {where}.", clear
     return (
-        f"About {share} of your easy sessions lay at or below your first threshold, {at}.",
+        f"About {share} of your easy days' time lay {where}.",
         f"That threshold is known only within a range, so the share may be anything from {between}: "
         "whether easy was easy we cannot tell.",
     )
@@ -143,12 +153,16 @@ class NextThing:
     is_test: bool = False
 
 
-def next_thing(week: WeekResult) -> NextThing:
+def next_thing(week: WeekResult, behind: Season | None = None) -> NextThing:
     """The one thing to ask of the athlete, the most pressing first."""
-    for choose in (_unwell, _strap, _test_due, _easier):
-        found = choose(week)
-        if found is not None:
-            return found
+    found = _unwell(week) or _strap(week) or _test_due(week) or _disagreement(behind) or _easier(week)
+    if found is not None:
+        return found
+    if week.note:
+        return NextThing(
+            what="Carry on as planned.",
+            why="The numbers of this week ask for no change; what your coach writes above comes first.",
+        )
     return NextThing(what="Carry on as planned.", why="Nothing in this week asks for a change.")
 
 
@@ -197,29 +211,42 @@ def _easier(week: WeekResult) -> NextThing | None:
 
 def _test_due(week: WeekResult) -> NextThing | None:
     first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
-    how = (
-        "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or "
-        "singing in the hour"
-    )
     if first is None:
         return NextThing(
-            what=f"A steady test at an effort at which you could still talk in whole sentences: {how}.",
+            what=f"A steady test at an effort at which you could still talk in whole sentences: {HOW_TO_TEST}.",
             why="Your first threshold is not known yet; this is how we find it.",
             is_test=True,
         )
     if first.is_stale:
-        output = wording.setting(
-            speed_mps=first.threshold.speed_mps,
-            grade=first.threshold.grade,
-            power_w=first.threshold.power_w,
-        )
+        found = setting_at(first.threshold, week.athlete)
+        output = wording.setting(speed_mps=found.speed_mps, grade=found.grade, power_w=found.power_w)
         at = f" at {output}" if output else f" near {wording.heart_rate(first.threshold.hr_bpm)}"
         return NextThing(
-            what=f"Repeat the steady test{at}: {how}.",
+            what=f"Repeat the steady test{at}: {HOW_TO_TEST}.",
             why=f"Your first threshold is {wording.age_weeks(first.weeks)}; it may have moved since.",
             is_test=True,
         )
     return None
+
+
+def _disagreement(behind: Season | None) -> NextThing | None:
+    """A test near where ordinary sessions put the first threshold, while they disagree with the accepted one."""
+    watch = behind.watch if behind is not None else None
+    if watch is None or not watch.latest.disagrees:
+        return None
+    return NextThing(
+        what=f"A steady test near {wording.heart_rate(where_to_test_bpm(watch.latest))}: {HOW_TO_TEST}.",
+        why=(
+            f"Your ordinary sessions disagree with the accepted first threshold, "
+            f"{wording.heart_rate(watch.accepted_bpm or 0.0)}: it seems {watch.latest.disagrees}."
+        ),
+        is_test=True,
+    )
+
+
+def where_to_test_bpm(now: WatchWeek) -> float:
+    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
+    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
 
 
 CAUTIONS = (
