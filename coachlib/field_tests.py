@@ -1,44 +1,44 @@
 """One athlete's field tests, read from the roster's folder: drift tests, time trials, trials, stages."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 
 import numpy as np
 
 from coachlib.analysis.comparability import SeriesTest
-from coachlib.analysis.diary import match
 from coachlib.analysis.drift_test import detect, judge
 from coachlib.analysis.output import RUNNING_SPORTS, output_of
+from coachlib.analysis.second_opinions import Opinion
 from coachlib.analysis.series import member_of_series, typed_test
+from coachlib.decided import Decided, decided_as, heart_rate_of, settled_heart_rate
 from coachlib.errors import CoachError
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
-from coachlib.files.store import sha256_of
 from coachlib.measures.calibration import CalibrationLine, calibration_line
 from coachlib.measures.heart_rate_line import RUNNING_FROM_MPS, demand_on_treadmill
 from coachlib.measures.sampling import time_weights, weighted_mean
 from coachlib.measures.spans import Stretch, inside
 from coachlib.measures.time_trial import TimeTrial, time_trial
+from coachlib.other_signs import read_other_signs
 from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
-from coachlib.records.decisions import Decisions
-from coachlib.records.diary import DiaryRow
 
-#: Heart rate of a stage is read from its last part. [s]  Own choice: it has settled by then.
-SETTLED_S = 60.0
 #: Oxygen demand at rest [ml/kg/min] and of running on the level for each m/s; ACSM running equation.
 REST_VO2, LEVEL_VO2_PER_MPS = 3.5, 12.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class DriftTests:
-    """The drift tests that can be used, and in sentences those that cannot and those not decided yet."""
+    """The drift tests that can be used, and in sentences those that cannot and those not decided yet.
+
+    ``opinions`` are other signs about the first threshold, ``silent`` says why a sign that is there tells nothing.
+    """
 
     athlete: Athlete
     tests: tuple[SeriesTest, ...]
     left_out: tuple[str, ...]
+    opinions: tuple[Opinion, ...]
+    silent: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,15 +74,6 @@ class OutputLine:
     made_from: str
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Decided:
-    path: Path
-    activity: Activity
-    decisions: Decisions
-    row: DiaryRow | None
-    on: date
-
-
 def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
     """All drift tests of an athlete: recordings the coach called so, and typed ones.
 
@@ -101,7 +92,8 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
     athlete = own.athlete()
     problems: list[str] = []
     tests = []
-    for decided in _decided_as(folder, own, "drift test", problems):
+    judged = []
+    for decided in decided_as(folder, own, "drift test", problems):
         try:
             result = judge(
                 decided.activity,
@@ -118,13 +110,17 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
                 conditions=decided.row,
             )
             tests.append(_as_set(member, decided))
+            judged.append((decided, result))
         except CoachError as problem:
             problems.append(f"{decided.path.stem} is left out: {problem}")
     tests += [typed_test(test) for test in athlete.typed_tests]
+    opinions, silent = read_other_signs(folder, own, judged)
     return DriftTests(
         athlete=athlete,
         tests=tuple(sorted(tests, key=lambda t: t.on)),
         left_out=(*problems, *_undecided(own)),
+        opinions=opinions,
+        silent=silent,
     )
 
 
@@ -134,7 +130,7 @@ def read_time_trials(
     """Every 30-minute trial the coach marked, and in sentences what could not be read."""
     problems: list[str] = []
     found = []
-    for decided in _decided_as(folder, own, "time trial", problems):
+    for decided in decided_as(folder, own, "time trial", problems):
         windows = [w for w in decided.decisions.windows if w.purpose == "trial"]
         if not windows:
             problems.append(
@@ -142,7 +138,7 @@ def read_time_trials(
             )
             continue
         output = output_of(decided.activity, decided.decisions)
-        time_s, hr_bpm, used = _heart_rate(decided)
+        time_s, hr_bpm, used = heart_rate_of(decided)
         try:
             result = time_trial(
                 time_s,
@@ -175,7 +171,7 @@ def read_critical_trials(
     """Every window marked as a trial in recordings of critical trials."""
     problems: list[str] = []
     found = []
-    for decided in _decided_as(folder, own, "critical trial", problems):
+    for decided in decided_as(folder, own, "critical trial", problems):
         output = output_of(decided.activity, decided.decisions)
         if output is None:
             problems.append(f"{decided.path.stem} has neither power nor speed.")
@@ -198,7 +194,7 @@ def read_critical_trials(
     return tuple(found), tuple(problems)
 
 
-def _as_set(test: SeriesTest, decided: _Decided) -> SeriesTest:
+def _as_set(test: SeriesTest, decided: Decided) -> SeriesTest:
     """A test with the setting that says how hard it was: a typed-in belt, or running; not hiking or rowing."""
     if decided.decisions.stages:
         # a belt whose grade nobody typed in lies level
@@ -222,9 +218,9 @@ def read_output_line(
     ]
     n_tests = len(powers), len(speeds)
     for kind in ("ramp", "step test"):
-        for decided in _decided_as(folder, own, kind, []):
+        for decided in decided_as(folder, own, kind, []):
             for stage in decided.decisions.stages:
-                hr = _settled_heart_rate(decided, stage)
+                hr = settled_heart_rate(decided, stage)
                 if np.isfinite(hr) and stage.power_w is not None:
                     powers.append((stage.power_w, hr))
                 elif np.isfinite(hr) and (stage.speed_mps or 0.0) >= RUNNING_FROM_MPS:
@@ -247,64 +243,10 @@ def _level_speed(speed_mps: float, grade: float | None) -> float:
     return (float(demand_on_treadmill([speed_mps], [grade or 0.0])[0]) - REST_VO2) / LEVEL_VO2_PER_MPS
 
 
-def _settled_heart_rate(decided: _Decided, stage: Stretch) -> float:
-    """Mean heart rate of the last minute of a stage; NaN where there is none."""
-    time_s, hr_bpm, used = _heart_rate(decided)
-    late = used & (time_s >= max(stage.start_s, stage.stop_s - SETTLED_S)) & (time_s < stage.stop_s)
-    return weighted_mean(hr_bpm, np.where(late & np.isfinite(hr_bpm), time_weights(time_s), 0.0))
-
-
-def _heart_rate(decided: _Decided) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Time, heart rate, and which of it counts."""
-    samples = decided.activity.samples
-    time_s = samples["time_s"].to_numpy()
-    excluded = [e for e in decided.decisions.exclusions if e.quantity == "hr_bpm"]
-    return time_s, samples["hr_bpm"].to_numpy(), ~inside(time_s, excluded)
-
-
 def _mean_in(activity: Activity, values: np.ndarray, weights: np.ndarray, window: Stretch) -> float:
     time_s = activity.samples["time_s"].to_numpy()
     counts = inside(time_s, [window]) & np.isfinite(values)
     return weighted_mean(values, np.where(counts, weights, 0.0))
-
-
-def _decided_as(
-    folder: RosterFolder, own: AthleteFolder, kind: str, problems: list[str]
-) -> Iterator[_Decided]:
-    """Recordings of one kind with their diary rows; what cannot be read is told in ``problems``."""
-    zone = own.athlete().time_zone or folder.settings.time_zone
-    rows = own.read_diary().rows
-    for path in own.recordings():
-        try:
-            decisions = own.decisions(path, sha256_of(path))
-            if decisions is None or decisions.kind != kind:
-                continue
-            activity = folder.store.activity(path, part=decisions.part)
-        except CoachError as problem:
-            problems.append(f"{path.stem} is left out: {problem}")
-            continue
-        day = activity.started_on(zone)
-        starts = [(path.stem, activity.local_start(zone))]
-        starts += _others_of_day(folder, own, path, zone)
-        yield _Decided(
-            path=path,
-            activity=activity,
-            decisions=decisions,
-            row=match(rows, starts).rows.get(path.stem),
-            on=day,
-        )
-
-
-def _others_of_day(folder: RosterFolder, own: AthleteFolder, path: Path, zone: str | None) -> list:
-    """The other recordings of that day, which may claim the diary's rows."""
-    found = []
-    for other in own.recordings():
-        if other != path and other.name[:10] == path.name[:10]:
-            try:
-                found.append((other.stem, folder.store.activity(other).local_start(zone)))
-            except CoachError:
-                continue
-    return found
 
 
 def _undecided(own: AthleteFolder) -> tuple[str, ...]:

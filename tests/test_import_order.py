@@ -21,7 +21,18 @@ MAY_IMPORT = {
     "report": {"errors", "quantities", "measures", "records", "analysis"},
 }
 #: What stands on top may import everything.
-ON_TOP = {"panels", "letters", "reading", "monday", "field_tests", "sheets", "__main__", "__init__"}
+ON_TOP = {
+    "panels",
+    "letters",
+    "reading",
+    "monday",
+    "field_tests",
+    "decided",
+    "other_signs",
+    "sheets",
+    "__main__",
+    "__init__",
+}
 
 PURE = ("measures", "records", "analysis")
 #: Calls that open a file, read the clock, print, warn or draw, by their last name.

@@ -5,6 +5,8 @@ from pathlib import Path
 
 from nbformat.v4 import new_code_cell, new_notebook, new_output
 
+from coachlib.analysis.agreement import held_against_test
+from coachlib.analysis.second_opinions import opinions_on_test
 from coachlib.errors import CoachError, RosterProblem, UnfitTest
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.atomic import write_bytes
@@ -18,6 +20,7 @@ from coachlib.report.drift_charts import wide_figure
 from coachlib.report.gate import check_page
 from coachlib.report.marks import BLOCK_TYPE
 from coachlib.report.page import render
+from coachlib.report.second_opinions_view import other_opinions
 from coachlib.report.text import escape
 
 
@@ -41,12 +44,24 @@ class DriftTestPage:
         profile = athlete.athlete()
         self._name = profile.name
         self._started = subject.activity.local_start(profile.time_zone or roster.settings.time_zone)
+        opinions, self._silent = opinions_on_test(
+            subject.activity,
+            subject.state.decisions,
+            self._test,
+            on=self._started.date(),
+            diary_row=subject.diary_row,
+        )
+        self._held = held_against_test(self._test, opinions)
 
     @property
     def finding(self) -> Html:
-        """Who, when, the verdict, and the number with both uncertainties."""
+        """Who, when, the verdict, which other signs agree, and the number with both uncertainties."""
         return drift_page.finding(
-            self._test, athlete=self._name, started=self._started, is_saved=self._subject.is_saved
+            self._test,
+            athlete=self._name,
+            started=self._started,
+            is_saved=self._subject.is_saved,
+            held=self._held,
         )
 
     @property
@@ -76,6 +91,11 @@ class DriftTestPage:
         )
 
     @property
+    def other_opinions(self) -> Html:
+        """What talk test and beat intervals of this test say; empty where there are none."""
+        return other_opinions(self._held, silent=self._silent, of_one_test=True)
+
+    @property
     def conditions(self) -> Html:
         """The day, from the diary."""
         return drift_page.conditions(self._test, self._subject.diary_row)
@@ -87,7 +107,15 @@ class DriftTestPage:
 
     def save(self) -> Html:
         """Write the page as one file that opens anywhere, and say where it lies."""
-        pieces = (self.finding, self.trace, self.validity, self.window_map, self.conditions, self.cautions)
+        pieces = (
+            self.finding,
+            self.trace,
+            self.validity,
+            self.window_map,
+            self.other_opinions,
+            self.conditions,
+            self.cautions,
+        )
         cells = [
             new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: str(piece)})])
             for piece in pieces

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from coachlib.analysis.agreement import Held, held_against_series
+from coachlib.analysis.comparability import SeriesTest
 from coachlib.analysis.series import Series, analyse_series
 from coachlib.analysis.session import SessionResult, domain_time
 from coachlib.analysis.weeks import week_of
@@ -13,9 +15,11 @@ from coachlib.files.folder import RosterFolder
 from coachlib.reading import read_history
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.machine import Machine
+from coachlib.report import accepting_view, series_tests_view
 from coachlib.report import threshold_view as view
 from coachlib.report.blocks import Html
 from coachlib.report.next_test_view import next_test
+from coachlib.report.second_opinions_view import other_opinions
 
 #: Weeks that are judged again under a new threshold.  Own choice: what a coach remembers.
 JUDGED_WEEKS = 4
@@ -28,31 +32,37 @@ class SeriesPage:
     athlete: Athlete
     series: Series
     left_out: tuple[str, ...]
+    held: tuple[Held, ...]
+    silent: tuple[str, ...]
     sessions: tuple[SessionResult, ...]
 
     @property
     def proposal(self) -> Threshold:
         """What would be accepted, from the day after the last test."""
-        return view.proposal(self.series, on=self.series.tests[-1].test.on + timedelta(days=1))
+        return accepting_view.proposal(self.series, on=self.series.tests[-1].test.on + timedelta(days=1))
 
     def html(self) -> Html:
         """The whole page."""
         last = max([t.test.on for t in self.series.tests] + [s.on for s in self.sessions])
         pieces = (
             view.finding(
-                self.series, athlete=self.athlete.name, standing=self.athlete.threshold_on("first", last)
+                self.series,
+                athlete=self.athlete.name,
+                standing=self.athlete.threshold_on("first", last),
+                held=self.held,
             ),
             view.chart(self.series),
-            view.series_tests(self.series, left_out=self.left_out),
-            view.conditions(self.series),
+            series_tests_view.series_tests(self.series, left_out=self.left_out),
+            other_opinions(self.held, silent=self.silent),
+            series_tests_view.conditions(self.series),
             next_test(self.series),
-            view.rejudged(self._rejudged(), new=self.proposal),
-            view.standing_thresholds(self.athlete, "first"),
+            accepting_view.rejudged(self._rejudged(), new=self.proposal),
+            accepting_view.standing_thresholds(self.athlete, "first"),
             view.cautions(),
         )
         return Html("".join(pieces))
 
-    def _rejudged(self) -> list[view.Rejudged]:
+    def _rejudged(self) -> list[accepting_view.Rejudged]:
         """The last sessions under the thresholds of their day and under the proposed one."""
         new = self.proposal
         found = []
@@ -60,7 +70,7 @@ class SeriesPage:
             if s.seconds_at_bpm and sum(s.seconds_at_bpm) > 0:
                 second = self.athlete.threshold_on("second", s.on)
                 found.append(
-                    view.Rejudged(
+                    accepting_view.Rejudged(
                         on=s.on,
                         kind=s.kind or s.planned or "",
                         then=s.domains,
@@ -107,11 +117,13 @@ def series_page(
         athlete=known.athlete,
         series=series,
         left_out=(*said, *known.left_out),
+        held=held_against_series(series, known.opinions),
+        silent=known.silent,
         sessions=sessions,
     )
 
 
-def name_of_test(test: view.SeriesTest) -> str:
+def name_of_test(test: SeriesTest) -> str:
     """How a test is called in a list."""
     return test.source if test.sha256 else f"{test.on} (typed in)"
 

@@ -61,6 +61,7 @@ SPEED = limits(0, 108, "km/h", per_typed=1 / 3.6)
 #: The steepest belts reach 40 %, the steepest runs about 50 %.
 GRADE = limits(-50, 50, "%", per_typed=0.01)
 POWER = limits(0, 2500, "W")
+LACTATE = limits(0.1, 40, "mmol/l of blood lactate")
 TEMPERATURE = limits(-40, 55, "degrees Celsius")
 #: Elapsed time; the longest recording is ten days.
 ELAPSED = limits(0, 864000, "seconds since the first record")

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from coachlib.measures.spans import Stretch
-from coachlib.records.base import ELAPSED, GRADE, POWER, SPEED, Record
+from coachlib.records.base import ELAPSED, GRADE, LACTATE, POWER, SPEED, Record
 
 #: The kinds of session; the first group are field tests.
 TEST_KINDS = ("drift test", "time trial", "step test", "ramp", "critical trial")
@@ -62,11 +62,12 @@ class Exclusion(_Timed):
 
 
 class Stage(_Timed):
-    """A stretch at one setting that is not in the file: belt speed and grade, or power."""
+    """A stretch at one setting that is not in the file: belt speed and grade, or power; lactate at its end."""
 
     speed_mps: Annotated[float | None, SPEED] = None
     grade: Annotated[float | None, GRADE] = None
     power_w: Annotated[float | None, POWER] = None
+    lactate_mmol_l: Annotated[float | None, LACTATE] = None
 
 
 class Decisions(Record):

@@ -3,29 +3,27 @@
 from collections.abc import Sequence
 from datetime import datetime
 
+from coachlib.analysis.agreement import Held
 from coachlib.analysis.drift_test import DriftTestResult
 from coachlib.measures.validity import Finding
 from coachlib.records.decisions import Exclusion
 from coachlib.records.diary import DiaryRow
 from coachlib.report import wording
 from coachlib.report.blocks import Html
+from coachlib.report.second_opinions_view import agreement
 from coachlib.report.sentences import CAUTIONS
 from coachlib.report.tables import table
 from coachlib.report.text import escape
 
-#: What each answer to the talk test says about the first threshold.  Common practice, no source.
-TALK = {
-    "comfortable": "Talking was comfortable, which speaks for a pace below the first threshold.",
-    "equivocal": "Talking was neither comfortable nor hard, which speaks for a pace near the first threshold.",
-    "not": "Talking in sentences was not possible, which speaks for a pace above the first threshold.",
-}
 #: Keeps a number and its unit on one line.
 _GAP = "\N{NO-BREAK SPACE}"
 _WEIGHT = {"void": "No result", "doubt": "Doubt", "note": "Note"}
 
 
-def finding(test: DriftTestResult, *, athlete: str, started: datetime, is_saved: bool) -> Html:
-    """Who and when, the verdict, and the number with both uncertainties.
+def finding(
+    test: DriftTestResult, *, athlete: str, started: datetime, is_saved: bool, held: Sequence[Held]
+) -> Html:
+    """Who and when, the verdict, which other signs agree, and the number with both uncertainties.
 
     Parameters
     ----------
@@ -37,6 +35,8 @@ def finding(test: DriftTestResult, *, athlete: str, started: datetime, is_saved:
         Start of the recording in the athlete's local time.
     is_saved : bool
         Whether the coach has saved decisions about the recording.
+    held : sequence of Held
+        Other signs of this test held against its drift.
 
     Source
     ------
@@ -53,7 +53,7 @@ def finding(test: DriftTestResult, *, athlete: str, started: datetime, is_saved:
     )
     return Html(
         f'<div class="head"><h1>{escape(athlete)}: steady drift test</h1><p class="when">{escape(when)}</p></div>'
-        f'<p class="lead">{escape(test.verdict)}</p>{unsaved}{_numbers(test)}'
+        f'<p class="lead">{escape(f"{test.verdict} {agreement(held)}".rstrip())}</p>{unsaved}{_numbers(test)}'
     )
 
 
@@ -130,7 +130,7 @@ def validity(test: DriftTestResult) -> Html:
 
 
 def conditions(test: DriftTestResult, row: DiaryRow | None) -> Html:
-    """What the athlete wrote about the day, with the talk test and the remark.
+    """What the athlete wrote about the day, with the remark; the talk test stands among the other opinions.
 
     Source
     ------
@@ -157,10 +157,9 @@ def conditions(test: DriftTestResult, row: DiaryRow | None) -> Html:
         ("perceived exertion, 0 to 10", row.rpe, ""),
     )
     said = " · ".join(f"{name} {_with_unit(value, unit)}" for name, value, unit in known if value is not None)
-    talk = f"<h3>The talk test</h3><p>{escape(TALK[row.talk])}</p>" if row.talk else ""
     remark = f"<blockquote>{escape(row.remarks)}</blockquote>" if row.remarks else ""
     told = f"<p>From the athlete's diary: {escape(said)}.</p>" if said else ""
-    return Html(f"<h2>Conditions</h2>{told}{talk}{remark}")
+    return Html(f"<h2>Conditions</h2>{told}{remark}")
 
 
 def cautions() -> Html:

@@ -1,30 +1,21 @@
-"""What a series of drift tests says, for the coach: verdict, tests, drawing, conditions, the next test."""
+"""What a series of drift tests says, for the coach: verdict, numbers, drawing, cautions."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
 
-from coachlib.analysis.comparability import Condition, SeriesTest, Value
+from coachlib.analysis.agreement import Held
 from coachlib.analysis.series import Series
-from coachlib.analysis.session import DomainTime
-from coachlib.measures.first_threshold import (
-    HEAT_BPM_PER_C,
-    HEAT_PCT_PER_C,
-    REFERENCE_C,
-    FirstThreshold,
-    probability_below,
-)
-from coachlib.records.athlete import Athlete, Threshold
+from coachlib.measures.first_threshold import FirstThreshold, probability_below
+from coachlib.measures.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
+from coachlib.records.athlete import Threshold
 from coachlib.report import wording
 from coachlib.report.blocks import Html
 from coachlib.report.drift_charts import wide_figure
+from coachlib.report.second_opinions_view import agreement
 from coachlib.report.sentences import CAUTIONS
 from coachlib.report.tables import table
 from coachlib.report.text import escape
-from coachlib.report.threshold_chart import Z90, is_hot, options_of, series_chart, verdict
+from coachlib.report.threshold_chart import is_hot, options_of, series_chart, verdict
 
-#: A pull smaller than this is said to be none. [1/min]  Own choice: less than the estimate can be read to.
-LEAST_PULL_BPM = 0.5
 #: What these pages need beyond the letter's own style.
 STYLE = (
     "<style>.letter table+h3,.letter table+p,.letter .across+h3{margin-top:1.2rem}"
@@ -37,18 +28,8 @@ CRITERION_CAUTION = (
 )
 
 
-@dataclass(frozen=True, kw_only=True)
-class Rejudged:
-    """One session's time below, between and above, by the thresholds of its day and by the new ones."""
-
-    on: date
-    kind: str
-    then: DomainTime | None
-    now: DomainTime
-
-
-def finding(series: Series, *, athlete: str, standing: Threshold | None) -> Html:
-    """Verdict, what it means, and its numbers.
+def finding(series: Series, *, athlete: str, standing: Threshold | None, held: Sequence[Held] = ()) -> Html:
+    """Verdict, what it means, which other signs agree, and its numbers.
 
     Parameters
     ----------
@@ -58,6 +39,8 @@ def finding(series: Series, *, athlete: str, standing: Threshold | None) -> Html
         The athlete's name.
     standing : Threshold or None
         The first threshold that is accepted now.
+    held : sequence of Held
+        Other signs held against the estimate.
     """
     found = series.threshold
     first, last = series.tests[0].test.on, series.tests[-1].test.on
@@ -70,12 +53,12 @@ def finding(series: Series, *, athlete: str, standing: Threshold | None) -> Html
     return Html(
         f'{STYLE}<header class="head"><h2>{escape(athlete)}: first threshold from a series</h2>'
         f'<p class="when">{count[0].upper()}{count[1:]}, {when}</p></header>'
-        f'<p class="lead">{escape(" ".join(_said(series, standing)))}</p>{_numbers(series)}'
+        f'<p class="lead">{escape(" ".join(_said(series, standing, held)))}</p>{_numbers(series)}'
     )
 
 
-def _said(series: Series, standing: Threshold | None) -> tuple[str, ...]:
-    """The verdict as sentences: what, how sure, against the accepted one, where to go."""
+def _said(series: Series, standing: Threshold | None, held: Sequence[Held]) -> tuple[str, ...]:
+    """The verdict as sentences: what, how sure, what other signs say, against the accepted one."""
     found = series.threshold
     said = [f"The heart rate at {found.criterion_pct:g} % drift is {verdict(found)}."]
     if found.bounded == "below":
@@ -89,6 +72,8 @@ def _said(series: Series, standing: Threshold | None) -> tuple[str, ...]:
             "Nine times in ten it lies in that range, half the time between "
             f"{found.hr_q25_bpm:.0f} and {wording.heart_rate(found.hr_q75_bpm)}."
         )
+    if others := agreement(held):
+        said.append(others)
     if standing is not None:
         below = _below(series, standing.hr_bpm)
         said.append(
@@ -196,204 +181,6 @@ def _chart_title(found: FirstThreshold) -> str:
     if found.bounded == "above":
         return f"Every test lies above {found.criterion_pct:g} %: {verdict(found)}"
     return f"Drift meets {found.criterion_pct:g} % at {verdict(found)}"
-
-
-def series_tests(series: Series, *, left_out: Sequence[str]) -> Html:
-    """The tests one by one: settings, what was measured, what counts, which way each pulls."""
-    rows = [
-        (
-            wording.short_date(t.test.on) + (" (typed in)" if t.test.typed else ""),
-            _setting(t.test) or "heart rate only",
-            f"{t.test.first_half_bpm:.1f}",
-            f"{wording.minus(t.hour_drift_pct, 1)} ± {Z90 * t.hour_se_pct:.1f}",
-            _counted(series, i),
-            _pull(t.pull_bpm),
-        )
-        for i, t in enumerate(series.tests)
-    ]
-    head = ("Test", "Settings", "First half, bpm", "Drift in an hour, %", "Counts as", "Pull")
-    told = table(
-        head, rows, caption="± is the 90 % interval of the run alone; day-to-day scatter comes on top"
-    )
-    items = "".join(f"<li>{escape(sentence(s))}</li>" for s in left_out)
-    return Html(
-        f"<h2>The tests, and which way each pulls</h2>{told}<p>{escape(_pull_words(series))}</p>"
-        + (f"<h3>Not in the series</h3><ul>{items}</ul>" if items else "")
-    )
-
-
-def _setting(test: SeriesTest) -> str:
-    return wording.setting(speed_mps=test.speed_mps, grade=test.grade, power_w=test.power_w)
-
-
-def _counted(series: Series, i: int) -> str:
-    """What the estimate took the test for, where that is not what was measured."""
-    placed = series.tests[i]
-    said = []
-    if is_hot(placed.test):
-        said.append(
-            f"{placed.reference_hr_bpm:.1f} bpm, {wording.minus(placed.reference_drift_pct, 1)} % at {REFERENCE_C:g} °C"
-        )
-    if placed.test.was_unwell:
-        said.append("less: unwell")
-    if placed.test.typed:
-        said.append("wider error")
-    return "; ".join(said) or "measured"
-
-
-def _pull(bpm: float) -> str:
-    if abs(bpm) < LEAST_PULL_BPM:
-        return "none"
-    return f"{'up' if bpm > 0 else 'down'} {abs(bpm):.1f} bpm"
-
-
-def _pull_words(series: Series) -> str:
-    """Which tests pull which way, in a sentence."""
-    up = [wording.short_date(t.test.on) for t in series.tests if t.pull_bpm >= LEAST_PULL_BPM]
-    down = [wording.short_date(t.test.on) for t in series.tests if t.pull_bpm <= -LEAST_PULL_BPM]
-    if not up and not down:
-        return f"No single test moves the estimate by more than {LEAST_PULL_BPM:g} bpm: they agree."
-    parts = []
-    if up:
-        parts.append(f"{wording.listed(up)} {'pulls' if len(up) == 1 else 'pull'} the estimate up")
-    if down:
-        parts.append(f"{wording.listed(down)} {'pulls' if len(down) == 1 else 'pull'} it down")
-    return f"{'; '.join(parts)}. The last column is by how much it would move without that test."
-
-
-def conditions(series: Series) -> Html:
-    """What differed between the tests, what the literature says about it, what the estimate did."""
-    known = series.conditions
-    if len(series.tests) < 2 or not known:
-        return Html("")
-    days = [wording.short_date(t.test.on) for t in series.tests]
-    rows = [
-        (("≠ " if c.differs else "") + _named(c), *(_value(c, v) for v in c.values))
-        for c in sorted(known, key=lambda c: not c.differs)
-    ]
-    told = table(("Condition", *days), rows, caption="≠ marks what differed; an empty cell is unknown")
-    differing = series.different
-    if not differing:
-        words = "<p>Nothing that the diary tells differed noticeably between the tests.</p>"
-    else:
-        items = "".join(
-            f"<li><strong>{escape(_named(c)[:1].upper() + _named(c)[1:])}.</strong> Literature: {escape(sentence(c.literature))} "
-            f"The estimate: {escape(sentence(c.estimate))}</li>"
-            for c in differing
-        )
-        words = f"<h3>What differed, and what to make of it</h3><ul>{items}</ul>"
-    return Html(f'<h2>Were the tests alike?</h2><div class="across">{told}</div>{words}')
-
-
-_UNITS = {"degC": "°C"}
-
-
-def _named(condition: Condition) -> str:
-    unit = _UNITS.get(condition.unit, condition.unit)
-    return f"{condition.name}, {unit}" if unit else condition.name
-
-
-def _value(condition: Condition, value: Value) -> str:
-    """One cell; hours of the day as a clock tells them."""
-    if value is None:
-        return ""
-    if condition.name == "time of day" and isinstance(value, float | int):
-        return f"{int(value)}:{round(60 * (value % 1)):02d}"
-    return f"{value:g}" if isinstance(value, float | int) else str(value)
-
-
-def proposal(series: Series, *, on: date) -> Threshold:
-    """The threshold as it would be accepted: the best guess, or the end that the tests hold.
-
-    Parameters
-    ----------
-    series : Series
-        The analysed series.
-    on : date
-        From when it shall hold.
-
-    Source
-    ------
-    This project's own choice: where the tests hold one end only, that end is the value and the other end
-    stays open.
-    """
-    found = series.threshold
-    low = None if found.bounded == "above" else float(round(found.hr_low_bpm))
-    high = None if found.bounded == "below" else float(round(found.hr_high_bpm))
-    value = {"both": round(found.hr_bpm), "below": low, "above": high}[found.bounded]
-    out = series.output if found.bounded == "both" else None
-    typed = sum(t.test.typed for t in series.tests)
-    note = {"both": "", "below": "at least", "above": "at most"}[found.bounded]
-    if typed:
-        note = f"{note}; {wording.count(typed, 'typed test')} counted".lstrip("; ")
-    if found.criterion_pct != 5.0:
-        note = f"{note}; criterion {found.criterion_pct:g} %".lstrip("; ")
-    return Threshold(
-        which="first",
-        on=on,
-        hr_bpm=float(value or found.hr_bpm),
-        hr_low_bpm=low,
-        hr_high_bpm=high,
-        speed_mps=round(out.value * 36) / 36 if out is not None and out.unit == "m/s" else None,
-        grade=out.grade if out is not None else None,
-        power_w=float(round(out.value)) if out is not None and out.unit == "W" else None,
-        method=found.method,
-        tests=tuple(t.test.sha256 for t in series.tests if t.test.sha256),
-        note=note,
-    )
-
-
-def rejudged(sessions: Sequence[Rejudged], *, new: Threshold) -> Html:
-    """The last weeks by the thresholds of their days, and as they would look with the new one."""
-    if not sessions:
-        return Html("")
-    judged = [s for s in sessions if s.then is not None]
-    rows = [(wording.short_date(s.on), s.kind, _split(s.then), _split(s.now)) for s in sessions]
-    told = table(
-        ("Session", "Kind", "as judged then", "with the new one"),
-        rows,
-        caption="Minutes below / between / above the thresholds",
-    )
-    now = sum(s.now.below_s for s in sessions) / max(sum(s.now.total_s for s in sessions), 1.0)
-    title = f"With {wording.heart_rate(new.hr_bpm)}, {wording.percent(now)} of the last weeks lay below the first threshold"
-    if judged:
-        then = sum(s.then.below_s for s in judged if s.then) / max(
-            sum(s.then.total_s for s in judged if s.then), 1.0
-        )
-        title += f"; by the thresholds of those days it was {wording.percent(then)}"
-    return Html(
-        f"<h2>How the last weeks would look</h2><p>{escape(title)}. Earlier sessions keep the thresholds of their day; "
-        f"only later ones are judged by a newly accepted one.</p>"
-        f"<details><summary>Session by session</summary>{told}</details>"
-    )
-
-
-def _split(time: DomainTime | None) -> str:
-    if time is None:
-        return "not judged"
-    parts = [time.below_s, time.between_s] + ([time.above_s] if time.above_s is not None else [])
-    return " / ".join(f"{s / 60:.0f}" for s in parts)
-
-
-def standing_thresholds(athlete: Athlete, which: str) -> Html:
-    """The thresholds accepted so far, with those withdrawn marked."""
-    found = sorted((t for t in athlete.thresholds if t.which == which), key=lambda t: t.on)
-    if not found:
-        return Html(f"<h2>Accepted so far</h2><p>No {which} threshold is accepted yet.</p>")
-    rows = [
-        (
-            wording.full_date(t.on),
-            wording.threshold(t) + (f", {t.note}" if t.note else ""),
-            t.method,
-            str(len(t.tests)) if t.tests else "",
-            "withdrawn" if t.withdrawn else "stands",
-        )
-        for t in found
-    ]
-    head = ("From", "Threshold", "Method", "Tests", "")
-    return Html(
-        f"<h2>Accepted so far</h2>{table(head, rows, caption='Each holds from its day until the next')}"
-    )
 
 
 def cautions() -> Html:

@@ -1,5 +1,9 @@
 """One drift test as a page to print."""
 
+import re
+import shutil
+from pathlib import Path
+
 import numpy as np
 import pytest
 from panel_roster import write_roster
@@ -10,6 +14,8 @@ from coachlib.measures.spans import Span
 from coachlib.panels.drift_test_page import drift_test_page
 from coachlib.panels.recording import recording_panel
 from coachlib.report.drift_charts import trace_chart, window_map_chart
+
+DEMO = Path(__file__).parent.parent.parent / "athletes_demo"
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +64,10 @@ def test_the_page_says_what_the_decisions_say(written):
     assert page.trace.count("<svg") == page.window_map.count("<svg") == 1
     assert "valid test" in page.validity
     assert "19\N{NO-BREAK SPACE}°C" in page.conditions
-    assert "Talking was comfortable" in page.conditions
+    assert "comfortable: below" in page.other_opinions
+    assert "comfortable" not in page.conditions
+    assert "Another sign agrees: the talk test." in page.finding
+    assert "eat intervals" not in page.other_opinions, "this recording has none"
     assert "talked &lt;b&gt;once&lt;/b&gt;" in page.conditions
     assert "physician" in page.cautions
 
@@ -70,7 +79,31 @@ def test_the_page_is_saved_as_one_file_for_print(written):
     page = path.read_text(encoding="utf-8")
     assert page.count("<svg") == 2
     assert "Mira: steady drift test" in page
+    assert "Other opinions" in page
     assert "<script" not in page
+
+
+def test_without_any_other_sign_there_is_no_section(tmp_path):
+    write_roster(tmp_path)
+    diary = tmp_path / "mira" / "diary.csv"
+    diary.write_text(diary.read_text(encoding="utf-8").replace("comfortable", ""), encoding="utf-8")
+    page = drift_test_page(tmp_path, "mira", "2026-10-03_treadmill")
+    assert page.other_opinions == ""
+    assert "sign" not in page.finding.partition("</p><")[0]
+    page.save()
+    saved = (tmp_path / "mira" / "reports" / "2026-10-03_treadmill_drift_test.html").read_text(
+        encoding="utf-8"
+    )
+    assert "Other opinions" not in saved
+
+
+def test_beats_of_a_test_are_read_and_shown(tmp_path):
+    roster = tmp_path / "roster"
+    shutil.copytree(DEMO, roster, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    page = drift_test_page(roster, "nadja", "2026-09-26_rowing")
+    opinions = page.other_opinions.replace("\N{NO-BREAK SPACE}", " ")
+    assert re.search(r"beat intervals</th><td>15\d bpm</td><td>alpha1 0\.7\d \(", opinions)
+    assert "None of these changes the result of the test." in opinions
 
 
 def test_a_recording_can_be_named_and_says_that_nothing_is_saved(tmp_path):

@@ -8,6 +8,7 @@ from coachlib.analysis.comparability import SeriesTest
 from coachlib.analysis.series import analyse_series
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
+from coachlib.report import accepting_view, series_tests_view
 from coachlib.report import threshold_view as view
 from coachlib.report.next_test_view import next_test
 from coachlib.report.threshold_chart import verdict
@@ -36,7 +37,7 @@ def test_a_series_that_never_reached_the_criterion_gets_a_lower_end_and_no_best_
     page = view.finding(found, athlete="Anna", standing=None)
     assert "Best guess" not in page
     assert f"{found.threshold.hr_bpm:.0f} bpm" not in page
-    proposed = view.proposal(found, on=date(2026, 11, 1))
+    proposed = accepting_view.proposal(found, on=date(2026, 11, 1))
     assert proposed.hr_bpm == proposed.hr_low_bpm
     assert proposed.hr_high_bpm is None
     assert proposed.note == "at least"
@@ -45,7 +46,7 @@ def test_a_series_that_never_reached_the_criterion_gets_a_lower_end_and_no_best_
 def test_a_series_above_the_criterion_gets_an_upper_end():
     found = series((165, 7.0, {}), (170, 9.5, {}))
     assert verdict(found.threshold).startswith("at most ")
-    proposed = view.proposal(found, on=date(2026, 11, 1))
+    proposed = accepting_view.proposal(found, on=date(2026, 11, 1))
     assert proposed.hr_bpm == proposed.hr_high_bpm
     assert proposed.hr_low_bpm is None
 
@@ -54,7 +55,7 @@ def test_a_bracketed_series_gets_a_value_with_its_interval():
     found = series((148, 1.0, {}), (156, 3.4, {}), (163, 7.1, {}))
     low, high = round(found.threshold.hr_low_bpm), round(found.threshold.hr_high_bpm)
     assert f"({low} to {high})" in view.finding(found, athlete="Anna", standing=None)
-    assert view.proposal(found, on=date(2026, 11, 1)).hr_low_bpm == low
+    assert accepting_view.proposal(found, on=date(2026, 11, 1)).hr_low_bpm == low
 
 
 @pytest.mark.parametrize("bounds", [PRACTICE, [(165, 7.0, {}), (170, 9.5, {})]])
@@ -64,14 +65,16 @@ def test_the_next_test_calls_nothing_a_best_guess_where_one_end_is_open(bounds):
 
 def test_heat_is_shown_as_measured_and_as_it_counts():
     found = series((152, 2.0, {"temperature_c": 21.0}), (160, 5.6, {"temperature_c": 26.0}))
-    page = view.series_tests(found, left_out=()).replace("\u00a0", " ")
+    page = series_tests_view.series_tests(found, left_out=()).replace("\u00a0", " ")
     assert "156.0 bpm, 3.6 % at 21 °C" in page
     assert "0.8 bpm and 0.4 %" in view.chart(found).replace("\u00a0", " ")
 
 
 def test_what_differed_stands_first_with_the_literature_and_people_s_words_are_escaped():
     told = [DiaryRow(on=date(2026, 10, 3), equipment=shoe, sleep_h=7) for shoe in ("blue", "<b>red</b>")]
-    page = view.conditions(series((150, 1, {"conditions": told[0]}), (158, 3, {"conditions": told[1]})))
+    page = series_tests_view.conditions(
+        series((150, 1, {"conditions": told[0]}), (158, 3, {"conditions": told[1]}))
+    )
     assert page.index("footwear or machine") < page.index("sleep")
     assert "≠ footwear or machine" in page
     assert "≠ sleep" not in page

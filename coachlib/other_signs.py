@@ -1,0 +1,68 @@
+"""Signs about the first threshold beside drift, read from an athlete's recordings: beat intervals and lactate."""
+
+from collections.abc import Callable, Sequence
+from functools import partial
+
+import numpy as np
+
+from coachlib.analysis.drift_test import DriftTestResult
+from coachlib.analysis.second_opinions import Opinion, beats_opinion, lactate_opinion, ramp_opinion
+from coachlib.decided import Decided, decided_as, settled_heart_rate
+from coachlib.errors import CoachError, UnfitTest
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder
+
+
+def read_other_signs(
+    folder: RosterFolder, own: AthleteFolder, judged: Sequence[tuple[Decided, DriftTestResult]]
+) -> tuple[tuple[Opinion, ...], tuple[str, ...]]:
+    """Beat intervals of the drift tests and of ramps, lactate of step tests; nothing where there are none.
+
+    Parameters
+    ----------
+    folder, own : RosterFolder, AthleteFolder
+        Whose.
+    judged : sequence of (Decided, DriftTestResult)
+        The drift tests that could be judged.
+
+    Returns
+    -------
+    opinions, silent
+        What was found, and in sentences why a sign that is there says nothing.
+    """
+    asked: list[tuple[Decided, Callable[[], Opinion | None]]] = [
+        (d, partial(beats_opinion, d.activity, d.decisions, result, on=d.on)) for d, result in judged
+    ]
+    asked += [
+        (d, partial(ramp_opinion, d.activity, d.decisions, on=d.on))
+        for d in decided_as(folder, own, "ramp", [])
+    ]
+    asked += [(d, partial(_lactate_of, d)) for d in decided_as(folder, own, "step test", [])]
+    opinions, silent = [], []
+    for decided, ask in asked:
+        try:
+            opinion = ask()
+        except CoachError as refusal:
+            silent.append(f"{decided.path.stem}: {refusal}")
+            continue
+        if opinion is not None:
+            opinions.append(opinion)
+    return tuple(opinions), tuple(silent)
+
+
+def _lactate_of(decided: Decided) -> Opinion | None:
+    """What lactate of a step test says, load being power, else speed; None where no stage has any."""
+    stages = [s for s in decided.decisions.stages if s.lactate_mmol_l is not None]
+    if not stages:
+        return None
+    by_power = all(s.power_w is not None for s in stages)
+    load = [s.power_w if by_power else s.speed_mps for s in stages]
+    if None in load:
+        raise UnfitTest("a stage with lactate has neither power nor speed. Fill in one of them.")
+    return lactate_opinion(
+        np.array(load, dtype=float),
+        np.array([s.lactate_mmol_l for s in stages], dtype=float),
+        np.array([settled_heart_rate(decided, s) for s in stages]),
+        on=decided.on,
+        sha256=decided.activity.sha256,
+    )
