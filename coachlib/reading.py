@@ -5,14 +5,16 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from coachlib.analysis.diary import match
-from coachlib.analysis.readings import Recorded, SessionReading, readings_of_season
+from coachlib.analysis.readings import Recorded, SessionReading
 from coachlib.analysis.reasons import AthleteWeek
 from coachlib.analysis.season import N_WEEKS, Season, analyse_season
+from coachlib.analysis.season_readings import readings_of_season
 from coachlib.analysis.session import SessionResult, analyse_session
 from coachlib.analysis.triage import CallSheet, Unread, call_sheet
 from coachlib.analysis.week import Unreadable, analyse_week
 from coachlib.analysis.weeks import first_day, week_of
 from coachlib.errors import CoachError, RosterProblem
+from coachlib.field_tests import read_drift_tests
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.records.activity import Activity
@@ -152,17 +154,24 @@ def read_history(
         analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
     )
     recorded = [
-        Recorded(session=s, activity=a, decisions=d) for s, (_, a, d) in zip(sessions, loaded, strict=True)
+        Recorded(session=s, activity=a, decisions=d, equipment=_equipment(matched.rows.get(name)))
+        for s, (name, a, d) in zip(sessions, loaded, strict=True)
     ]
+    tests = [t for t in read_drift_tests(folder, own).tests if start <= t.on < stop]
     return History(
         athlete=athlete,
         sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
-        readings=readings_of_season(recorded, athlete),
+        readings=readings_of_season(recorded, athlete, tests=tests),
         diary=tuple(row for row in diary.rows if start <= row.on < stop),
         unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
         unreadable=unreadable,
         diary_problems=diary.problems,
     )
+
+
+def _equipment(row: DiaryRow | None) -> str:
+    """What the diary says about a session's equipment."""
+    return (row.equipment or "") if row is not None else ""
 
 
 def _recordings(

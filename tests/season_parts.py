@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 
+from coachlib.analysis.gear import Gear
 from coachlib.analysis.readings import SessionReading
 from coachlib.analysis.session import DomainTime, SessionResult
 from coachlib.measures.drift import heart_rate_drift
@@ -51,11 +52,16 @@ def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **chang
     return SessionResult(**(fields | changes))
 
 
+def wears(**things):
+    """Gear that a recording tells: ``wears(watch="A", strap="B")``."""
+    return tuple(Gear(thing=t.replace("_", " "), which=w, is_recorded=True) for t, w in things.items())
+
+
 def reading(on, *, output=3.0, first_half=140.0, drift=1.0, se=1.0, **changes):
     """One session's reading: output at 140 bpm, and drift over an hour."""
     fields = {
         "sha256": on.isoformat(), "on": on, "group": "running", "sport": "running", "unit": "m/s",
-        "device": "A",
+        "gear": wears(watch="A"),
         "output": OutputReading(
             output=output, reading_bpm=24.0 * output, se_bpm=3.2, hr_bpm=142.0, mean_output=output,
             distance_bpm=2.0, hr_reference_bpm=140.0, slope=24.0, slope_is_own=False, temperature_c=15.0,

@@ -1,14 +1,17 @@
 """Trends of output at a heart rate, one for each group of comparable sessions, and the threshold watch."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from coachlib.analysis.readings import SessionReading
+from coachlib.analysis.reference import reference_in_force, week_number
 from coachlib.analysis.weeks import week_of
 from coachlib.measures.threshold_watch import ThresholdWatch, watch_threshold
 from coachlib.measures.trend import Trend, TrendWeek, weekly_trend
-from coachlib.records.athlete import Athlete
+from coachlib.measures.weekly_readings import TEST_SD_BPM
+from coachlib.records.athlete import Athlete, Reference
 from coachlib.records.roster import RosterSettings
 
 #: A reading less sure than this is left out of the trend. [1/min]  Own choice.
@@ -30,8 +33,11 @@ class OutputWeek:
 class OutputTrend:
     """Output at the reference heart rate for one group of comparable sessions.
 
-    ``since`` is the first week of the reference now in force; ``new_reference`` says why it is not the
-    season's first.  ``change`` is in the output's unit against the reference weeks.
+    ``since`` and ``until`` are the first and last week that later ones are compared with.  Where these are not
+    the season's first, ``new_reference`` says why in a few words, ``new_reference_on`` since when, and
+    ``about_reference`` the same as a sentence, with the week until which no change can be told.
+    ``earlier_kept`` is False where readings before it are left out.  ``first_call_on`` is the first day of the
+    first week at whose end a change can be called, ``n_tests`` the number of controlled tests among the readings.
     """
 
     group: str
@@ -40,8 +46,14 @@ class OutputTrend:
     slope: float
     slope_is_own: bool
     since: str
+    until: str
     new_reference: str
+    new_reference_on: date | None
+    about_reference: str
+    earlier_kept: bool
+    first_call_on: date
     n_readings: int
+    n_tests: int
     weeks: tuple[OutputWeek, ...]
     trend: Trend
 
@@ -66,73 +78,93 @@ def trends_of(
     readings: Sequence[SessionReading],
     starts: Sequence[date],
     settings: RosterSettings,
-    new_references: Sequence[date],
+    references: Sequence[Reference],
 ) -> tuple[OutputTrend, ...]:
-    """One trend for each group of comparable sessions, the best known first."""
+    """One trend for each group of comparable sessions, the best known first.
+
+    Controlled tests join the sport's group with the most sessions, wherever they were done.
+    """
     sure = [r for r in readings if r.output is not None and r.output.se_bpm <= WORST_SE_BPM]
-    groups = sorted({r.group for r in sure}, key=lambda g: (-sum(r.group == g for r in sure), g))
-    found = [_trend([r for r in sure if r.group == g], starts, settings, new_references) for g in groups]
-    return tuple(found)
+    groups = Counter((r.group, r.unit) for r in sure if not r.is_test)
+    home = {_home_of(r, sure) for r in sure if r.is_test}
+    ordered = sorted({*groups, *home}, key=lambda key: (-groups[key], key))
+    left = [r for r in readings if r not in sure]
+    return tuple(
+        _trend(
+            [r for r in sure if _key(r, sure) == key],
+            [r for r in left if (r.group, r.unit) == key],
+            key,
+            starts,
+            settings,
+            references,
+        )
+        for key in ordered
+    )
+
+
+def _key(reading: SessionReading, among: Sequence[SessionReading]) -> tuple[str, str]:
+    """The group and unit whose trend a reading belongs to."""
+    return _home_of(reading, among) if reading.is_test else (reading.group, reading.unit)
+
+
+def _home_of(test: SessionReading, among: Sequence[SessionReading]) -> tuple[str, str]:
+    """The group of the test's sport and unit with the most sessions; its own where there is none."""
+    sessions = [r for r in among if not r.is_test and (r.sport, r.unit) == (test.sport, test.unit)]
+    groups = Counter(r.group for r in sessions)
+    return max(groups, key=lambda g: (groups[g], g), default=test.group), test.unit
 
 
 def _trend(
     readings: Sequence[SessionReading],
+    others: Sequence[SessionReading],
+    key: tuple[str, str],
     starts: Sequence[date],
     settings: RosterSettings,
-    new_references: Sequence[date],
+    references: Sequence[Reference],
 ) -> OutputTrend:
-    """The trend of one group since its last new reference."""
-    since_on, why = _reference_start(readings, new_references)
-    used = [r for r in readings if r.on >= since_on]
-    pairs = [(r, r.output) for r in used if r.output is not None]
+    """The trend of one group since its last new gear."""
+    group, unit = key
+    reference = reference_in_force(readings, references, starts, others=others)
+    pairs = [(r, r.output) for r in readings if r.output is not None and r.on >= reference.kept_from]
+    latest = pairs[-1][1]
     # what may be compared shares a reference heart rate: the newest one's
-    reference = pairs[-1][1].hr_reference_bpm
-    pairs = [(r, o) for r, o in pairs if o.hr_reference_bpm == reference]
-    slope, is_own = pairs[-1][1].slope, pairs[-1][1].slope_is_own
-    number = [week_number(r.on, starts) for r, _ in pairs]
-    first = min(number)
+    pairs = [(r, o) for r, o in pairs if o.hr_reference_bpm == latest.hr_reference_bpm]
+    slope, first = latest.slope, reference.first_week
     # output, not beats, is what was read: put back with one slope, so that a learnt slope makes no step
     trend = weekly_trend(
-        [w - first for w in number], [o.output * slope for _, o in pairs], n_weeks=len(starts) - first
+        [week_number(r.on, starts) - first for r, _ in pairs],
+        [o.output * slope for _, o in pairs],
+        test_sd_bpm=[TEST_SD_BPM if r.is_test else None for r, _ in pairs],
+        elsewhere=[r.group != group for r, _ in pairs],
+        n_weeks=len(starts) - first,
+        reference_weeks=[w - first for w in reference.reference_weeks],
     )
-    names = [week_of(start, starts=settings.week_starts) for start in starts[first:]]
+    names = [week_of(start, starts=settings.week_starts) for start in starts]
+    compared = [w for w in reference.reference_weeks if w < len(names)]
     return OutputTrend(
-        group=used[-1].group,
-        unit=used[-1].unit,
-        hr_reference_bpm=reference,
+        group=group,
+        unit=unit,
+        hr_reference_bpm=latest.hr_reference_bpm,
         slope=slope,
-        slope_is_own=is_own,
-        since=names[0],
-        new_reference=why,
+        slope_is_own=latest.slope_is_own,
+        since=names[compared[0]],
+        until=names[compared[-1]],
+        new_reference=reference.why,
+        new_reference_on=reference.moved_on or reference.new_gear_on,
+        about_reference=reference.sentence(starts),
+        earlier_kept=reference.new_gear_on is None,
+        first_call_on=starts[0] + timedelta(weeks=reference.first_call_week),
         n_readings=len(pairs),
+        n_tests=trend.n_tests,
         weeks=tuple(
             OutputWeek(
                 week=name, output=w.level_bpm / slope, output_low=w.level_low_bpm / slope,
                 output_high=w.level_high_bpm / slope, known=w,
             )
-            for name, w in zip(names, trend.weeks, strict=True)
+            for name, w in zip(names[first:], trend.weeks, strict=True)
         ),
         trend=trend,
     )  # fmt: skip
-
-
-def _reference_start(readings: Sequence[SessionReading], new_references: Sequence[date]) -> tuple[date, str]:
-    """Day from which readings may be compared, and why it is not the first."""
-    since, why = readings[0].on, ""
-    known = [r for r in readings if r.device]
-    for i in range(1, len(known)):
-        before, after = {r.device for r in known[:i]}, {r.device for r in known[i:]}
-        if not before & after:
-            since, why = known[i].on, "another recording device"
-    for day in new_references:
-        if since <= day <= readings[-1].on:
-            since, why = day, "set by the coach"
-    return since, why
-
-
-def week_number(day: date, starts: Sequence[date]) -> int:
-    """Number of the week a day lies in, counted from 0."""
-    return (day - starts[0]).days // 7
 
 
 def watch_of(

@@ -3,26 +3,18 @@
 Readings are small and meant to be kept; the recording is not opened again for a season.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
-from coachlib.analysis.output import RUNNING_SPORTS, WALKING_SPORTS, output_of
+from coachlib.analysis.gear import Gear, gear_of
+from coachlib.analysis.output import output_of
 from coachlib.analysis.session import SessionResult
+from coachlib.analysis.slopes import Slope, usual_slope
 from coachlib.errors import CoachError, UnfitTest
 from coachlib.measures import steady
-from coachlib.measures.heart_rate_line import HeartRateLine
-from coachlib.measures.output_reading import (
-    CYCLING_SLOPE,
-    RUNNING_SLOPE,
-    START_S,
-    STOP_S,
-    OutputReading,
-    output_at_heart_rate,
-    own_cycling_slope,
-)
+from coachlib.measures.output_reading import OutputReading, output_at_heart_rate
 from coachlib.measures.spans import Span, inside, spans_of
 from coachlib.measures.threshold_watch import DriftReading, drift_of_session
 from coachlib.records.activity import Activity
@@ -35,39 +27,24 @@ UNSTEADY_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ram
 STANDING_FRAC, STANDING_S = 0.2, 10.0
 #: Months in which an unknown temperature may have been warm (north of the equator).  Own choice.
 WARM_MONTHS = range(5, 10)
-#: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 12 ml/kg/min per m/s).
-DEMAND_PER_MPS = 12.0
-#: An own slope needs settings in so many tests.  Own choice.
-LEAST_SETTINGS = 3
-#: The reference heart rate comes from so many days.
-REFERENCE_SPAN = timedelta(days=28)
-#: Own slopes on power outside this range are errors. [1/min per W]  Own choice: twice and half the usual one.
-BELIEVED_SLOPES = (CYCLING_SLOPE / 2, CYCLING_SLOPE * 2)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Slope:
-    """Heart rate for each unit of output, and whether it was learnt from this athlete."""
-
-    value: float
-    is_own: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Recorded:
-    """A recording with its decisions and what its session was."""
+    """A recording with its decisions, what its session was, and the diary's words on equipment."""
 
     session: SessionResult
     activity: Activity
     decisions: Decisions | None = None
+    equipment: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionReading:
     """One session's place in the season.
 
-    ``group`` keeps what may be compared together: sport, and whether indoors.  Where a reading was
-    refused, ``no_output`` or ``no_drift`` says why.
+    ``group`` keeps what may be compared together: sport, and whether indoors.  ``is_test`` marks a controlled test,
+    whose output is known from its settings.  Where a reading was refused, ``no_output`` or ``no_drift`` says why.
     """
 
     sha256: str
@@ -75,163 +52,12 @@ class SessionReading:
     group: str
     sport: str
     unit: str
-    device: str
+    gear: tuple[Gear, ...]
     output: OutputReading | None
     drift: DriftReading | None
     no_output: str
     no_drift: str
-
-
-def usual_slope(sport: str, unit: str) -> Slope | None:
-    """The slope to begin with: by watt, by running or by walking speed; None for other sports.
-
-    Source
-    ------
-    Running and power: ``measures.output_reading``.  Walking: this project's own choice, half of running,
-    as in the ACSM equations (0.1 against 0.2 ml/kg/min for each m/min).
-
-    Examples
-    --------
-    >>> usual_slope("cycling", "W").value, usual_slope("running", "m/s").value
-    (0.34, 24.2)
-    >>> usual_slope("rowing", "m/s") is None
-    True
-    """
-    if unit == "W":
-        return Slope(value=CYCLING_SLOPE, is_own=False)
-    if sport in RUNNING_SPORTS:
-        return Slope(value=RUNNING_SLOPE, is_own=False)
-    return Slope(value=RUNNING_SLOPE / 2, is_own=False) if sport in WALKING_SPORTS else None
-
-
-def slope_of_tests(line: HeartRateLine | None, sport: str, unit: str) -> Slope | None:
-    """The athlete's own slope from tests at three or more settings, else the usual one.
-
-    Running outdoors cannot teach it: the error of measured speed flattens the slope by an unknown amount.
-
-    Examples
-    --------
-    >>> slope_of_tests(None, "running", "m/s").is_own
-    False
-    """
-    usual = usual_slope(sport, unit)
-    if line is None or line.n_tests < LEAST_SETTINGS or usual is None:
-        return usual
-    by_demand = 1.0 if unit == "W" else DEMAND_PER_MPS * usual.value / RUNNING_SLOPE
-    return Slope(value=line.slope * by_demand, is_own=True)
-
-
-def reference_heart_rate(
-    sessions: Sequence[SessionResult], *, threshold_bpm: float | None = None
-) -> float | None:
-    """The heart rate a season's output is told at: the usual one of minutes 10 to 25 [1/min].
-
-    Parameters
-    ----------
-    sessions : sequence of SessionResult
-        Sessions of the season's first four weeks.
-    threshold_bpm : float, optional
-        The accepted first threshold; sessions above it are left aside. [1/min]
-
-    Returns
-    -------
-    float or None
-        A whole number; None where no session lasted long enough.
-
-    Source
-    ------
-    This project's own choice: near the usual heart rate little has to be extrapolated.
-
-    Examples
-    --------
-    >>> reference_heart_rate([]) is None
-    True
-    """
-    means = []
-    for session in sessions:
-        minutes = [m for m in session.minute_bpm[int(START_S / 60) : int(STOP_S / 60)] if m is not None]
-        if session.kind in UNSTEADY_KINDS or len(minutes) < 10:
-            continue
-        mean = float(np.mean(minutes))
-        if threshold_bpm is None or mean <= threshold_bpm:
-            means.append(mean)
-    return float(round(float(np.median(means)))) if means else None
-
-
-def readings_of_season(
-    recordings: Sequence[Recorded], athlete: Athlete, *, line: HeartRateLine | None = None
-) -> tuple[SessionReading, ...]:
-    """Read every recording of a season at one reference heart rate and one slope for each sport.
-
-    Parameters
-    ----------
-    recordings : sequence of Recorded
-        Everything of the season, each with its session's result and decisions.
-    athlete : Athlete
-        For the thresholds.
-    line : HeartRateLine, optional
-        The athlete's line from tests on a treadmill, which teaches the slope of running and walking.
-
-    Returns
-    -------
-    tuple of SessionReading
-        In the order of the recordings; those without any output are left out.
-
-    Source
-    ------
-    See ``reading_of``.  The reference comes from the four weeks after the sport's first session and is kept
-    for the season.
-
-    Examples
-    --------
-    >>> readings_of_season([], Athlete(slug="anna", name="Anna"))
-    ()
-    """
-    found = []
-    for sport in sorted({r.activity.sport for r in recordings}):
-        own = sorted((r for r in recordings if r.activity.sport == sport), key=lambda r: r.session.started_at)
-        first = athlete.threshold_on("first", own[-1].session.on)
-        until = own[0].session.on + REFERENCE_SPAN
-        early = [r.session for r in own if r.session.on < until]
-        reference = reference_heart_rate(early, threshold_bpm=first.hr_bpm if first else None)
-        by_power = own_slope_of_rides(own) if sport == "cycling" else None
-        for recorded in own:
-            series = output_of(recorded.activity, recorded.decisions)
-            if series is None:
-                continue
-            learnt = by_power if series.unit == "W" else slope_of_tests(line, sport, series.unit)
-            reading = reading_of(
-                recorded.activity, recorded.decisions, athlete, on=recorded.session.on, reference_bpm=reference,
-                slope=learnt, kind=recorded.session.kind, temperature_c=recorded.session.temperature_c,
-            )  # fmt: skip
-            if reading is not None:
-                found.append((recorded.session.started_at, reading))
-    return tuple(reading for _, reading in sorted(found, key=lambda pair: pair[0]))
-
-
-def own_slope_of_rides(recordings: Sequence[Recorded]) -> Slope | None:
-    """The slope of heart rate on power from many rides; None where they cannot teach a sensible one.
-
-    Source
-    ------
-    ``measures.output_reading.own_cycling_slope``; the range that is believed is this project's own choice.
-    """
-    rides: tuple[list[np.ndarray], ...] = ([], [], [], [])
-    for recorded in recordings:
-        series = output_of(recorded.activity, recorded.decisions)
-        if series is None or series.unit != "W" or series.is_set or recorded.session.kind in UNSTEADY_KINDS:
-            continue
-        samples = recorded.activity.samples
-        used = _used(recorded.activity, recorded.decisions)
-        arrays = (samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy(), series.values, used)
-        for kept, array in zip(rides, arrays, strict=True):
-            kept.append(array)
-    try:
-        value = own_cycling_slope(*rides)
-    except CoachError:
-        return None
-    low, high = BELIEVED_SLOPES
-    return Slope(value=value, is_own=True) if low <= value <= high else None
+    is_test: bool = False
 
 
 def reading_of(
@@ -244,6 +70,7 @@ def reading_of(
     slope: Slope | None = None,
     kind: str | None = None,
     temperature_c: float | None = None,
+    equipment: str = "",
 ) -> SessionReading | None:
     """Read one recording for the season.
 
@@ -261,6 +88,8 @@ def reading_of(
         Kind of session where the decisions have none.
     temperature_c : float, optional
         Air temperature. [degC]
+    equipment : str
+        The diary's words.
 
     Returns
     -------
@@ -277,12 +106,14 @@ def reading_of(
     samples = activity.samples
     time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
     is_cycling = series.kind == "power"
-    used = _used(activity, decisions)
+    used = counting(activity, decisions)
     kind = (decisions.kind if decisions else None) or kind
     output: OutputReading | None = None
     drift: DriftReading | None = None
     slope = slope or usual_slope(activity.sport, series.unit)
     no_output = no_drift = _why_not(kind, slope, activity.sport)
+    if not no_output and kind == "drift test":
+        no_output = "a drift test joins the trend once its window and its settings are decided"
     if not no_output and reference_bpm is None:
         no_output = "there is no reference heart rate yet"
     if slope is not None and not no_output and reference_bpm is not None:
@@ -302,10 +133,21 @@ def reading_of(
         except CoachError as problem:
             no_drift = str(problem)
     return SessionReading(
-        sha256=activity.sha256, on=on, group=f"{activity.sport} indoors" if activity.is_indoor else activity.sport,
-        sport=activity.sport, unit=series.unit, device=activity.device, output=output, drift=drift,
-        no_output=no_output, no_drift=no_drift,
+        sha256=activity.sha256, on=on, group=group_of(activity.sport, is_indoor=activity.is_indoor),
+        sport=activity.sport, unit=series.unit, gear=gear_of(activity, equipment, unit=series.unit),
+        output=output, drift=drift, no_output=no_output, no_drift=no_drift,
     )  # fmt: skip
+
+
+def group_of(sport: str, *, is_indoor: bool) -> str:
+    """What may be compared together.
+
+    Examples
+    --------
+    >>> group_of("running", is_indoor=True)
+    'running indoors'
+    """
+    return f"{sport} indoors" if is_indoor else sport
 
 
 def _why_not(kind: str | None, slope: Slope | None, sport: str) -> str:
@@ -358,7 +200,7 @@ def _pauses(activity: Activity) -> tuple[Span, ...]:
     return tuple(pauses)
 
 
-def _used(activity: Activity, decisions: Decisions | None) -> np.ndarray:
+def counting(activity: Activity, decisions: Decisions | None) -> np.ndarray:
     """Samples with heart rate, outside exclusions, pauses and the minutes after them."""
     samples = activity.samples
     time_s = samples["time_s"].to_numpy()

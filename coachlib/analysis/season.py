@@ -102,7 +102,6 @@ def analyse_season(
     settings: RosterSettings,
     diary: Sequence[DiaryRow] = (),
     n_weeks: int = N_WEEKS,
-    new_references: Sequence[date] = (),
 ) -> Season:
     """Sum up the weeks up to and including ``last_week``.
 
@@ -116,8 +115,6 @@ def analyse_season(
         Who, how weeks run, and what was written down.
     n_weeks : int
         Weeks of the season.
-    new_references : sequence of date
-        Days from which the coach wants a new reference (a new strap, power meter, shoes).
 
     Returns
     -------
@@ -143,7 +140,7 @@ def analyse_season(
         _week(name, start, within, rows, athlete, load_kind)
         for name, start in zip(names, starts, strict=True)
     )
-    trends = trends_of(kept, starts, settings, new_references)
+    trends = trends_of(kept, starts, settings, athlete.references)
     watch, watch_since = watch_of(kept, trends, starts, athlete, settings)
     return Season(
         athlete=athlete,
@@ -306,7 +303,8 @@ def _not_told(
         )
         said.append(f"output at a heart rate: {why}")
     for trend in trends:
-        said += [f"{trend.group}: {c}" for c in trend.trend.caveats]
+        about = [trend.about_reference] if trend.about_reference else []
+        said += [f"{trend.group}: {c}" for c in (*about, *trend.trend.caveats)]
     if athlete.threshold_on("first", stop - timedelta(days=1)) is None:
         said.append("easy days: no first threshold has been accepted; do a drift test")
     return tuple(said)

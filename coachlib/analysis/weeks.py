@@ -5,6 +5,21 @@ from datetime import date, timedelta
 
 from coachlib.errors import BadArgument
 
+# not by locale: sentences are in English wherever they are made
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+           "November", "December")  # fmt: skip
+
+
+def day_in_words(day: date) -> str:
+    """A day as people say it.
+
+    Examples
+    --------
+    >>> day_in_words(date(2026, 11, 3))
+    '3 November 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
 
 def week_of(day: date, *, starts: str = "monday") -> str:
     """The name of the week a day lies in.

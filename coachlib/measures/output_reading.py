@@ -158,7 +158,7 @@ def output_at_heart_rate(
         _within_variance(_minute_means(time_s, hr_bpm - slope * lagged, weights), float(weights.sum()))
         + DAY_SD_BPM**2
         + (OUTPUT_ERROR_FRAC * slope * mean_output) ** 2
-        + (_slope_error(slope_is_own, is_cycling) * distance) ** 2
+        + (slope_error(slope_is_own=slope_is_own, is_cycling=is_cycling) * distance) ** 2
         + (HEAT_SD * heat) ** 2
         + (REST_SD_CYCLING_BPM if is_cycling else REST_SD_RUNNING_BPM) ** 2
         + (UNKNOWN_HEAT_BPM if unknown_heat else 0.0) ** 2
@@ -250,12 +250,7 @@ def _refuse_unfit(
     threshold_bpm: float | None,
 ) -> None:
     """Refuse sessions whose reading would mislead."""
-    if abs(distance) > FURTHEST_BPM:
-        raise UnfitTest(
-            f"output at {mean_hr - distance:.0f} bpm needs a session within {FURTHEST_BPM:.0f} bpm of it; "
-            "this one was "
-            f"at {mean_hr:.0f} bpm. It is left out of the trend."
-        )
+    refuse_far(mean_hr, distance)
     if threshold_bpm is not None and mean_hr > threshold_bpm:
         raise UnfitTest(
             f"output at a heart rate needs a session below the first threshold of {threshold_bpm:.0f} "
@@ -269,6 +264,15 @@ def _refuse_unfit(
             f"output at a heart rate needs steady output; its minute means vary by {100 * spread:.0f} %, "
             "at most "
             f"{100 * limit:.0f} % can be used. The session is left out of the trend."
+        )
+
+
+def refuse_far(mean_hr: float, distance: float) -> None:
+    """Refuse what lies too far from the reference heart rate to be brought to it."""
+    if abs(distance) > FURTHEST_BPM:
+        raise UnfitTest(
+            f"output at {mean_hr - distance:.0f} bpm needs a session within {FURTHEST_BPM:.0f} bpm of it; "
+            f"this one was at {mean_hr:.0f} bpm. It is left out of the trend."
         )
 
 
@@ -301,7 +305,7 @@ def _within_variance(minutes: np.ndarray, used_s: float) -> float:
     return INFLATION**2 * long_run / used_s
 
 
-def _slope_error(slope_is_own: bool, is_cycling: bool) -> float:
+def slope_error(*, slope_is_own: bool, is_cycling: bool) -> float:
     """Relative doubt of the slope."""
     if not slope_is_own:
         return SLOPE_ERROR_USUAL

@@ -1,19 +1,14 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from built_activity import built_activity
 from season_parts import anna, day, session
 
-from coachlib.analysis.readings import (
-    Recorded,
-    own_slope_of_rides,
-    reading_of,
-    readings_of_season,
-    reference_heart_rate,
-    slope_of_tests,
-    usual_slope,
-)
+from coachlib.analysis.readings import Recorded, reading_of
+from coachlib.analysis.season_readings import own_slope_of_rides, readings_of_season, reference_heart_rate
 from coachlib.measures.drift import lagged_output
-from coachlib.measures.heart_rate_line import heart_rate_line
+from coachlib.records.athlete import Block
 from coachlib.records.decisions import Decisions, Exclusion, Window
 
 N = 4800
@@ -88,17 +83,6 @@ def test_reference_is_the_usual_heart_rate_of_minutes_10_to_25():
     assert reference_heart_rate([*sessions, hard]) == 139.0
 
 
-def test_own_slope_needs_three_settings():
-    demand = [40.0, 44.0, 48.0]
-    line = heart_rate_line(demand, [140, 148, 156], prior_slope=2.2, prior_slope_sd=0.45)
-    slope = slope_of_tests(line, "running", "m/s")
-    assert slope.is_own
-    assert slope.value == pytest.approx(12 * line.slope)
-    assert slope_of_tests(line, "hiking", "m/s").value == pytest.approx(6 * line.slope)
-    two = heart_rate_line(demand[:2], [140, 148], prior_slope=2.2, prior_slope_sd=0.45)
-    assert slope_of_tests(two, "running", "m/s") == usual_slope("running", "m/s")
-
-
 def test_a_sport_without_a_known_slope_says_so():
     found = read(run(sport="rowing"))
     assert found.output is found.drift is None
@@ -127,6 +111,16 @@ def test_a_season_of_rides_learns_its_own_slope():
     assert own_slope_of_rides(rides()).value == pytest.approx(0.30, rel=0.06)
     assert own_slope_of_rides(rides(n=3)) is None
     assert own_slope_of_rides(rides(slope=2.0)) is None
+
+
+def test_days_apart_teach_neither_the_reference_nor_the_slope():
+    """The four weeks of the reference at 135 bpm, but for two ill days far above it."""
+    season = rides()
+    ill = [replace(r, session=session(r.session.on, hr=160, sport="cycling")) for r in season[:6]]
+    block = Block(start_on=day(0), stop_on=day(2, 6), kind="ill")
+    found = readings_of_season([*ill, *season[6:]], anna(blocks=(block,)))
+    assert {r.output.hr_reference_bpm for r in found if r.output} == {135.0}
+    assert not any(r.output.slope_is_own for r in found if r.output)
 
 
 def test_a_season_is_read_at_one_reference_and_slope():

@@ -40,29 +40,6 @@ def test_readings_of_an_ill_block_are_dropped():
     assert [w.apart for w in apart.weeks[-3:]] == ["ill"] * 3
 
 
-def test_another_device_starts_a_new_reference():
-    old = readings_of(LEVEL[:8])
-    new = [
-        replace(r, device="B", on=day(8 + i // 3, 2 * (i % 3)))
-        for i, r in enumerate(readings_of(LEVEL[:8] + 1.0))
-    ]
-    trend = season(readings=old + new).main_trend
-    assert trend.new_reference == "another recording device"
-    assert trend.since == "2026-W40"
-    assert trend.call == "cannot tell"
-
-
-def test_two_devices_in_turn_are_no_new_reference():
-    readings = [replace(r, device="AB"[i % 2]) for i, r in enumerate(readings_of(LEVEL))]
-    assert season(readings=readings).main_trend.new_reference == ""
-
-
-def test_the_coach_can_set_a_new_reference():
-    trend = season(readings=readings_of(BETTER, noise=0.03), new_references=[day(9)]).main_trend
-    assert trend.new_reference == "set by the coach"
-    assert trend.call == "cannot tell"
-
-
 def test_indoors_and_outdoors_are_kept_apart():
     indoors = [replace(r, group="running indoors") for r in readings_of(LEVEL + 0.4, per_week=1)]
     found = season(readings=readings_of(LEVEL) + indoors)

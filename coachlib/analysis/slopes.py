@@ -1,0 +1,110 @@
+"""How heart rate follows output: the usual slope, and the athlete's own from tests at known settings."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coachlib.analysis.comparability import SeriesTest
+from coachlib.analysis.output import RUNNING_SPORTS, WALKING_SPORTS
+from coachlib.measures.heart_rate_line import (
+    DEMAND_SLOPE,
+    DEMAND_SLOPE_SD,
+    POWER_SLOPE,
+    POWER_SLOPE_SD,
+    HeartRateLine,
+    demand_on_treadmill,
+    heart_rate_line,
+)
+from coachlib.measures.output_reading import CYCLING_SLOPE, RUNNING_SLOPE
+
+#: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 12 ml/kg/min per m/s).
+DEMAND_PER_MPS = 12.0
+#: An own slope needs so many different settings.  Own choice.
+LEAST_SETTINGS = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slope:
+    """Heart rate for each unit of output, and whether it was learnt from this athlete."""
+
+    value: float
+    is_own: bool
+
+
+def usual_slope(sport: str, unit: str) -> Slope | None:
+    """The slope to begin with: by watt, by running or by walking speed; None for other sports.
+
+    Source
+    ------
+    Running and power: ``measures.output_reading``.  Walking: this project's own choice, half of running,
+    as in the ACSM equations (0.1 against 0.2 ml/kg/min for each m/min).
+
+    Examples
+    --------
+    >>> usual_slope("cycling", "W").value, usual_slope("running", "m/s").value
+    (0.34, 24.2)
+    >>> usual_slope("rowing", "m/s") is None
+    True
+    """
+    if unit == "W":
+        return Slope(value=CYCLING_SLOPE, is_own=False)
+    if sport in RUNNING_SPORTS:
+        return Slope(value=RUNNING_SLOPE, is_own=False)
+    return Slope(value=RUNNING_SLOPE / 2, is_own=False) if sport in WALKING_SPORTS else None
+
+
+def own_slope(
+    tests: Sequence[SeriesTest], sport: str, unit: str, *, hr_max_bpm: float | None = None
+) -> Slope | None:
+    """The athlete's own slope from tests at three or more settings, else the usual one.
+
+    Parameters
+    ----------
+    tests : sequence of SeriesTest
+        Tests of the sport on a belt or an ergometer.  Running outdoors cannot teach a slope: the error of measured
+        speed flattens it by an unknown amount.
+    sport, unit : str
+        What the slope is for; "W" or "m/s".
+    hr_max_bpm : float, optional
+        The athlete's maximum. [1/min]
+
+    Source
+    ------
+    ``measures.heart_rate_line``.
+
+    Examples
+    --------
+    >>> own_slope([], "running", "m/s").is_own
+    False
+    """
+    usual = usual_slope(sport, unit)
+    line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm)
+    if line is None or usual is None:
+        return usual
+    by_demand = 1.0 if unit == "W" else DEMAND_PER_MPS * usual.value / RUNNING_SLOPE
+    return Slope(value=line.slope * by_demand, is_own=True)
+
+
+def line_of_tests(
+    tests: Sequence[SeriesTest], unit: str, *, hr_max_bpm: float | None = None
+) -> HeartRateLine | None:
+    """The line of heart rate on power, or on oxygen demand; None below three different settings.
+
+    Examples
+    --------
+    >>> line_of_tests([], "W") is None
+    True
+    """
+    if unit == "W":
+        known = [(t.power_w, t) for t in tests if t.power_w is not None]
+        prior_slope, prior_slope_sd = POWER_SLOPE, POWER_SLOPE_SD
+    else:
+        told = [t for t in tests if t.speed_mps is not None]
+        demand = demand_on_treadmill([t.speed_mps or 0.0 for t in told], [t.grade or 0.0 for t in told])
+        known = list(zip(demand.tolist(), told, strict=True))
+        prior_slope, prior_slope_sd = DEMAND_SLOPE, DEMAND_SLOPE_SD
+    if len({round(x, 1) for x, _ in known}) < LEAST_SETTINGS:
+        return None
+    return heart_rate_line(
+        [x for x, _ in known], [t.first_half_bpm for _, t in known], prior_slope=prior_slope,
+        prior_slope_sd=prior_slope_sd, hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for _, t in known],
+    )  # fmt: skip
