@@ -14,8 +14,8 @@ from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.machine import MachineFields
 from coachlib.panels.recording import chosen_athlete
 from coachlib.panels.series_page import SeriesPage, name_of_test, recent_sessions, series_page
+from coachlib.panels.standing import standing_options, withdraw_chosen
 from coachlib.records.machine import Ergometer, Machine, Treadmill
-from coachlib.report import wording
 from coachlib.report.machine_words import grid_of, kind_of
 from coachlib.sheets import save_protocol_sheet
 
@@ -95,14 +95,9 @@ class ThresholdsPanel(ChoicePanel):
         RosterProblem
             When none is chosen.
         """
-        on = self.standing.value
-        if on is None:
-            raise RosterProblem("no first threshold is accepted, so there is none to withdraw.")
-        self.own().withdraw_threshold("first", on)
+        said = withdraw_chosen(self.own(), "first", self.standing.value)
         self._open()
-        self.say(
-            f"Withdrawn: the first threshold of {wording.full_date(on)}. It stays in the file for the record."
-        )
+        self.say(said)
 
     def keep_machine(self) -> None:
         """Note in the athlete's file what the machine can be set to.
@@ -138,7 +133,6 @@ class ThresholdsPanel(ChoicePanel):
         known = read_drift_tests(self._roster, self.own())
         machine = machine_of(known.athlete, known.tests)
         names = [name_of_test(t) for t in known.tests]
-        standing = [t for t in known.athlete.thresholds if t.which == "first" and not t.withdrawn]
 
         def fill() -> None:
             self.tests.options, self.tests.value = names, names
@@ -150,10 +144,8 @@ class ThresholdsPanel(ChoicePanel):
                 else OUTDOORS
             )
             self.grid.show(machine)
-            self.standing.options = [
-                (f"{wording.full_date(t.on)}: {wording.threshold(t)}", t.on)
-                for t in sorted(standing, key=lambda t: t.on, reverse=True)
-            ]
+            self.standing.options = standing = standing_options(known.athlete, "first")
+            self.standing.value = standing[0][1] if standing else None
 
         self.filling(fill)
         self._known = known

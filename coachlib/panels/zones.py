@@ -32,6 +32,7 @@ class ZonesPanel(ChoicePanel):
             "Watch: zones 2, 3, … begin at, bpm",
             value=watch_lows_bpm,
             placeholder="120, 140, 160, 175",
+            continuous_update=False,
         )
         self.sheet_button = self.button("Write the zone sheet", self.write_sheet)
         self.keep_button = self.button("Keep this scale", self.keep_scale)

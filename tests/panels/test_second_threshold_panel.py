@@ -8,7 +8,8 @@ import pytest
 
 from coachlib.errors import BadArgument
 from coachlib.files.folder import open_roster
-from coachlib.panels.second_threshold import second_threshold, second_threshold_panel
+from coachlib.panels.second_threshold import second_threshold_panel
+from coachlib.panels.second_threshold_page import second_threshold
 
 DEMO = Path(__file__).parent.parent.parent / "athletes_demo"
 #: A constructed step test, not a published one; its answers are worked out by other means in
@@ -30,7 +31,7 @@ def test_every_method_stands_beside_the_others(roster):
     assert {round(t.load, 4) for t in found.lactate.thresholds} >= {11.8333, 13.5}
     assert [round(c.critical, 4) for c in found.critical] == [4.4609, 4.4556, 4.4688]
     names = [c.name for c in found.candidates]
-    assert names[0] == "time trial of 11 Oct"
+    assert names[0] == "time trial of 11 October 2026"
     assert sum(name.startswith("step test") for name in names) == 5
 
 
@@ -68,3 +69,90 @@ def test_what_cannot_be_read_is_said_and_nothing_else_breaks(roster):
 def test_an_athlete_without_trials_is_told_what_to_do(roster):
     page = second_threshold_panel(roster, "wenna", interactive=False).page
     assert "do a 30-minute time trial, or type in a step test" in page
+
+
+def test_the_page_sorts_the_methods_by_threshold_and_keeps_versions_small(roster):
+    page = second_threshold_panel(roster, "ilva", steps=STEPS, trials=TRIALS, interactive=False).page
+    body, how = page.split("How we know")
+    second, first = body.split("Usually near the second threshold")[1].split(
+        "Usually near the first threshold"
+    )
+    assert "modified Dmax" in second
+    assert "lactate 2 mmol/l" not in second
+    assert "lactate 2 mmol/l" in first.split("</table>")[0]
+    for version in ("Dmax 1", "mmol/l 1", "-like"):
+        assert version not in body
+    assert "lactate, modified Dmax 1" in how
+
+
+def test_the_missing_form_of_critical_speed_is_explained_and_comes_with_a_fourth_trial(roster):
+    three = second_threshold_panel(roster, "ilva", trials=TRIALS, interactive=False).page
+    assert (
+        "Three parameters: this form of critical speed needs 4 trials of different length; found 3." in three
+    )
+    four = second_threshold_panel(roster, "ilva", trials=f"{TRIALS}; 800 142", interactive=False).page
+    assert "Forms that are missing" not in four
+    assert "unstable" in four
+
+
+def test_power_trials_are_typed_as_watts(roster):
+    folder = open_roster(roster)
+    # exactly 200 W and 15 kJ: 250 W for 300 s, 225 W for 600 s, 220 W for 750 s
+    typed = "250 300; 225 600; 220 750"
+    found = second_threshold(folder, folder.athlete("ilva"), typed_unit="W", trials=typed)
+    assert found.unit == "W"
+    assert [round(c.critical, 3) for c in found.critical] == [200.0] * 3
+    assert [round(c.reserve) for c in found.critical] == [15000] * 3
+
+
+def test_the_gap_between_the_thresholds_stands_on_the_page(roster):
+    page = second_threshold_panel(roster, "tobin", interactive=False).page
+    thresholds = open_roster(roster).athlete("tobin").athlete().thresholds
+    first, second = (next(t.hr_bpm for t in thresholds if t.which == w) for w in ("first", "second"))
+    page = page.replace("\u00a0", " ")
+    assert f"lies {second - first:.0f} bpm ({100 * (second - first) / first:.0f} %) above the first" in page
+
+
+def test_a_step_test_has_no_day_of_its_own_and_keeps_its_stages_in_the_note(roster):
+    panel = second_threshold_panel(roster, "ilva", steps=STEPS)
+    panel.choice.value = 5
+    assert panel.day.value is None
+    panel.accept_button.click()
+    assert "no day from which it holds" in panel.status.value
+    panel.day.value = date(2026, 11, 23)
+    panel.accept_button.click()
+    new = open_roster(roster).athlete("ilva").athlete().threshold_on("second", date(2026, 11, 24))
+    assert new.method == "lactate, lactate 4 mmol/l 1"
+    assert STEPS in new.note
+    assert panel.errors == []
+
+
+def test_a_value_not_above_the_first_threshold_is_refused_in_words(roster):
+    panel = second_threshold_panel(roster, "ilva", steps=STEPS)
+    panel.choice.value = 1
+    panel.day.value = date(2026, 11, 23)
+    panel.accept_button.click()
+    said, page = (w.value.replace("\u00a0", " ") for w in (panel.status, panel.page))
+    assert "157 bpm is not above the first threshold of that day, 163 bpm" in said
+    assert "Not above the first threshold of 163 bpm" in page
+    assert panel.errors == []
+
+
+def test_a_withdrawn_second_threshold_stays_for_the_record(roster):
+    panel = second_threshold_panel(roster, "ilva")
+    panel.withdraw_button.click()
+    assert "Withdrawn: the second threshold of 12 October 2026" in panel.status.value
+    (found,) = [t for t in open_roster(roster).athlete("ilva").athlete().thresholds if t.which == "second"]
+    assert found.withdrawn
+    panel.withdraw_button.click()
+    assert "no second threshold is accepted" in panel.status.value
+    assert panel.errors == []
+
+
+def test_a_stage_without_a_reading_is_a_dash(roster):
+    folder = open_roster(roster)
+    steps = STEPS.replace("9 1.0 127", "9 - -")
+    found = second_threshold(folder, folder.athlete("ilva"), steps=steps)
+    assert (
+        round(next(t.load for t in found.lactate.thresholds if t.method.startswith("lactate 4")), 4) == 13.5
+    )

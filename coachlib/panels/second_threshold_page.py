@@ -1,0 +1,166 @@
+"""One athlete's second threshold as a page: trials read from the roster, steps and trials typed in."""
+
+from datetime import date
+
+import numpy as np
+
+from coachlib.errors import BadArgument, CoachError
+from coachlib.field_tests import ReadTrial, Trial, read_critical_trials, read_time_trials
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder
+from coachlib.measures.critical_speed import TWO_PARAMETER_FORMS, CriticalOutput, critical_three_parameter
+from coachlib.measures.lactate import SECOND, LactateThresholds, all_methods
+from coachlib.records.athlete import Threshold
+from coachlib.report import wording
+from coachlib.report.second_threshold_view import Candidate, SecondThreshold, without_version
+
+#: What a stage without a reading is typed as.
+NOT_TAKEN = frozenset({"-", "–"})
+
+
+def second_threshold(
+    roster: RosterFolder, own: AthleteFolder, *, steps: str = "", typed_unit: str = "km/h", trials: str = ""
+) -> SecondThreshold:
+    """Everything known of one athlete's second threshold.
+
+    Parameters
+    ----------
+    roster, own : RosterFolder, AthleteFolder
+        Whose.
+    steps : str
+        A lactate step test, typed in as load, lactate [mmol/l] and heart rate [1/min] of each stage:
+        "8 1.1 118; 9 1.0 127"; a dash where one was not taken.
+    typed_unit : str
+        "km/h" or "W": the unit of typed-in loads; trials then are metres or watts.
+    trials : str
+        All-out trials, typed in as metres (or watts) and seconds: "1200 232; 2400 502; 3600 770".
+
+    Raises
+    ------
+    BadArgument
+        When what was typed cannot be read.
+
+    Source
+    ------
+    The methods carry their own sources, see ``measures.time_trial``, ``lactate`` and ``critical_speed``.
+    """
+    athlete = own.athlete()
+    read, problems = read_time_trials(roster, own)
+    recorded, more = read_critical_trials(roster, own)
+    lactate = _lactate(steps)
+    critical, unit, refused = _critical((*recorded, *_typed_trials(trials, typed_unit)))
+    newest_first = sorted(read, key=lambda t: t.on, reverse=True)
+    day = max([t.on for t in athlete.thresholds] + [t.on for t in read], default=date.min)
+    return SecondThreshold(
+        athlete=athlete,
+        accepted=athlete.threshold_on("second", day),
+        first=athlete.threshold_on("first", day),
+        candidates=(*map(_of_trial, newest_first), *_of_steps(lactate, typed_unit, day, steps)),
+        trial_caveats=tuple(f"T{_named(t)[1:]}: {c}" for t in newest_first for c in t.result.caveats),
+        lactate=lactate,
+        load_unit=typed_unit,
+        critical=critical,
+        critical_refused=refused,
+        unit=unit,
+        left_out=(*problems, *more),
+    )
+
+
+def _named(trial: ReadTrial) -> str:
+    return f"time trial of {wording.full_date(trial.on)}"
+
+
+def _of_trial(trial: ReadTrial) -> Candidate:
+    found = trial.result
+    return Candidate(
+        name=_named(trial),
+        threshold=Threshold(
+            which="second",
+            on=trial.on,
+            hr_bpm=round(found.hr_bpm),
+            hr_low_bpm=round(found.hr_low_bpm),
+            hr_high_bpm=round(found.hr_high_bpm),
+            speed_mps=found.output if trial.unit == "m/s" else None,
+            power_w=found.output if trial.unit == "W" else None,
+            method=found.method,
+            tests=(trial.sha256,),
+        ),
+    )
+
+
+def _of_steps(lactate: LactateThresholds | None, unit: str, day: date, steps: str) -> tuple[Candidate, ...]:
+    """The second-like methods that have a heart rate; the note keeps the stages, which no file holds."""
+    return tuple(
+        Candidate(
+            name=f"step test ({without_version(t.method)})",
+            threshold=Threshold(
+                which="second",
+                on=day,
+                hr_bpm=round(t.hr_bpm),
+                speed_mps=t.load / 3.6 if unit == "km/h" else None,
+                power_w=t.load if unit == "W" else None,
+                method=f"lactate, {t.method}",
+                note=f"stages typed in ({unit}, mmol/l, bpm): {steps.strip()}",
+            ),
+        )
+        for t in (lactate.thresholds if lactate else ())
+        if t.kind == SECOND and t.hr_bpm is not None
+    )
+
+
+def _numbers(typed: str, width: int, example: str) -> np.ndarray:
+    """Rows of numbers, typed with spaces between numbers and semicolons between rows."""
+    rows = [part.split() for part in typed.replace(",", " ").split(";") if part.strip()]
+    try:
+        if any(len(row) != width for row in rows):
+            raise ValueError
+        values = [np.nan if cell in NOT_TAKEN else float(cell) for row in rows for cell in row]
+    except ValueError:
+        raise BadArgument(
+            f"{width} numbers a row are needed, with points for decimals and rows apart by semicolons, such as "
+            f'"{example}"; found "{typed}".'
+        ) from None
+    return np.array(values).reshape(len(rows), width)
+
+
+def _lactate(steps: str) -> LactateThresholds | None:
+    if not steps.strip():
+        return None
+    load, lactate, hr = _numbers(steps, 3, "8 1.1 118; 9 1.0 127; 10 1.2 136").T
+    return all_methods(load, lactate, hr)
+
+
+def _typed_trials(trials: str, unit: str) -> tuple[Trial, ...]:
+    """Trials as metres and seconds, or as watts and seconds."""
+    example = "300 180; 270 420; 255 720" if unit == "W" else "1200 232; 2400 502; 3600 770"
+    return tuple(
+        Trial(
+            on=None,
+            source="typed in",
+            sha256="",
+            time_s=float(seconds),
+            work=float(done * seconds if unit == "W" else done),
+            unit="J" if unit == "W" else "m",
+        )
+        for done, seconds in _numbers(trials, 2, example)
+    )
+
+
+def _critical(trials: tuple[Trial, ...]) -> tuple[tuple[CriticalOutput, ...], str, tuple[str, ...]]:
+    """Every form of the model on the trials of one unit, the unit with more trials; why a form is missing."""
+    unit = max(("m", "J"), key=lambda u: sum(t.unit == u for t in trials))
+    kept = [t for t in trials if t.unit == unit]
+    if not kept:
+        return (), "m/s", ()
+    time_s, work = np.array([t.time_s for t in kept]), np.array([t.work for t in kept])
+    found, refused = [], []
+    for form in TWO_PARAMETER_FORMS:
+        try:
+            found.append(form(time_s, work))
+        except CoachError as problem:
+            refused.append(str(problem))
+    try:
+        found.append(critical_three_parameter(time_s, work))
+    except CoachError as problem:
+        refused += [f"Three parameters: {problem}"] * bool(found)
+    return tuple(found), "m/s" if unit == "m" else "W", tuple(dict.fromkeys(refused))
