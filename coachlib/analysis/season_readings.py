@@ -9,7 +9,7 @@ import numpy as np
 from coachlib.analysis.comparability import SeriesTest
 from coachlib.analysis.output import output_of
 from coachlib.analysis.readings import UNSTEADY_KINDS, Recorded, SessionReading, counting, reading_of
-from coachlib.analysis.season_tests import SeasonTest, output_of_season_test, tests_of_season, typed_reading
+from coachlib.analysis.season_tests import SeasonTest, output_of_season_test, placed_tests, typed_reading
 from coachlib.analysis.session import SessionResult
 from coachlib.analysis.slopes import Slope, own_slope
 from coachlib.errors import CoachError
@@ -52,7 +52,7 @@ def readings_of_season(
     >>> readings_of_season([], Athlete(slug="anna", name="Anna"))
     ()
     """
-    placed = tests_of_season(tests, recordings)
+    placed = placed_tests(tests, recordings)
     found: list[SessionReading] = []
     for sport in sorted({r.activity.sport for r in recordings} | {t.sport for t in placed}):
         own = sorted((r for r in recordings if r.activity.sport == sport), key=lambda r: r.session.started_at)

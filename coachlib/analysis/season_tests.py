@@ -29,7 +29,7 @@ class SeasonTest:
     unit: str
 
 
-def tests_of_season(tests: Sequence[SeriesTest], recordings: Sequence[Recorded]) -> tuple[SeasonTest, ...]:
+def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[Recorded]) -> tuple[SeasonTest, ...]:
     """Give every test its sport and place; those without settings are left out.
 
     A recorded test is what its recording is.  A typed one was done in the sport that most recordings with its kind
@@ -37,7 +37,7 @@ def tests_of_season(tests: Sequence[SeriesTest], recordings: Sequence[Recorded])
 
     Examples
     --------
-    >>> tests_of_season([], [])
+    >>> placed_tests([], [])
     ()
     """
     by_recording = {r.activity.sha256: r for r in recordings}
