@@ -108,7 +108,8 @@ def against_estimate(says: str, threshold: FirstThreshold, *, hr_bpm: float, sd_
     str
         "agrees": the heart rate lies on that side of the estimate's 90 % interval (near: inside it).
         "disagrees": it lies so far on the wrong side of the best guess (near: on either) that both scatters together
-        explain it less than one time in twenty.  Else "cannot tell".
+        explain it less than one time in twenty.  Else "cannot tell".  An end of the interval that the tests do not
+        hold says nothing.
 
     Source
     ------
@@ -124,9 +125,14 @@ def against_estimate(says: str, threshold: FirstThreshold, *, hr_bpm: float, sd_
     if says == CANNOT_TELL:
         return CANNOT_TELL
     low, middle, high = threshold.hr_low_bpm, threshold.hr_bpm, threshold.hr_high_bpm
-    is_too_low = middle - hr_bpm > math.hypot(Z90 * sd_bpm, middle - low)
-    is_too_high = hr_bpm - middle > math.hypot(Z90 * sd_bpm, high - middle)
+    has_low, has_high = threshold.bounded != "above", threshold.bounded != "below"
+    is_too_low = has_low and middle - hr_bpm > math.hypot(Z90 * sd_bpm, middle - low)
+    is_too_high = has_high and hr_bpm - middle > math.hypot(Z90 * sd_bpm, high - middle)
     if (is_too_low and says != BELOW) or (is_too_high and says != ABOVE):
         return DISAGREES
-    fits = {BELOW: hr_bpm < low, NEAR: low <= hr_bpm <= high, ABOVE: hr_bpm > high}[says]
+    fits = {
+        BELOW: has_low and hr_bpm < low,
+        NEAR: has_low and has_high and low <= hr_bpm <= high,
+        ABOVE: has_high and hr_bpm > high,
+    }[says]
     return AGREES if fits else CANNOT_TELL

@@ -143,10 +143,14 @@ def other_opinions(held: Sequence[Held], *, silent: Sequence[str] = (), of_one_t
     ]
     aside += [f"No opinion: {s[:1].lower()}{s[1:]}" for s in silent]
     used = {h.opinion.source for h in held}
-    words = [_EXPLAINED[source] for source in _EXPLAINED if source in used]
-    words += [_OF_A_TEST if of_one_test else _OF_THE_ESTIMATE] if held else []
-    small = "".join(f'<p class="small">{escape(line)}</p>' for line in (*aside, *words))
-    return Html(f"{STYLE}<h2>Other opinions</h2>{told}{small}")
+    read = "".join(
+        f'<p class="small">{escape(words)}</p>' for name, words in _EXPLAINED.items() if name in used
+    )
+    if held:
+        aside.append(_OF_A_TEST if of_one_test else _OF_THE_ESTIMATE)
+        read = f"<details><summary>How these are read</summary>{read}</details>"
+    small = "".join(f'<p class="small">{escape(line)}</p>' for line in aside)
+    return Html(f"{STYLE}<h2>Other opinions</h2>{told}{small}{read}")
 
 
 def _what(opinion: Opinion) -> str:

@@ -1,5 +1,6 @@
 """Second opinions on the first threshold: what each source says, and whether it fits what drift says."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -181,6 +182,24 @@ def test_no_row_or_no_answer_is_no_opinion():
 def test_an_opinion_disagrees_only_beyond_both_scatters(says, hr_bpm, sd_bpm, verdict):
     """The estimate is 152 (146 to 160): above its middle the scatters are hypot(1.645 SD, 8), below hypot(.., 6)."""
     assert against_estimate(says, ESTIMATE, hr_bpm=hr_bpm, sd_bpm=sd_bpm) == verdict
+
+
+@pytest.mark.parametrize(
+    ("bounded", "says", "hr_bpm", "verdict"),
+    [
+        ("below", "below", 140.0, "agrees"),
+        ("below", "near", 150.0, "cannot tell"),
+        ("below", "below", 190.0, "cannot tell"),
+        ("below", "above", 140.0, "disagrees"),
+        ("above", "near", 150.0, "cannot tell"),
+        ("above", "above", 165.0, "agrees"),
+        ("above", "above", 120.0, "cannot tell"),
+        ("above", "below", 165.0, "disagrees"),
+    ],
+)
+def test_an_end_that_the_tests_do_not_hold_says_nothing(bounded, says, hr_bpm, verdict):
+    one_sided = replace(ESTIMATE, bounded=bounded)
+    assert against_estimate(says, one_sided, hr_bpm=hr_bpm, sd_bpm=0.0) == verdict
 
 
 def series(*answers):
