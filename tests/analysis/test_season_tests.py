@@ -92,7 +92,7 @@ def test_what_a_test_lacks_is_said():
     (far,) = [
         r
         for r in readings_of_season([recorded(0)], anna(), tests=[drift_test(3, typed=True, hr=170.0)])
-        if not r.gear
+        if r.no_drift == "a typed test has no recording"
     ]
     assert "within 15 bpm of it; this one was at 170 bpm" in far.no_output
 
