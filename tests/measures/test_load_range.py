@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from benchmarks.season_calls import load_rates
+from benchmarks.shares_and_loads import load_rates
 from scipy import stats
 
 from coachlib.measures.load_range import load_in_own_range
@@ -53,5 +53,9 @@ def test_a_week_without_load_is_not_judged():
 
 
 def test_ordinary_weeks_are_rarely_flagged():
-    assert load_rates(2000, 3, 0.3)["high, flag"] <= 0.015
-    assert load_rates(2000, 3, 0.4)["high, flag"] <= 0.025
+    for cv, limit in ((0.2, 0.004), (0.3, 0.010), (0.4, 0.018)):
+        assert load_rates(6000, 3, cv)["high, flag"] <= limit
+
+
+def test_a_doubled_week_is_found_in_a_steady_season():
+    assert load_rates(4000, 4, 0.2)["doubled found"] >= 0.42

@@ -1,7 +1,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from benchmarks.season_calls import reading_errors
+from benchmarks.ordinary_sessions import end_to_end, reading_errors
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
 from coachlib.measures.drift import OUTPUT_LAG_S, lagged_output
@@ -89,13 +89,21 @@ def test_own_cycling_slope_recovers_the_truth_under_drift_and_days():
 
 
 def test_simulated_readings_keep_their_targets():
-    for cycling, limit in ((False, 4.2), (True, 4.0)):
-        found = reading_errors(60, 5, cycling=cycling)
+    for cycling, limit in ((False, 4.0), (True, 3.8)):
+        found = reading_errors(400, 5, cycling=cycling)
         assert found["SD"] <= limit
-        assert abs(found["bias at -8"]) <= 2.2
-        assert abs(found["bias at +8"]) <= 2.8
-        assert 5.0 <= found["response to +6.0"] <= 7.6
-        assert abs(found["hot - cool"]) <= 1.5
+        assert abs(found["bias at -8"]) <= 1.5
+        assert abs(found["bias at +8"]) <= 2.0
+        assert 5.4 <= found["response to +6.0"] <= 7.0
+        assert abs(found["hot - cool"]) <= 1.0
+
+
+def test_a_season_of_sessions_tells_twice_the_detectable_change():
+    for cycling in (False, True):
+        found = end_to_end(12, 6, cycling=cycling)
+        assert found["12.2 in 6 by 6"] >= 0.80
+        assert found["false likely"] <= 1 / 12
+        assert found["SD of a session"] <= 4.0
 
 
 def test_refusals_say_what_was_found():
