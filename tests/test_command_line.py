@@ -333,6 +333,18 @@ def test_every_fault_of_a_roster_is_told_in_one_go(roster, capsys):
     assert ".." not in out.replace("...", "")
 
 
+def test_a_machine_that_cannot_be_is_a_problem(roster, capsys):
+    with (roster / "mira" / "athlete.toml").open("a") as profile:
+        profile.write("[treadmill]\nspeed_high_kmh = 12\nspeed_step_kmh = 20\n")
+    status, out, _ = ran(capsys, "check", roster)
+    assert status == UNWELL
+    assert (
+        "  problem  athlete.toml: key `speed_step_kmh` of [treadmill] is 20; allowed: a number from 0.05 to"
+        in out
+    )
+    assert "Correct it in a text editor and check again" in out
+
+
 def test_a_check_changes_nothing_but_the_derived_store(roster, capsys):
     make_faults(roster)
     before = {p: p.read_bytes() for p in roster.rglob("*") if p.is_file()}

@@ -14,9 +14,14 @@ from demo import people, simulate
 from demo.make import ROOT, diary_of, fit_of, recorded, stem, write_texts
 from demo.people import PEOPLE, UNWRITTEN, Person
 
+from coachlib.analysis.series import analyse_series
+from coachlib.field_tests import read_drift_tests
 from coachlib.files.fitfile import read_fit
 from coachlib.files.folder import open_roster
 from coachlib.files.store import sha256_of
+from coachlib.measures.first_threshold import METHOD as SERIES_METHOD
+from coachlib.panels.second_threshold import second_threshold
+from coachlib.report.accepting_view import proposal
 
 MOST_BYTES = 8_000_000
 BY_SLUG = {person.slug: person for person in PEOPLE}
@@ -141,6 +146,32 @@ def test_the_roster_loads_without_a_problem():
         assert folder.read_diary().problems == ()
         for path in folder.recordings():
             folder.decisions(path, sha256_of(path))
+
+
+@pytest.mark.parametrize("slug", ["ilva", "tobin", "nadja"])
+def test_a_threshold_accepted_from_a_method_of_ours_is_what_the_method_says(slug):
+    roster = open_roster(ROOT)
+    own = roster.athlete(slug)
+    athlete, drifts = own.athlete(), read_drift_tests(roster, own).tests
+    said = [c.threshold for c in second_threshold(roster, own).candidates]
+    for accepted in athlete.thresholds:
+        if accepted.method == SERIES_METHOD:
+            tests = [t for t in drifts if t.sha256 in accepted.tests or t.typed]
+            said.append(proposal(analyse_series(tests, athlete), on=accepted.on))
+    ours = [t for t in athlete.thresholds if t.tests and not t.method.startswith("coach")]
+    assert len(ours) == 2
+    for accepted in ours:
+        (found,) = [t for t in said if t.method == accepted.method]
+        assert found.tests == accepted.tests
+        assert found.note == accepted.note
+        for told in ("hr_bpm", "hr_low_bpm", "hr_high_bpm", "grade"):
+            assert getattr(accepted, told) == getattr(found, told)
+        assert accepted.power_w is None or accepted.power_w == round(found.power_w)
+        assert accepted.speed_mps is None or accepted.speed_mps == pytest.approx(
+            found.speed_mps, abs=0.05 / 3.6
+        )
+        assert (accepted.power_w is None) == (found.power_w is None)
+        assert (accepted.speed_mps is None) == (found.speed_mps is None)
 
 
 def test_one_test_waits_for_the_coach():

@@ -10,7 +10,7 @@ from coachlib.analysis.findings import Finding, Severity
 from coachlib.measures.sampling import LONGEST_STEP_S
 from coachlib.measures.spans import inside
 from coachlib.records.activity import Activity
-from coachlib.records.decisions import Decisions
+from coachlib.records.decisions import Decisions, Stage
 
 #: A heart rate counts as reached when it was held for so long: one odd record is no maximum.
 HELD_S = 10
@@ -18,7 +18,10 @@ HELD_S = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
-    """What the checks need of one recording, without its samples."""
+    """What the checks need of one recording, without its samples.
+
+    ``setting`` is the longest typed-in stage of a drift test.
+    """
 
     recording: str
     sha256: str
@@ -26,6 +29,7 @@ class Facts:
     local_start: datetime
     elapsed_s: float
     hr_held_bpm: float | None
+    setting: Stage | None
 
 
 def facts_of(
@@ -49,7 +53,14 @@ def facts_of(
         local_start=activity.local_start(time_zone),
         elapsed_s=activity.elapsed_s,
         hr_held_bpm=hr_held(activity, decisions),
+        setting=_setting(decisions),
     )
+
+
+def _setting(decisions: Decisions | None) -> Stage | None:
+    if decisions is None or decisions.kind != "drift test":
+        return None
+    return max(decisions.stages, key=lambda s: s.stop_s - s.start_s, default=None)
 
 
 def hr_held(activity: Activity, decisions: Decisions | None) -> float | None:

@@ -6,7 +6,9 @@ from itertools import combinations
 
 from coachlib.analysis.check import HELD_S, Facts
 from coachlib.analysis.findings import Finding, Severity
-from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.athlete import Athlete, Threshold, TypedTest
+from coachlib.records.decisions import Stage
+from coachlib.records.machine import Ergometer, Machine
 
 
 def check_profile(athlete: Athlete, facts: Sequence[Facts]) -> tuple[Finding, ...]:
@@ -156,6 +158,51 @@ def check_tests(athlete: Athlete, facts: Sequence[Facts]) -> tuple[Finding, ...]
         for test in threshold.tests
         if len(test) == 64 and test not in known
     )
+
+
+def check_machine(athlete: Athlete, facts: Sequence[Facts]) -> tuple[Finding, ...]:
+    """A noted machine that cannot be set to what the latest drift test was done at.
+
+    Examples
+    --------
+    >>> check_machine(Athlete(slug="mira", name="Mira"), [])
+    ()
+    """
+    tests: list[tuple[date, str, Stage | TypedTest]] = [
+        (f.local_start.date(), f.recording, f.setting) for f in facts if f.setting is not None
+    ]
+    tests += [(t.on, f"typed in for {t.on}", t) for t in athlete.typed_tests]
+    found = []
+    for kind, field in (("treadmill", "speed_mps"), ("ergometer", "power_w")):
+        machine: Machine | None = getattr(athlete, kind)
+        done = [test for test in tests if getattr(test[2], field) is not None]
+        if machine is None or not done:
+            continue
+        _, name, at = max(done, key=lambda test: test[0])
+        if not _can_be_set(machine, at):
+            found.append(
+                _of_profile(
+                    athlete,
+                    "advice",
+                    f"the latest drift test with a setting ({name}) was done at {_said(at)}, which [{kind}] cannot "
+                    "be set to",
+                    f"correct [{kind}] or the setting; leave it where that was another {kind}",
+                )
+            )
+    return tuple(found)
+
+
+def _can_be_set(machine: Machine, at: Stage | TypedTest) -> bool:
+    if isinstance(machine, Ergometer):
+        return machine.has(at.power_w or 0.0)
+    return machine.has(at.speed_mps or 0.0, at.grade or 0.0)
+
+
+def _said(at: Stage | TypedTest) -> str:
+    """A setting as it was typed in."""
+    if at.power_w is not None:
+        return f"{at.power_w:g} W"
+    return f"{3.6 * (at.speed_mps or 0.0):g} km/h at {100 * (at.grade or 0.0):g} %"
 
 
 def _standing(athlete: Athlete) -> list[Threshold]:

@@ -12,8 +12,9 @@ from coachlib.analysis.check import (
     facts_of,
     may_be_one,
 )
-from coachlib.analysis.check_athlete import check_profile, check_tests, check_thresholds
+from coachlib.analysis.check_athlete import check_machine, check_profile, check_tests, check_thresholds
 from coachlib.analysis.check_diary import check_diary
+from coachlib.analysis.check_references import check_references
 from coachlib.analysis.diary import match
 from coachlib.analysis.duplicates import duplicate_of
 from coachlib.analysis.findings import Finding, Severity
@@ -160,7 +161,9 @@ class _AthleteCheck:
         self.found += check_thresholds(
             athlete, latest_on=latest_on, stale_after_weeks=self.roster.settings.stale_after_weeks
         )
+        self.found += check_references(athlete, latest_on=latest_on)
         self.found += check_tests(athlete, facts)
+        self.found += check_machine(athlete, facts)
 
     def _lonely_decisions(self) -> None:
         recordings = self.folder.recordings()

@@ -45,7 +45,7 @@ class MachineFields(ipywidgets.Accordion):
         if self._machine is None:
             return None
         typed = {key: number.value for key, number in self.numbers.items()}
-        filled = fill(type(self._machine), typed)
+        filled = fill(type(self._machine), typed, noun="number")
         if filled.record is None:
             raise RosterProblem(
                 f"the {kind_of(self._machine)} cannot be like that: {'; '.join(filled.problems)}."

@@ -14,13 +14,14 @@ from coachlib.analysis.check import (
     hr_held,
     may_be_one,
 )
-from coachlib.analysis.check_athlete import check_profile, check_tests, check_thresholds
+from coachlib.analysis.check_athlete import check_machine, check_profile, check_tests, check_thresholds
 from coachlib.analysis.check_diary import check_diary
 from coachlib.analysis.diary import match
 from coachlib.analysis.duplicates import Duplicate
-from coachlib.records.athlete import Athlete, Threshold
-from coachlib.records.decisions import Decisions, Exclusion, Window
+from coachlib.records.athlete import Athlete, Threshold, TypedTest
+from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 from coachlib.records.diary import DiaryRow
+from coachlib.records.machine import Ergometer, Treadmill
 
 SHA = "0" * 64
 LATEST = date(2026, 11, 22)
@@ -104,6 +105,37 @@ def test_a_maximum_below_what_was_held_is_a_problem():
     assert check_profile(athlete(hr_max_bpm=184), [facts(hr_held_bpm=184.0)]) == ()
     assert check_profile(athlete(), [facts(hr_held_bpm=184.0)]) == ()
     assert check_profile(athlete(hr_max_bpm=180), [facts(hr_held_bpm=None)]) == ()
+
+
+def on_a_belt(kmh, pct, **more):
+    stages = (
+        Stage(start_s=0, stop_s=30, speed_mps=1.0),
+        Stage(start_s=30, stop_s=200, speed_mps=kmh / 3.6, grade=pct / 100),
+    )
+    decided = Decisions(fit_sha256=SHA, **{"kind": "drift test", "stages": stages, **more})
+    return facts_of("run", built_activity(), decided, time_zone=None)
+
+
+def test_a_machine_that_has_not_what_the_latest_test_ran_at_is_advice():
+    halves = athlete(treadmill=Treadmill(speed_step_mps=0.5 / 3.6))
+    assert check_machine(halves, [on_a_belt(10.5, 4)]) == ()
+    (found,) = check_machine(halves, [on_a_belt(10.4, 4)])
+    assert (found.severity, found.file) == ("advice", "athlete.toml")
+    assert found.sentence == (
+        "the latest drift test with a setting (run) was done at 10.4 km/h at 4 %, which [treadmill] cannot be set to"
+    )
+    later = replace(on_a_belt(10.5, 4), local_start=datetime(2030, 1, 1))
+    assert check_machine(halves, [on_a_belt(10.4, 4), later]) == ()
+    assert check_machine(halves, [on_a_belt(10.4, 4, kind="intervals")]) == ()
+    assert check_machine(athlete(), [on_a_belt(10.4, 4)]) == ()
+
+
+def test_a_typed_test_is_held_against_the_ergometer():
+    typed = TypedTest(on=date(2026, 9, 20), first_half_bpm=140, second_half_bpm=143, minutes=60, power_w=165)
+    tens = athlete(ergometer=Ergometer(power_step_w=10), typed_tests=(typed,))
+    (found,) = check_machine(tens, [])
+    assert "(typed in for 2026-09-20) was done at 165 W, which [ergometer] cannot be set to" in found.sentence
+    assert check_machine(athlete(ergometer=Ergometer(), typed_tests=(typed,)), []) == ()
 
 
 def test_a_threshold_at_the_maximum_is_a_problem():

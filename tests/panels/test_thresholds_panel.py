@@ -91,6 +91,97 @@ def test_an_athlete_without_tests_is_told_so(roster):
         thresholds_panel(roster, "wenna", interactive=False)
 
 
+def test_the_folded_line_says_what_the_machine_can_be_set_to(panel):
+    assert panel.grid.selected_index is None
+    assert panel.grid.titles == (
+        "The machine: treadmill, 0.8 to 18 km/h in steps of 0.1, 0 to 15 % in steps of 0.5",
+    )
+    assert "The settings are ones the treadmill has" in panel.page.value.replace("\u00a0", " ")
+
+
+def test_another_step_changes_the_next_test_at_once_and_is_written_when_kept(roster, panel):
+    before = (roster / "ilva/athlete.toml").read_text()
+    panel.grid.numbers["speed_step_kmh"].value = 1.7
+    planned = panel.shown.series.next_test.settings
+    assert round(3.6 * planned.speed_mps, 6) in (7.6, 9.3, 11.0, 12.7)
+    assert "in steps of 1.7, 0 to 15 %" in panel.grid.titles[0]
+    assert (roster / "ilva/athlete.toml").read_text() == before
+    panel.keep_button.click()
+    assert "treadmill has 0.8 to 18 km/h in steps of 1.7" in panel.status.value.replace("\u00a0", " ")
+    assert open_roster(roster).athlete("ilva").athlete().treadmill.speed_step_mps == pytest.approx(1.7 / 3.6)
+    assert (roster / "ilva/athlete.toml").read_text() == before + "speed_step_kmh = 1.7\n"
+    assert thresholds_panel(roster, "ilva").grid.numbers["speed_step_kmh"].value == 1.7
+
+
+def test_a_machine_that_cannot_be_is_refused_in_words_and_not_kept(roster, panel):
+    before = (roster / "ilva/athlete.toml").read_text()
+    page = panel.page.value
+    panel.grid.numbers["speed_high_kmh"].value = 0.5
+    assert "Not done: the treadmill cannot be like that: `speed_low_kmh` is 0.8" in panel.status.value
+    panel.keep_button.click()
+    assert "the lowest must lie below the highest" in panel.status.value
+    assert panel.page.value == page
+    assert (roster / "ilva/athlete.toml").read_text() == before
+
+
+def test_each_kind_of_machine_shows_its_own_numbers(panel):
+    assert len(panel.grid.numbers) == 6
+    panel.machine.value = "power"
+    assert list(panel.grid.numbers) == ["power_low_w", "power_high_w", "power_step_w"]
+    panel.machine.value = "heart rate only"
+    assert panel.grid.numbers == {}
+    assert panel.grid.titles == ("The machine: none, heart rate only",)
+    assert panel.shown.series.next_test.settings is None
+
+
+def test_the_next_test_of_the_demo_lies_on_each_athletes_machine(roster):
+    tens = thresholds_panel(roster, "nadja").shown.series.next_test.settings
+    assert tens.power_w % 10 == 0
+    page = thresholds_panel(roster, "nadja", interactive=False).page.replace("\u00a0", " ")
+    assert "50 to 350 W in steps of 10" in page
+    assert "easy days" in page
+    assert "90 % interval is" in page
+
+
+@pytest.mark.parametrize(
+    ("slug", "said"),
+    [
+        ("ilva", "Your treadmill can be set so: 0.8 to 18 km/h in steps of 0.1, 0 to 15 % in steps of 0.5."),
+        ("tobin", "Your ergometer can be set so: 30 to 500 W in steps of 1."),
+    ],
+)
+def test_the_protocol_sheet_says_whose_settings_why_and_when(roster, slug, said):
+    folder = open_roster(roster)
+    page = save_protocol_sheet(folder, folder.athlete(slug)).read_text("utf-8").replace("\u00a0", " ")
+    assert said in page
+    assert "we know your first threshold within a span of" in page.casefold()
+    assert "Leave 2 easy days after a test" in page
+
+
+def test_a_machine_that_nobody_noted_is_called_a_usual_one(roster):
+    profile = roster / "ilva/athlete.toml"
+    profile.write_text(profile.read_text().partition("\n# the club's belt")[0])
+    folder = open_roster(roster)
+    page = save_protocol_sheet(folder, folder.athlete("ilva")).read_text("utf-8").replace("\u00a0", " ")
+    assert "This is for a usual treadmill: 3 to 20 km/h in steps of 0.1, 0 to 12 % in steps of 1." in page
+    assert "Nothing is noted about the athlete&#x27;s own treadmill" in (
+        thresholds_panel(roster, "ilva", interactive=False).page.replace("\u00a0", " ")
+    )
+
+
+def test_the_sheet_says_when_the_belt_ends_before_the_aim(roster):
+    profile = roster / "ilva/athlete.toml"
+    profile.write_text(
+        profile.read_text()
+        .replace("speed_high_kmh = 18", "speed_high_kmh = 9")
+        .replace("grade_high_pct = 15", "grade_high_pct = 0")
+    )
+    folder = open_roster(roster)
+    page = save_protocol_sheet(folder, folder.athlete("ilva")).read_text("utf-8").replace("&#x27;", "'")
+    assert "the machine's range does not reach further" in page
+    assert "9.0 km/h at 0 %" in page.replace("\u00a0", " ")
+
+
 @pytest.mark.parametrize("slug", ["ilva", "tobin", "wenna"])
 def test_the_protocol_sheet_asks_for_a_settled_hour_and_gives_the_cautions(roster, slug):
     folder = open_roster(roster)
