@@ -36,7 +36,8 @@ class OutputTrend:
     ``since`` and ``until`` are the first and last week that later ones are compared with.  Where these are not
     the season's first, ``new_reference`` says why in a few words, ``new_reference_on`` since when, and
     ``about_reference`` the same as a sentence, with the week until which no change can be told.
-    ``earlier_kept`` is False where readings before it are left out.  ``first_call_on`` is the first day of the
+    ``reference_found`` says that recordings or diary told it, not the coach; ``earlier_kept`` is False where readings
+    before it are left out.  ``first_call_on`` is the first day of the
     first week at whose end a change can be called, ``n_tests`` the number of controlled tests among the readings.
     """
 
@@ -49,6 +50,7 @@ class OutputTrend:
     until: str
     new_reference: str
     new_reference_on: date | None
+    reference_found: bool
     about_reference: str
     earlier_kept: bool
     first_call_on: date
@@ -151,6 +153,7 @@ def _trend(
         until=names[compared[-1]],
         new_reference=reference.why,
         new_reference_on=reference.moved_on or reference.new_gear_on,
+        reference_found=reference.was_found,
         about_reference=reference.sentence(starts),
         earlier_kept=reference.new_gear_on is None,
         first_call_on=starts[0] + timedelta(weeks=reference.first_call_week),

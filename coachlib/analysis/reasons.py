@@ -6,9 +6,10 @@ Every function looks for one reason and gives its sentence, the way to settle it
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coachlib.analysis.season import OutputTrend, Season
+from coachlib.analysis.season import Season
 from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import WeekResult, meant_easy
+from coachlib.analysis.weeks import MONTHS
 from coachlib.measures.drift import REFERENCE_WINDOW_S, scaled_criterion_pct
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.records.roster import TriageSettings
@@ -25,8 +26,6 @@ WARM_C = 25.0
 Told = tuple[str, str, str]
 # not by locale: the sheet is in English wherever it is made
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -264,58 +263,5 @@ def due(athlete: AthleteWeek) -> Told | None:
     )
 
 
-def trend(athlete: AthleteWeek, direction: str, settings: TriageSettings) -> Told | None:
-    """A change that is likely or clear; good news is news."""
-    calls = ("possible", "likely", "clear") if settings.tell_possible_trends else ("likely", "clear")
-    trends = athlete.season.trends if athlete.season is not None else ()
-    called = [
-        t for t in trends if t.call in calls and t.direction == direction and t.trend.latest.has_readings
-    ]
-    if not called:
-        return None
-    trend = max(called, key=lambda t: calls.index(t.call))
-    settle = (
-        "tell the athlete; test whether the threshold has moved up"
-        if direction == "up"
-        else f"ask before judging: {_beside(athlete)}"
-    )
-    return _change_in_words(trend), settle, "weekly letter"
-
-
-def _change_in_words(trend: OutputTrend) -> str:
-    """A trend's change with its 90 % interval, in km/h or watts."""
-    change, sd = trend.change or 0.0, (trend.trend.latest.change_sd_bpm or 0.0) / trend.slope
-    factor, unit, digits = (1.0, "W", 0) if trend.unit == "W" else (3.6, "km/h", 1)
-    size, low, high = (
-        abs(change) * factor,
-        (abs(change) - 1.645 * sd) * factor,
-        (abs(change) + 1.645 * sd) * factor,
-    )
-    return (
-        f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "
-        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {trend.since}, {trend.call}"
-    )
-
-
-def _beside(athlete: AthleteWeek) -> str:
-    """What stands beside a loss: sleep, illness and load, since a bad fortnight looks the same."""
-    season = athlete.season
-    if season is None:
-        return "a bad fortnight looks the same as lost fitness"
-    recent = season.weeks[-3:]
-    told = []
-    sleep = [w.sleep_h for w in recent if w.sleep_h is not None]
-    if sleep:
-        told.append(f"sleep {sum(sleep) / len(sleep):.1f} h")
-    unwell = sum(w.n_unwell for w in recent)
-    if unwell:
-        told.append(f"unwell on {unwell} day{'s' if unwell > 1 else ''}")
-    found = season.load_range
-    if found is not None and found.usual:
-        told.append(f"load {found.load / found.usual:.1f} times the usual")
-    beside = f" (last 3 weeks: {', '.join(told)})" if told else ""
-    return f"a bad fortnight looks the same as lost fitness{beside}"
-
-
 def _day(on: date) -> str:
-    return f"{_DAYS[on.weekday()]} {on.day} {_MONTHS[on.month - 1]}"
+    return f"{_DAYS[on.weekday()]} {on.day} {MONTHS[on.month - 1]}"

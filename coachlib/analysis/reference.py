@@ -30,8 +30,9 @@ class ReferenceInForce:
 
     Weeks are counted from the season's first.  ``first_week`` is the first of the trend, readings before
     ``kept_from`` are left out, and later weeks are compared with ``reference_weeks``.  ``new_gear`` says in a few
-    words what changed ("another watch", "new strap"), ``new_gear_on`` since when; ``moved_on`` is the day from
-    which the coach has set the weeks; ``note`` are the coach's own words.
+    words what changed ("another watch", "new strap"), ``new_gear_on`` since when, ``was_found`` whether recordings
+    or diary told it rather than the coach; ``moved_on`` is the day from which the coach has set the weeks; ``note``
+    are the coach's own words.
     """
 
     kept_from: date
@@ -39,6 +40,7 @@ class ReferenceInForce:
     reference_weeks: tuple[int, ...]
     new_gear: str = ""
     new_gear_on: date | None = None
+    was_found: bool = False
     moved_on: date | None = None
     note: str = ""
 
@@ -98,25 +100,30 @@ def reference_in_force(
     days = [r.on for r in readings]
     kept_from, new_gear, since, note = days[0], "", None, ""
     change = last_change(_gear_by_day(readings, others), taken_back=_taken_back(references))
-    if change is not None and change.on <= days[-1]:
+    was_found = change is not None and change.on <= days[-1]
+    if change is not None and was_found:
         kept_from, new_gear, since = change.on, change.in_words, change.on
     for reference in sorted(references, key=lambda r: r.start_on):
-        is_known = _is_new_gear(reference, readings[-1].sport, readings[-1].unit)
-        if is_known and reference.start_on <= days[-1] and _first(days, reference.start_on) >= kept_from:
+        is_new = _is_new_gear(reference, readings[-1].sport, readings[-1].unit)
+        if (
+            is_new
+            and days[0] < reference.start_on <= days[-1]
+            and _first(days, reference.start_on) >= kept_from
+        ):
             kept_from, new_gear = reference.start_on, reference.because
-            since, note = reference.start_on, reference.note
+            since, note, was_found = reference.start_on, reference.note, False
     kept = [r for r in readings if r.on >= kept_from]
     sessions = [r for r in kept if not r.is_test] or kept
     plain = ReferenceInForce(
         kept_from=kept_from, first_week=week_number(kept[0].on, starts), new_gear=new_gear, new_gear_on=since,
-        note=note, reference_weeks=_first_weeks([week_number(r.on, starts) for r in sessions]),
+        was_found=was_found, note=note, reference_weeks=_first_weeks([week_number(r.on, starts) for r in sessions]),
     )  # fmt: skip
     return _moved(plain, references, starts)
 
 
 def _first(days: Sequence[date], start_on: date) -> date:
-    """The first of the days from one on; the last one where there is none."""
-    return next((day for day in days if day >= start_on), days[-1])
+    """The first of the days from one on."""
+    return next(day for day in days if day >= start_on)
 
 
 def _first_weeks(weeks: Sequence[int]) -> tuple[int, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coachlib.analysis import reasons
+from coachlib.analysis import reasons, trend_reasons
 from coachlib.analysis.reasons import AthleteWeek
 from coachlib.records.roster import ReasonKind, TriageSettings
 
@@ -115,8 +115,9 @@ def reasons_of(athlete: AthleteWeek, settings: TriageSettings) -> tuple[Reason, 
         "threshold in doubt": reasons.doubt(athlete, settings),
         "threshold stale": reasons.stale(athlete),
         "test due": reasons.due(athlete),
-        "trend up": reasons.trend(athlete, "up", settings),
-        "trend down": reasons.trend(athlete, "down", settings),
+        "trend up": trend_reasons.trend(athlete, "up", settings),
+        "trend down": trend_reasons.trend(athlete, "down", settings),
+        "new reference": trend_reasons.compared_anew(athlete),
     }
     return tuple(
         Reason(

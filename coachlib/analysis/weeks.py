@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from coachlib.errors import BadArgument
 
 # not by locale: sentences are in English wherever they are made
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
            "November", "December")  # fmt: skip
 
 
@@ -18,7 +18,7 @@ def day_in_words(day: date) -> str:
     >>> day_in_words(date(2026, 11, 3))
     '3 November 2026'
     """
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def week_of(day: date, *, starts: str = "monday") -> str:

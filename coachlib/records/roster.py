@@ -21,6 +21,7 @@ ReasonKind = Literal[
     "trend up",
     "threshold stale",
     "test due",
+    "new reference",
 ]
 
 

@@ -150,6 +150,7 @@ def test_references_outside_the_season_change_nothing():
         Reference(start_on=day(0) - timedelta(weeks=30)),
         Reference(start_on=day(20)),
         Reference(start_on=day(20), because="new strap"),
+        Reference(start_on=day(0) - timedelta(weeks=3), because="new strap"),
     ):
         assert trend_of(readings_of(BETTER), reference) == plain
 

@@ -4,12 +4,12 @@ from datetime import date
 import numpy as np
 import pytest
 from pydantic import ValidationError
-from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, session
+from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, session, wears
 
 from coachlib.analysis.season import analyse_season
 from coachlib.analysis.triage import AthleteWeek, TriageSettings, call_sheet, reasons_of
 from coachlib.analysis.week import Unreadable, analyse_week
-from coachlib.records.athlete import Block, Threshold
+from coachlib.records.athlete import Block, Reference, Threshold
 from coachlib.records.diary import DiaryRow
 
 FRESH = (Threshold(which="first", on=day(12), hr_bpm=150, hr_low_bpm=147, hr_high_bpm=153),)
@@ -178,3 +178,27 @@ def test_an_athlete_stands_under_the_strongest_reason_of_the_group():
 def test_unknown_reasons_are_refused():
     with pytest.raises(ValidationError, match="order"):
         TriageSettings(order=("weather",))
+
+
+def with_watch_from(week):
+    return [
+        replace(r, gear=wears(watch="B")) if r.on >= day(week) else r for r in readings_of(np.full(16, 3.0))
+    ]
+
+
+def test_another_watch_is_told_for_three_weeks_with_what_it_costs_and_a_way_back():
+    found = told(monday(readings=with_watch_from(14)))["new reference"]
+    assert found.group == "look at"
+    assert found.sentence.startswith(
+        "running: another watch since 9 November 2026: earlier readings cannot be"
+    )
+    assert "until the week of 14 December 2026 no change can be told" in found.sentence
+    assert 'from = 2026-11-09 and because = "compare on" in athlete.toml' in found.settle
+    assert "new reference" not in told(monday(readings=with_watch_from(12)))
+
+
+def test_what_the_coach_wrote_is_not_told_back():
+    new = Reference(start_on=day(14), because="new watch")
+    assert "new reference" not in told(monday(readings=with_watch_from(14), references=(new,)))
+    back = Reference(start_on=day(14), because="compare on")
+    assert "new reference" not in told(monday(readings=with_watch_from(14), references=(back,)))

@@ -1,0 +1,82 @@
+"""The reasons that a season's trends give for standing on the call sheet: a change, or a comparison begun anew."""
+
+from datetime import timedelta
+
+from coachlib.analysis.reasons import AthleteWeek, Told
+from coachlib.analysis.season import OutputTrend
+from coachlib.records.roster import TriageSettings
+
+#: A new reference is told for so long: it takes some sessions to be sure of it.  Own choice.
+TOLD_FOR = timedelta(weeks=3)
+
+
+def trend(athlete: AthleteWeek, direction: str, settings: TriageSettings) -> Told | None:
+    """A change that is likely or clear; good news is news."""
+    calls = ("possible", "likely", "clear") if settings.tell_possible_trends else ("likely", "clear")
+    trends = athlete.season.trends if athlete.season is not None else ()
+    called = [
+        t for t in trends if t.call in calls and t.direction == direction and t.trend.latest.has_readings
+    ]
+    if not called:
+        return None
+    trend = max(called, key=lambda t: calls.index(t.call))
+    settle = (
+        "tell the athlete; test whether the threshold has moved up"
+        if direction == "up"
+        else f"ask before judging: {_beside(athlete)}"
+    )
+    return _change_in_words(trend), settle, "weekly letter"
+
+
+def compared_anew(athlete: AthleteWeek) -> Told | None:
+    """New gear found in recordings or diary, after which the coach will hear nothing of a trend for a while."""
+    trends = athlete.season.trends if athlete.season is not None else ()
+    stop_on = athlete.week.stop_on
+    new = [
+        t
+        for t in trends
+        if t.reference_found and t.new_reference_on is not None and t.new_reference_on >= stop_on - TOLD_FOR
+    ]
+    if not new:
+        return None
+    return (
+        f"{new[0].group}: {new[0].about_reference}",
+        "nothing where it is so; where the readings before still compare, write [[reference]], from = "
+        f'{new[0].new_reference_on} and because = "compare on" in athlete.toml',
+        "profile",
+    )
+
+
+def _change_in_words(trend: OutputTrend) -> str:
+    """A trend's change with its 90 % interval, in km/h or watts."""
+    change, sd = trend.change or 0.0, (trend.trend.latest.change_sd_bpm or 0.0) / trend.slope
+    factor, unit, digits = (1.0, "W", 0) if trend.unit == "W" else (3.6, "km/h", 1)
+    size, low, high = (
+        abs(change) * factor,
+        (abs(change) - 1.645 * sd) * factor,
+        (abs(change) + 1.645 * sd) * factor,
+    )
+    return (
+        f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "
+        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {trend.since}, {trend.call}"
+    )
+
+
+def _beside(athlete: AthleteWeek) -> str:
+    """What stands beside a loss: sleep, illness and load, since a bad fortnight looks the same."""
+    season = athlete.season
+    if season is None:
+        return "a bad fortnight looks the same as lost fitness"
+    recent = season.weeks[-3:]
+    told = []
+    sleep = [w.sleep_h for w in recent if w.sleep_h is not None]
+    if sleep:
+        told.append(f"sleep {sum(sleep) / len(sleep):.1f} h")
+    unwell = sum(w.n_unwell for w in recent)
+    if unwell:
+        told.append(f"unwell on {unwell} day{'s' if unwell > 1 else ''}")
+    found = season.load_range
+    if found is not None and found.usual:
+        told.append(f"load {found.load / found.usual:.1f} times the usual")
+    beside = f" (last 3 weeks: {', '.join(told)})" if told else ""
+    return f"a bad fortnight looks the same as lost fitness{beside}"
