@@ -107,3 +107,41 @@ def test_it_reads_the_same_with_scripts_blocked_and_asks_for_nothing(roster, bro
     assert page.locator("h1").inner_text()
     assert page.locator(".days li").count() >= 1
     context.close()
+
+
+@NEEDS_BROWSER
+@pytest.mark.browser
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_a_week_prints_on_two_pages(roster, browser, slug):
+    page = opened(browser, page_path(roster, slug))
+    printed = page.pdf(prefer_css_page_size=True, print_background=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) <= 2
+    page.context.close()
+
+
+@NEEDS_BROWSER
+@pytest.mark.browser
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_writing_in_drawings_is_large_enough_on_a_phone_and_lies_inside(roster, browser, slug):
+    page = opened(browser, page_path(roster, slug))
+    sizes = page.evaluate(
+        """[...document.querySelectorAll('svg.chart')].map(svg =>
+        12 * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width)"""
+    )
+    assert all(size >= 11 for size in sizes)
+    outside = page.evaluate(
+        """[...document.querySelectorAll('svg.chart text')].filter(text => {
+        const box = text.getBoundingClientRect();
+        return box.right > innerWidth || box.left < 0}).map(text => text.textContent)"""
+    )
+    assert outside == []
+    page.context.close()
+
+
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_the_seasons_numbers_are_kept_beside_the_letter(roster, slug):
+    kept = json.loads(page_path(roster, slug).with_suffix(".json").read_text("utf-8"))
+    assert [w["name"] for w in kept["season"]["weeks"]][-1] == WEEK
+    assert "athlete" not in kept["season"]
+    page = words(page_path(roster, slug).read_text("utf-8"))
+    assert f"Methods: {', '.join(kept['methods'])}." in page

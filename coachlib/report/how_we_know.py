@@ -7,7 +7,7 @@ from coachlib import __version__
 from coachlib.analysis.season import Season
 from coachlib.analysis.week import WeekResult
 from coachlib.measures import load
-from coachlib.measures.trend import FIRST_CALL_WEEK, LEAST_REFERENCE_READINGS
+from coachlib.measures.trend import LEAST_REFERENCE_READINGS
 from coachlib.report import sentences, wording
 from coachlib.report.blocks import Html
 from coachlib.report.season_trend import new_reference
@@ -160,13 +160,14 @@ def _season_not_told(behind: Season | None) -> tuple[str, ...]:
         return tuple(_sentence(said) for said in behind.not_told if said.startswith("output"))
     if trend.change is not None:
         return ()
-    n = sum(w.known.n_readings for w in trend.weeks[: len(trend.trend.reference_weeks)])
-    said = f"Whether output at {wording.heart_rate(trend.hr_reference_bpm)} changes can be told after {FIRST_CALL_WEEK} weeks"
+    n = sum(w.known.n_readings for w in trend.weeks if w.known.week in trend.trend.reference_weeks)
+    what = f"Whether output at {wording.heart_rate(trend.hr_reference_bpm)} changes"
     if n < LEAST_REFERENCE_READINGS:
-        said += (
-            f"; the weeks to compare with hold {n} of the {LEAST_REFERENCE_READINGS} steady sessions needed"
-        )
-    return (f"{new_reference(behind)} {said}.".strip(),)
+        why = f"the weeks to compare with hold {n} of the {LEAST_REFERENCE_READINGS} steady sessions needed"
+        said = f"{what} cannot be told yet: {why}."
+    else:
+        said = f"{what} can be told from the week of {wording.full_date(trend.first_call_on)} on."
+    return tuple(filter(None, (new_reference(behind), said)))
 
 
 def _sentence(words: str) -> str:

@@ -120,7 +120,7 @@ def _shares(name: str, shares: Sequence[float], names: Sequence[str]) -> str:
     return f"{name}: {', '.join(parts)}"
 
 
-def _bars(shares: dict[str, Sequence[float]]) -> alt.LayerChart:
+def _bars(shares: dict[str, Sequence[float]]) -> alt.TopLevelMixin:
     """A stacked bar for each way of counting, its words above it."""
     order = list(shares)
     rows = []
@@ -197,23 +197,22 @@ def _easy_share(easy: EasyShare) -> str:
 
 def _easy_figure(known: dict[str, EasyShare]) -> str:
     """Each share with its interval against the wanted one."""
-    rows = [
+    order = [f"{when}: {_easy_share(easy)}, {easy.verdict}" for when, easy in known.items()]
+    frame = pd.DataFrame(
         {
-            "row": f"{when}: {_easy_share(easy)}, {easy.verdict}",
-            "share": easy.share_frac,
+            "row": order,
+            "share": [easy.share_frac for easy in known.values()],
+            "low": [easy.share_low_frac for easy in known.values()],
+            "high": [easy.share_high_frac for easy in known.values()],
             "none": 0.0,
             "all": 1.0,
-            "low": easy.share_low_frac,
-            "high": easy.share_high_frac,
         }
-        for when, easy in known.items()
-    ]
+    )
     wanted = next(iter(known.values())).wanted_frac
-    order = [row["row"] for row in rows]
-    height = ROW_PX * len(rows)
+    height = ROW_PX * len(order)
     x = alt.X("none:Q", scale=alt.Scale(domain=[0, 1], nice=False), title=None, axis=None)
     y = alt.Y("row:N", sort=order, title=None, axis=None)
-    base = alt.Chart(pd.DataFrame(rows))
+    base = alt.Chart(frame)
     line = alt.Chart(pd.DataFrame({"wanted": [wanted]}))
     whole = base.mark_bar(height=2, yOffset=8, color=GREY).encode(x=x, x2="all:Q", y=y)
     reach = base.mark_bar(height=9, yOffset=8, color=ZONES[2]).encode(x="low:Q", x2="high:Q", y=y)

@@ -34,27 +34,19 @@ def weeks_shown(season: Season) -> list[SeasonWeek]:
     return [w for w in season.weeks if w.start_on >= first_shown(season)]
 
 
-def clock(day: date) -> str:
-    """The start of a day on the reader's own clock; a date alone would be moved by the machine's time zone.
-
-    Examples
-    --------
-    >>> clock(date(2026, 11, 16))
-    '2026-11-16T00:00:00'
-    """
-    return f"{day.isoformat()}T00:00:00"
-
-
-def noon_of_week(start_on: date) -> str:
-    """The middle of a week, where its point stands."""
-    return f"{(start_on + timedelta(days=3)).isoformat()}T12:00:00"
+def middle_of_week(start_on: date) -> str:
+    """The day of a week on which its point stands."""
+    return (start_on + timedelta(days=3)).isoformat()
 
 
 def time_axis(season: Season, *, labels: bool = True) -> alt.X:
-    """The common axis from the first week drawn to the last; gaps stay gaps."""
-    ends = [clock(first_shown(season)), clock(day_after(season))]
+    """The common axis from the first week drawn to the last; gaps stay gaps.
+
+    Days are drawn as universal time, so that neither the machine's time zone nor a change of the clocks moves one.
+    """
+    ends = [first_shown(season).isoformat(), day_after(season).isoformat()]
     axis = alt.Axis(format="%-d %b", tickCount=5, labelFlush=True) if labels else None
-    return alt.X("on:T", title=None, scale=alt.Scale(domain=ends, nice=False), axis=axis)
+    return alt.X("on:T", title=None, scale=alt.Scale(type="utc", domain=ends, nice=False), axis=axis)
 
 
 def apart(season: Season) -> list[alt.Chart]:
@@ -65,7 +57,9 @@ def apart(season: Season) -> list[alt.Chart]:
         start, end = max(block.start_on, first), min(block.stop_on + timedelta(days=1), stop)
         if start < end:
             middle = start + (end - start) / 2
-            rows.append({"on": clock(start), "to": clock(end), "at": clock(middle), "kind": block.kind})
+            rows.append(
+                {"on": start.isoformat(), "to": end.isoformat(), "at": middle.isoformat(), "kind": block.kind}
+            )
     if not rows:
         return []
     base = alt.Chart(pd.DataFrame(rows))
@@ -94,7 +88,7 @@ def marks(
     px_a_day = WIDTH / (day_after(season) - first).days
     places = _places([((on - first).days * px_a_day, words) for on, words, _ in told], WIDTH)
     rows = [
-        {"on": clock(on), "words": words, "own": own, "left": left, "y": -6 - ROW_PX * row, "to": HEIGHT}
+        {"on": on.isoformat(), "words": words, "own": own, "left": left, "y": -6 - ROW_PX * row, "to": HEIGHT}
         for (on, words, own), (left, row) in zip(told, places, strict=True)
     ]
     return [_mark(row, season) for row in rows] + [_words(row) for row in rows]

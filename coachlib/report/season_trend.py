@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from datetime import date
+from typing import Any
 
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.season import OutputTrend, Season, SeasonWeek
+from coachlib.analysis.output_trend import OutputTrend, OutputWeek
+from coachlib.analysis.season import Season, SeasonWeek
 from coachlib.measures.trend import Z90
 from coachlib.report import wording
 from coachlib.report.blocks import Figure
@@ -18,7 +20,7 @@ from coachlib.report.season_charts import (
     apart,
     first_shown,
     marks,
-    noon_of_week,
+    middle_of_week,
     time_axis,
     weeks_shown,
 )
@@ -40,51 +42,54 @@ def output_figure(season: Season) -> str | None:
     trend = season.main_trend
     if trend is None:
         return None
-    frame = _frame(season, trend)
-    if frame["read"].sum() < LEAST_WEEKS:
+    weeks = _weeks(season, trend)
+    if sum(level.known.has_readings for _, level in weeks) < LEAST_WEEKS:
         return None
     lane = _temperature(season)
-    lanes = [_level(season, trend, frame, labels=not lane), *lane]
+    lanes: list[Any] = [_level(season, trend, _frame(weeks, _unit(trend)[0]), labels=not lane), *lane]
     thing = f"{thing_of(trend)} at {wording.heart_rate(trend.hr_reference_bpm)}"
+    tests = f" and {wording.count(trend.n_tests, 'controlled test')}" if trend.n_tests else ""
     beneath = "; beneath, the weeks' mean temperature, since heat can pass for lost form" if lane else ""
     return Figure(
         alt.vconcat(*lanes, spacing=6).properties(description=_description(season, trend, thing)),
         title=title_of(trend),
-        caption=f"{thing} in minutes 10 to 25 of steady sessions, heat allowed for, with its 90 % band{beneath}.",
+        caption=(
+            f"{thing} in minutes 10 to 25 of steady sessions{tests}, heat allowed for, with its 90 % band{beneath}."
+        ),
         beside=" ".join(filter(None, (new_reference(season), _gone_with(season)))),
-        table=_numbers(season, trend, frame),
+        table=_numbers(trend, weeks),
     )
 
 
-def _frame(season: Season, trend: OutputTrend) -> pd.DataFrame:
-    """The weeks drawn, a week without readings left empty, so that line and band break there."""
-    start_of = {w.name: w.start_on for w in weeks_shown(season)}
-    weeks = [w for w in trend.weeks if w.week in start_of]
-    read = [w.known.has_readings for w in weeks]
+def _weeks(season: Season, trend: OutputTrend) -> list[tuple[SeasonWeek, OutputWeek]]:
+    """The weeks drawn that the trend covers."""
+    levels = {level.week: level for level in trend.weeks}
+    return [(week, levels[week.name]) for week in weeks_shown(season) if week.name in levels]
+
+
+def _frame(weeks: Sequence[tuple[SeasonWeek, OutputWeek]], factor: float) -> pd.DataFrame:
+    """Levels as they are said; a week without readings is left empty, so that line and band break there."""
+    read = [level.known.has_readings for _, level in weeks]
     alone = [now and not any(read[max(i - 1, 0) : i] + read[i + 1 : i + 2]) for i, now in enumerate(read)]
-    factor = _unit(trend)[0]
     return pd.DataFrame(
         {
-            "start_on": [start_of[w.week] for w in weeks],
-            "on": [noon_of_week(start_of[w.week]) for w in weeks],
-            "level": [w.output * factor if r else None for w, r in zip(weeks, read, strict=True)],
-            "low": [w.output_low * factor if r else None for w, r in zip(weeks, read, strict=True)],
-            "high": [w.output_high * factor if r else None for w, r in zip(weeks, read, strict=True)],
-            "readings": [w.known.n_readings for w in weeks],
+            "on": [middle_of_week(week.start_on) for week, _ in weeks],
+            "level": [w.output * factor if r else None for (_, w), r in zip(weeks, read, strict=True)],
+            "low": [w.output_low * factor if r else None for (_, w), r in zip(weeks, read, strict=True)],
+            "high": [w.output_high * factor if r else None for (_, w), r in zip(weeks, read, strict=True)],
             "read": read,
             "alone": alone,
         }
     )
 
 
-def _level(season: Season, trend: OutputTrend, frame: pd.DataFrame, *, labels: bool) -> alt.LayerChart:
+def _level(season: Season, trend: OutputTrend, frame: pd.DataFrame, *, labels: bool) -> alt.TopLevelMixin:
     """Band, line and points of the level, over what sets days apart."""
     unit = _unit(trend)[1]
     x = time_axis(season, labels=labels)
     scale = alt.Scale(zero=False, nice=True)
     y = alt.Y("level:Q", scale=scale, title=unit, axis=alt.Axis(tickCount=4))
     low = alt.Y("low:Q", scale=scale, title=unit, axis=alt.Axis(tickCount=4))
-    frame = frame.drop(columns="start_on")
     base = alt.Chart(frame)
     band = base.mark_area(color=ZONES[0], opacity=0.7).encode(x=x, y=low, y2="high:Q")
     line = base.mark_line(color=ACCENT).encode(x=x, y=y)
@@ -96,22 +101,30 @@ def _level(season: Season, trend: OutputTrend, frame: pd.DataFrame, *, labels: b
         band,
         *([alone.encode(x=x, y=low, y2="high:Q")] if frame["alone"].any() else []),
     ]
-    began = [(_since(season, trend), "new reference")] if trend.new_reference else []
-    return alt.layer(*layers, line, dots, *marks(season, began)).properties(width=WIDTH, height=HEIGHT)
+    return alt.layer(*layers, line, dots, *marks(season, _began(trend))).properties(
+        width=WIDTH, height=HEIGHT
+    )
 
 
-def _temperature(season: Season) -> list[alt.LayerChart]:
+def _began(trend: OutputTrend) -> list[tuple[date, str]]:
+    """The day a new reference began, with what is written there."""
+    if trend.new_reference_on is None:
+        return []
+    return [(trend.new_reference_on, "compared from here" if trend.earlier_kept else trend.new_reference)]
+
+
+def _temperature(season: Season) -> list[alt.TopLevelMixin]:
     """The weeks' mean temperature as a thin lane, its first and last value written; nothing where unknown."""
     weeks = weeks_shown(season)
     known = [w for w in weeks if w.temperature_c is not None]
     if len(known) < LEAST_WEEKS:
         return []
     frame = pd.DataFrame(
-        {"on": [noon_of_week(w.start_on) for w in weeks], "t": [w.temperature_c for w in weeks]}
+        {"on": [middle_of_week(w.start_on) for w in weeks], "t": [w.temperature_c for w in weeks]}
     )
     ends = pd.DataFrame(
         {
-            "on": [noon_of_week(w.start_on) for w in (known[0], known[-1])],
+            "on": [middle_of_week(w.start_on) for w in (known[0], known[-1])],
             "t": [known[0].temperature_c, known[-1].temperature_c],
             "said": [f"{wording.minus(w.temperature_c or 0.0, 0)} °C" for w in (known[0], known[-1])],
         }
@@ -120,12 +133,9 @@ def _temperature(season: Season) -> list[alt.LayerChart]:
     x = time_axis(season)
     line = alt.Chart(frame).mark_line(color=GREY, strokeWidth=1.5).encode(x=x, y=y)
     dots = alt.Chart(frame).mark_point(color=GREY, size=14).encode(x=x, y=y)
-    said = [
-        alt.Chart(ends[i : i + 1])
-        .mark_text(color=MUTED, align=align, dx=dx, baseline="middle")
-        .encode(x=x, y=y, text="said:N")
-        for i, (align, dx) in enumerate((("right", -6), ("left", 6)))
-    ]
+    first = alt.Chart(ends[:1]).mark_text(color=MUTED, align="right", dx=-6, baseline="middle")
+    last = alt.Chart(ends[1:]).mark_text(color=MUTED, align="left", dx=6, baseline="middle")
+    said = [text.encode(x=x, y=y, text="said:N") for text in (first, last)]
     return [alt.layer(line, dots, *said).properties(width=WIDTH, height=LANE_PX)]
 
 
@@ -143,7 +153,9 @@ def title_of(trend: OutputTrend) -> str:
     """The finding: the change with its interval and how sure it is; a change inside chance is no news."""
     at = f"At {wording.heart_rate(trend.hr_reference_bpm)}"
     latest = trend.trend.latest
-    if trend.change is None or latest.change_sd_bpm is None or not trend.direction:
+    if trend.change is None or latest.change_sd_bpm is None:
+        return f"{at} it is too early to tell a change"
+    if not trend.direction:
         return f"{at} a change cannot be told from ordinary scatter"
     factor, unit = _unit(trend)
     decimals = 0 if unit == "W" else 1
@@ -159,19 +171,9 @@ def title_of(trend: OutputTrend) -> str:
 
 
 def new_reference(season: Season) -> str:
-    """From which day on weeks are compared, where that is not the season's first."""
-    trend = season.main_trend
-    if trend is None or not trend.new_reference:
-        return ""
-    return (
-        f"A new reference begins on {wording.full_date(_since(season, trend))} ({trend.new_reference}); "
-        "what lies before is not compared with what comes after."
-    )
-
-
-def _since(season: Season, trend: OutputTrend) -> date:
-    """First day of the week that the reference in force begins with."""
-    return next((w.start_on for w in season.weeks if w.name == trend.since), season.weeks[0].start_on)
+    """Which weeks later ones are compared with and why, where these are not the season's first."""
+    about = season.main_trend.about_reference if season.main_trend is not None else ""
+    return f"{about[0].upper()}{about[1:]}." if about else ""
 
 
 def _gone_with(season: Season) -> str:
@@ -224,22 +226,19 @@ def _description(season: Season, trend: OutputTrend, thing: str) -> str:
     return ". ".join([f"{thing} week by week, with its 90 % band", title_of(trend), *blocks, *accepted]) + "."
 
 
-def _numbers(season: Season, trend: OutputTrend, frame: pd.DataFrame) -> str:
+def _numbers(trend: OutputTrend, weeks: Sequence[tuple[SeasonWeek, OutputWeek]]) -> str:
     """The weeks as a table."""
-    unit = _unit(trend)[1]
-    by_start = {w.start_on: w for w in season.weeks}
+    factor, unit = _unit(trend)
     rows = [
         [
-            wording.short_date(row.start_on),
-            f"{row.level:.1f}" if row.read else "",
-            f"{row.low:.1f} to {row.high:.1f}" if row.read else "",
-            str(row.readings),
-            _degrees(by_start[row.start_on].temperature_c),
+            wording.short_date(week.start_on),
+            f"{level.output * factor:.1f}" if level.known.has_readings else "",
+            f"{level.output_low * factor:.1f} to {level.output_high * factor:.1f}"
+            if level.known.has_readings
+            else "",
+            str(level.known.n_readings),
+            "" if week.temperature_c is None else wording.minus(week.temperature_c, 0),
         ]
-        for row in frame.itertuples()
+        for week, level in weeks
     ]
     return table(["Week from", unit, "90 % band", "readings", "°C"], rows, caption=thing_of(trend))
-
-
-def _degrees(temperature_c: float | None) -> str:
-    return "" if temperature_c is None else wording.minus(temperature_c, 0)

@@ -17,7 +17,6 @@ from coachlib.report.season_charts import (
     LEAST_WEEKS,
     ROW_PX,
     apart,
-    clock,
     first_shown,
     marks,
     time_axis,
@@ -119,7 +118,7 @@ def _parts(week: SeasonWeek, *, has_second: bool) -> list[dict]:
     floor, rows = 0.0, []
     for name, share in shares:
         hours = share * week.moving_s / 3600
-        ends = {"on": clock(week.start_on), "to": clock(week.start_on + timedelta(days=6))}
+        ends = {"on": week.start_on.isoformat(), "to": (week.start_on + timedelta(days=6)).isoformat()}
         if hours > 0:
             rows.append({**ends, "from": floor, "hours": floor + hours, "part": name})
         floor += hours
@@ -154,7 +153,7 @@ def _drifts(season: Season, criterion_pct: float) -> str | None:
         return None
     frame = pd.DataFrame(
         {
-            "on": [clock(d.on) for d in told],
+            "on": [d.on.isoformat() for d in told],
             "drift": [d.drift_pct * 60 / d.minutes for d in told],
             "low": [d.drift_low_pct * 60 / d.minutes for d in told],
             "high": [d.drift_high_pct * 60 / d.minutes for d in told],
@@ -222,8 +221,8 @@ def _load(season: Season) -> str | None:
         return None
     frame = pd.DataFrame(
         {
-            "on": [clock(w.start_on) for w in weeks],
-            "to": [clock(w.start_on + timedelta(days=6)) for w in weeks],
+            "on": [w.start_on.isoformat() for w in weeks],
+            "to": [(w.start_on + timedelta(days=6)).isoformat() for w in weeks],
             "load": [w.load for w in weeks],
             "now": [w is season.weeks[-1] for w in weeks],
         }
