@@ -149,6 +149,12 @@ grade_pct = 4.0
 temperature_c = 23
 note = "notebook, no recording"
 
+# the diary's new blue shoes are the old model again: go on comparing
+[[reference]]
+from = 2026-11-03
+because = "compare on"
+note = "same shoe, new pair"
+
 # the club's belt; it lists its speeds and grades on the display
 [treadmill]
 speed_low_kmh = 0.8
@@ -448,7 +454,7 @@ stale_after_weeks = 8
 # order = [                    # the strongest first; a reason that is not listed is not told
 #   "illness or pain", "no data", "trend down", "easy days not easy", "load outside own range",
 #   "drift unusually high", "unreadable", "strap failing", "decisions pending", "threshold in doubt",
-#   "trend up", "threshold stale", "test due",
+#   "trend up", "threshold stale", "test due", "new reference",
 # ]
 # talk_to = ["illness or pain", "no data", "trend down", "easy days not easy", "load outside own range"]
 # silent_days = 7              # days without a recording before somebody asks
