@@ -56,9 +56,10 @@ def _change_in_words(trend: OutputTrend) -> str:
         (abs(change) - 1.645 * sd) * factor,
         (abs(change) + 1.645 * sd) * factor,
     )
+    why = f" ({trend.new_reference})" if trend.new_reference else ""
     return (
         f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "
-        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {trend.since}, {trend.call}"
+        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {trend.since}{why}, {trend.call}"
     )
 
 

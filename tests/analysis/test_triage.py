@@ -202,3 +202,11 @@ def test_what_the_coach_wrote_is_not_told_back():
     assert "new reference" not in told(monday(readings=with_watch_from(14), references=(new,)))
     back = Reference(start_on=day(14), because="compare on")
     assert "new reference" not in told(monday(readings=with_watch_from(14), references=(back,)))
+
+
+def test_a_change_says_what_it_is_held_against():
+    better = readings_of(3.0 + 0.5 * (np.arange(16) >= 9), noise=0.05)
+    moved = Reference(start_on=day(4), note="back from altitude")
+    plain, set_by_coach = (told(monday(readings=better, references=r))["trend up"] for r in ((), (moved,)))
+    assert " since 2026-W32, clear" in plain.sentence
+    assert " since 2026-W36 (moved by the coach), clear" in set_by_coach.sentence
