@@ -89,13 +89,14 @@ def _wait_for(address: str, server: subprocess.Popen) -> None:
 class Notebook:
     """A notebook open in a page: run it, find its editor, ask its kernel."""
 
-    def __init__(self, page: Any, address: str) -> None:
+    def __init__(self, page: Any, address: str | None = None) -> None:
         self.page = page
         self.outside: list[str] = []
         self.page_errors: list[str] = []
         page.route("**/*", self._only_here)
         page.on("pageerror", lambda error: self.page_errors.append(str(error)))
-        self.open(address)
+        if address is not None:
+            self.open(address)
 
     def _only_here(self, route: Any) -> None:
         if "://127.0.0.1" in route.request.url or not route.request.url.startswith("http"):
@@ -113,10 +114,14 @@ class Notebook:
             timeout=60_000,
         )
 
+    def run(self, *, until: str) -> None:
+        """Run all cells and wait until something stands in the page."""
+        self.page.evaluate("window.jupyterapp.commands.execute('notebook:run-all-cells')")
+        self.page.wait_for_selector(until, timeout=60_000)
+
     def run_all(self) -> None:
         """Run all cells; the editor is drawn afterwards."""
-        self.page.evaluate("window.jupyterapp.commands.execute('notebook:run-all-cells')")
-        self.page.wait_for_selector(".coach-editor .trace canvas", timeout=60_000)
+        self.run(until=".coach-editor .trace canvas")
         self.page.wait_for_function(
             "() => document.querySelector('.coach-editor .sentence')?.textContent.length > 0"
         )

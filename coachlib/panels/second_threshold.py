@@ -23,20 +23,20 @@ class SecondThresholdPanel(ChoicePanel):
     def __init__(
         self, roster: RosterFolder, athlete: str, *, steps: str, typed_unit: str, trials: str
     ) -> None:
-        super().__init__(roster, athlete, what="second threshold", name_width="15em", width="46em")
+        super().__init__(roster, athlete, what="second threshold", name_width="9em", width="40em")
         self.found: SecondThreshold | None = None
         self.steps = self.field(
             ipywidgets.Text,
-            "Step test: load lactate bpm; …",
+            "Lactate stages",
             value=steps,
-            placeholder="8 1.1 118; 9 1.0 127; 10 1.2 136; …",
+            placeholder="load lactate bpm; … such as 8 1.1 118; 9 1.0 127; 10 1.2 136",
             continuous_update=False,
         )
         self.trials = self.field(
             ipywidgets.Text,
-            "Trials: metres or W, seconds; …",
+            "All-out trials",
             value=trials,
-            placeholder="1200 232; 2400 502; 3600 770",
+            placeholder="metres (or W) seconds; … such as 1200 232; 2400 502; 3600 770",
             continuous_update=False,
         )
         self.typed_unit = self.field(ipywidgets.Dropdown, "Both typed in", options=UNITS, value=typed_unit)
@@ -50,8 +50,9 @@ class SecondThresholdPanel(ChoicePanel):
         self.stand(
             ipywidgets.VBox([self.athlete, self.steps, self.trials, self.typed_unit]),
             self.page,
-            ipywidgets.VBox([self.choice, self.day, self.accept_button]),
-            ipywidgets.VBox([self.standing, self.withdraw_button]),
+            self.choice,
+            ipywidgets.HBox([self.day, self.accept_button]),
+            ipywidgets.HBox([self.standing, self.withdraw_button]),
         )
         self.guarded(self._show)(None)
 

@@ -1,6 +1,6 @@
 """One athlete's second threshold as a page: trials read from the roster, steps and trials typed in."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -76,7 +76,7 @@ def _of_trial(trial: ReadTrial) -> Candidate:
         name=_named(trial),
         threshold=Threshold(
             which="second",
-            on=trial.on,
+            on=trial.on + timedelta(days=1),
             hr_bpm=round(found.hr_bpm),
             hr_low_bpm=round(found.hr_low_bpm),
             hr_high_bpm=round(found.hr_high_bpm),

@@ -23,15 +23,15 @@ class ZonesPanel(ChoicePanel):
     """Athlete, scale and a watch's limits to choose; the zones; the scale to keep, the sheet to write."""
 
     def __init__(self, roster: RosterFolder, athlete: str, watch_lows_bpm: str) -> None:
-        super().__init__(roster, athlete, what="zones", name_width="15em", width="36em")
+        super().__init__(roster, athlete, what="zones", name_width="9em", width="34em")
         self._known: Known | None = None
         self.plan: ZonePlan | None = None
         self.scale = self.field(ipywidgets.Dropdown, "Zones by", options=SCALES)
         self.watch = self.field(
             ipywidgets.Text,
-            "Watch: zones 2, 3, … begin at, bpm",
+            "The watch has",
             value=watch_lows_bpm,
-            placeholder="120, 140, 160, 175",
+            placeholder="where zones 2, 3, … begin, such as 120, 140, 160, 175",
             continuous_update=False,
         )
         self.sheet_button = self.button("Write the zone sheet", self.write_sheet)
