@@ -2,8 +2,10 @@
 
 Expected drift is flat well below the threshold and rises along a straight line above it, with a soft
 bend between: ``D(h) = floor + B w ln(1 + exp((h - T) / w + u))``, written so that ``T`` is the heart rate
-at which drift is the criterion and ``slope`` the steepness there.  The posterior is worked out on a fixed
-grid of threshold, slope, floor, width of the bend and day-to-day scatter; nothing is sampled at random.
+at which drift is 5 % and ``slope`` the steepness there.  The posterior is worked out on a fixed grid of
+``T``, slope, floor, width of the bend and day-to-day scatter; nothing is sampled at random.  Where another
+criterion is asked for, every curve says where it crosses that one: a higher criterion can never give a lower
+heart rate.
 
 Source
 ------
@@ -21,7 +23,9 @@ from functools import lru_cache
 
 import numpy as np
 
-#: The threshold as a share of maximal heart rate, before any test, and its spread. [1, 1/min]  Own choice.
+#: The drift whose heart rate the priors speak of. [%]
+ANCHOR_PCT = 5.0
+#: That heart rate as a share of the maximal one, before any test, and its spread. [1, 1/min]  Own choice.
 PRIOR_SHARE_OF_MAX = 0.83
 PRIOR_SD_BPM = 12.0
 #: The same where the maximal heart rate is unknown. [1/min]  Own choice: 0.83 of maxima that differ by 12
@@ -37,6 +41,8 @@ STEP_BPM = 0.5
 #: Degrees of freedom of the likelihood: a bad day must not drag the estimate.
 FREEDOM = 6.0
 
+#: A criterion counts as at least this far above a curve's floor. [%]
+LEAST_RISE_PCT = 0.1
 _FLOORS, _FLOOR_WEIGHTS = np.array([0.0, 0.75, 1.5]), np.array([0.35, 0.35, 0.30])
 #: Day-to-day scatter of drift [%], about a median of 1.  Own choice: wide enough that 90 % intervals stay
 #: near 90 % where days scatter twice as much as usual.
@@ -61,6 +67,14 @@ class Curves:
         exponential = np.exp(np.minimum((hr_bpm - threshold_bpm) / self.width_bpm + self.shift, 300.0))
         drift = self.floor_pct + self.steepness * self.width_bpm * np.log1p(exponential)
         return drift, self.steepness * (exponential / (1.0 + exponential))
+
+    def distance_to(self, criterion_pct: float) -> np.ndarray:
+        """How far [1/min] above its T each curve crosses a criterion, shape (n_curves,).
+
+        A curve whose floor lies above the criterion crosses it nowhere; it is read just above its floor.
+        """
+        rise = np.maximum(criterion_pct - self.floor_pct, LEAST_RISE_PCT) / (self.steepness * self.width_bpm)
+        return (self.width_bpm * (rise + np.log(-np.expm1(-rise)) - self.shift)).ravel()
 
 
 @lru_cache(maxsize=16)
@@ -104,13 +118,15 @@ class SeriesData:
 class Posterior:
     """What the tests leave possible.
 
-    ``log_joint`` is the unnormalised log probability with shape (n_day_sds, n_curves, n_thresholds).
+    ``log_joint`` is the unnormalised log probability with shape (n_day_sds, n_curves, n_anchors): the heart
+    rates ``anchor_bpm`` are those at 5 % drift; ``threshold_bpm`` are those at the criterion.
     """
 
-    threshold_bpm: np.ndarray
+    anchor_bpm: np.ndarray
     curves: Curves
     log_joint: np.ndarray
     tests: SeriesData
+    criterion_pct: float
 
     @property
     def joint(self) -> np.ndarray:
@@ -118,16 +134,42 @@ class Posterior:
         return _normalised(self.log_joint)
 
     @property
+    def threshold_bpm(self) -> np.ndarray:
+        """The grid that ``probability`` stands on."""
+        distance = self._distance
+        first, last = (
+            self.anchor_bpm[0] + np.floor(distance.min()),
+            self.anchor_bpm[-1] + np.ceil(distance.max()),
+        )
+        return np.arange(first, last + STEP_BPM, STEP_BPM)
+
+    @property
     def probability(self) -> np.ndarray:
         """Probability of each threshold of the grid."""
-        return self.joint.sum(axis=(0, 1))
+        return self._at_criterion(self.joint)
 
     def probability_without(self, i: int) -> np.ndarray:
         """The same, had test ``i`` not been made."""
         without = self.log_joint.copy()
-        for row, part in zip(without, _of_test(self.curves, self.threshold_bpm, self.tests, i), strict=True):
+        for row, part in zip(without, _of_test(self.curves, self.anchor_bpm, self.tests, i), strict=True):
             row -= part
-        return _normalised(without).sum(axis=(0, 1))
+        return self._at_criterion(_normalised(without))
+
+    @property
+    def _distance(self) -> np.ndarray:
+        """From the anchor to the threshold of each curve; nothing where they are the same."""
+        return np.round(self.curves.distance_to(self.criterion_pct), 6)
+
+    def _at_criterion(self, joint: np.ndarray) -> np.ndarray:
+        """Probability of each threshold, from that of each cell: every curve moves by its own distance."""
+        by_curve = joint.sum(axis=0)
+        if not self._distance.any():
+            return by_curve.sum(axis=0)
+        edges, anchors = _edges(self.threshold_bpm), _edges(self.anchor_bpm)
+        below = np.zeros(edges.size)
+        for distance, probability in zip(self._distance, by_curve, strict=True):
+            below += np.interp(edges - distance, anchors, np.append(0.0, np.cumsum(probability)))
+        return np.diff(below)
 
     def draws(self, n: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Indices of day scatter, curve and threshold of ``n`` cells spread evenly over the probability."""
@@ -146,7 +188,7 @@ class Posterior:
             rows.log_prior[curve],
         )  # fmt: skip
         at = np.asarray(hr_bpm, dtype=float)[None, :]
-        return chosen.drift_and_slope(at, self.threshold_bpm[threshold][:, None])[0]
+        return chosen.drift_and_slope(at, self.anchor_bpm[threshold][:, None])[0]
 
 
 def fit(data: SeriesData, *, criterion_pct: float, hr_max_bpm: float | None) -> Posterior:
@@ -154,22 +196,22 @@ def fit(data: SeriesData, *, criterion_pct: float, hr_max_bpm: float | None) -> 
     centre, sd, edge = prior_of_threshold(hr_max_bpm)
     low = min(centre - PRIOR_REACH * sd, *(data.hr_bpm - 3 * TEST_REACH_BPM))
     high = max(edge, *(data.hr_bpm + TEST_REACH_BPM))
-    threshold = np.arange(np.floor(low), np.ceil(high) + STEP_BPM, STEP_BPM)
-    family = curves(criterion_pct)
+    anchor = np.arange(np.floor(low), np.ceil(high) + STEP_BPM, STEP_BPM)
+    family = curves(ANCHOR_PCT)
     log_prior = (
         (-0.5 * (np.log(_DAY_SDS) / _DAY_LOG_SD) ** 2)[:, None, None]
         + family.log_prior[None, :, :]
-        + (-0.5 * ((threshold - centre) / sd) ** 2)[None, None, :]
+        + (-0.5 * ((anchor - centre) / sd) ** 2)[None, None, :]
     )
     none = SeriesData(*np.empty((4, 0)))
-    return with_tests(Posterior(threshold, family, log_prior, none), data)
+    return with_tests(Posterior(anchor, family, log_prior, none, criterion_pct), data)
 
 
 def with_tests(posterior: Posterior, data: SeriesData) -> Posterior:
     """The posterior after further tests."""
     log_joint = posterior.log_joint.copy()
     for i in range(data.hr_bpm.size):
-        parts = _of_test(posterior.curves, posterior.threshold_bpm, data, i)
+        parts = _of_test(posterior.curves, posterior.anchor_bpm, data, i)
         for row, part in zip(log_joint, parts, strict=True):
             row += part
     before = posterior.tests
@@ -177,7 +219,7 @@ def with_tests(posterior: Posterior, data: SeriesData) -> Posterior:
         hr_bpm=np.append(before.hr_bpm, data.hr_bpm), drift_pct=np.append(before.drift_pct, data.drift_pct),
         sd_pct=np.append(before.sd_pct, data.sd_pct), hr_sd_bpm=np.append(before.hr_sd_bpm, data.hr_sd_bpm),
     )  # fmt: skip
-    return Posterior(posterior.threshold_bpm, posterior.curves, log_joint, joined)
+    return Posterior(posterior.anchor_bpm, posterior.curves, log_joint, joined, posterior.criterion_pct)
 
 
 def log_likelihood(
@@ -209,25 +251,15 @@ def _of_test(family: Curves, threshold_bpm: np.ndarray, tests: SeriesData, i: in
     )  # fmt: skip
 
 
-def quantiles(
-    threshold_bpm: np.ndarray,
-    probability: np.ndarray,
-    levels: tuple[float, ...],
-    *,
-    step_bpm: float = STEP_BPM,
-) -> np.ndarray:
+def quantiles(threshold_bpm: np.ndarray, probability: np.ndarray, levels: tuple[float, ...]) -> np.ndarray:
     """Heart rates below which the threshold lies with the given probabilities, between grid points too."""
-    edges = np.append(threshold_bpm - step_bpm / 2, threshold_bpm[-1] + step_bpm / 2)
     cumulated = np.append(0.0, np.cumsum(probability))
-    return np.interp(np.array(levels) * cumulated[-1], cumulated, edges)
+    return np.interp(np.array(levels) * cumulated[-1], cumulated, _edges(threshold_bpm))
 
 
-def share_below(
-    threshold_bpm: np.ndarray, probability: np.ndarray, hr_bpm: float, *, step_bpm: float = STEP_BPM
-) -> float:
+def share_below(threshold_bpm: np.ndarray, probability: np.ndarray, hr_bpm: float) -> float:
     """Probability that the threshold lies below a heart rate."""
-    edges = np.append(threshold_bpm - step_bpm / 2, threshold_bpm[-1] + step_bpm / 2)
-    return float(np.interp(hr_bpm, edges, np.append(0.0, np.cumsum(probability))))
+    return float(np.interp(hr_bpm, _edges(threshold_bpm), np.append(0.0, np.cumsum(probability))))
 
 
 def prior_of_threshold(hr_max_bpm: float | None) -> tuple[float, float, float]:
@@ -244,3 +276,9 @@ def _normalised(log_weights: np.ndarray) -> np.ndarray:
     weights = np.exp(log_weights - log_weights.max())
     weights /= weights.sum()
     return weights
+
+
+def _edges(grid_bpm: np.ndarray) -> np.ndarray:
+    """Edges of the cells about evenly spaced heart rates."""
+    half = (grid_bpm[1] - grid_bpm[0]) / 2
+    return np.append(grid_bpm - half, grid_bpm[-1] + half)

@@ -155,18 +155,11 @@ def drift_of_session(
     if stop_s - start_s < LEAST_S:
         raise TooLittleData(
             f"drift of an ordinary session needs {LEAST_S / 60:.0f} min after minute {start_s / 60:.0f}; "
-            "this one "
-            f"has {max(minutes, 0):.0f}. It is left out."
+            f"this one has {max(minutes, 0):.0f}. It is left out."
         )
     found = drift_corrected_for_output(
-        time_s,
-        hr_bpm,
-        output,
-        used & np.isfinite(output),
-        start_s=start_s,
-        stop_s=stop_s,
-        hr_per_output=slope,
-    )
+        time_s, hr_bpm, output, used & np.isfinite(output), start_s=start_s, stop_s=stop_s, hr_per_output=slope,
+    )  # fmt: skip
     to_hour = 60.0 / minutes
     return DriftReading(
         first_half_bpm=found.first_half_bpm, drift_pct=found.drift_pct * to_hour,
@@ -225,8 +218,8 @@ def watch_threshold(
     outside = weeks[(weeks < 0) | (weeks >= n_weeks)]
     if outside.size:
         raise BadArgument(
-            f"the watch covers weeks 0 to {n_weeks - 1}; a session lies in week {outside[0]}. Count weeks "
-            "from 0."
+            f"the watch covers weeks 0 to {n_weeks - 1}; a session lies in week {outside[0]}. "
+            "Count weeks from 0."
         )
     hr, drift = in_reference_conditions(first_half_bpm, drift_pct, temperature_c)
     heat = degrees_of_heat(temperature_c, weeks.size)
@@ -277,7 +270,7 @@ def _start(
 
 def _width(threshold: np.ndarray, belief: np.ndarray) -> float:
     """Width [1/min] of the 90 % interval."""
-    low, high = drift_curve.quantiles(threshold, belief.sum(axis=(0, 1)), (0.05, 0.95), step_bpm=_STEP_BPM)
+    low, high = drift_curve.quantiles(threshold, belief.sum(axis=(0, 1)), (0.05, 0.95))
     return float(high - low)
 
 
@@ -285,10 +278,8 @@ def _leaning(threshold: np.ndarray, probability: np.ndarray, accepted_bpm: float
     """Which way the sessions disagree with the accepted threshold this week, if they do."""
     if accepted_bpm is None:
         return ""
-    below = drift_curve.share_below(threshold, probability, accepted_bpm - DISAGREE_BPM, step_bpm=_STEP_BPM)
-    above = 1.0 - drift_curve.share_below(
-        threshold, probability, accepted_bpm + DISAGREE_BPM, step_bpm=_STEP_BPM
-    )
+    below = drift_curve.share_below(threshold, probability, accepted_bpm - DISAGREE_BPM)
+    above = 1.0 - drift_curve.share_below(threshold, probability, accepted_bpm + DISAGREE_BPM)
     return "lower" if below > DISAGREE_AT else "higher" if above > DISAGREE_AT else ""
 
 
@@ -301,7 +292,7 @@ def _week(
     silent_weeks: int,
 ) -> WatchWeek:
     """One week's row."""
-    low, median, high = drift_curve.quantiles(threshold, probability, (0.05, 0.5, 0.95), step_bpm=_STEP_BPM)
+    low, median, high = drift_curve.quantiles(threshold, probability, (0.05, 0.5, 0.95))
     return WatchWeek(
         week=week, n_sessions=n_sessions, hr_bpm=float(median) if high - low <= WIDEST_BPM else None,
         hr_low_bpm=float(low), hr_high_bpm=float(high), at_least_bpm=float(low - MARGIN_BPM),

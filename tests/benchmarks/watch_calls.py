@@ -52,11 +52,13 @@ def watch_rates(n: int, seed: int, mix: str) -> dict[str, float]:
     }  # fmt: skip
 
 
-def caught_moves(n: int, seed: int, mix: str) -> dict[str, float]:
-    """Share of seasons in which a threshold that moved by 6 or 10 bpm is spoken of, the right way."""
+def caught_moves(
+    n: int, seed: int, mix: str, *, moves: tuple[int, ...] = (6, -6, 10, -10)
+) -> dict[str, float]:
+    """Share of seasons in which a threshold that has moved is spoken of, the right way."""
     rng = np.random.default_rng(seed)
     rates = {}
-    for moved in (6, -6, 10, -10):
+    for moved in moves:
         way, caught = "higher" if moved > 0 else "lower", []
         for _ in range(n):
             athlete = Athlete(rng)
