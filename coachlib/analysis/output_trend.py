@@ -10,7 +10,6 @@ from coachlib.analysis.reference import reference_in_force, week_number
 from coachlib.analysis.weeks import week_of
 from coachlib.measures.threshold_watch import ThresholdWatch, watch_threshold
 from coachlib.measures.trend import Trend, TrendWeek, weekly_trend
-from coachlib.measures.weekly_readings import TEST_SD_BPM
 from coachlib.records.athlete import Athlete, Reference
 from coachlib.records.roster import RosterSettings
 
@@ -136,7 +135,7 @@ def _trend(
     trend = weekly_trend(
         [week_number(r.on, starts) - first for r, _ in pairs],
         [o.output * slope for _, o in pairs],
-        test_sd_bpm=[TEST_SD_BPM if r.is_test else None for r, _ in pairs],
+        test_sd_bpm=[o.se_bpm if r.is_test else None for r, o in pairs],
         elsewhere=[r.group != group for r, _ in pairs],
         n_weeks=len(starts) - first,
         reference_weeks=[w - first for w in reference.reference_weeks],

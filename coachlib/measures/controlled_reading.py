@@ -58,6 +58,7 @@ def output_of_test(
     Returns
     -------
     OutputReading
+        ``se_bpm`` is that of a controlled test, and more the further it has to be brought and the hotter it was.
 
     Raises
     ------
