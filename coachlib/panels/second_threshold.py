@@ -12,7 +12,7 @@ from coachlib.panels.recording import chosen_athlete
 from coachlib.panels.second_threshold_page import second_threshold
 from coachlib.panels.standing import standing_options, withdraw_chosen
 from coachlib.report import wording
-from coachlib.report.second_threshold_view import SecondThreshold, second_threshold_page
+from coachlib.report.second_threshold_view import Candidate, SecondThreshold, second_threshold_page
 
 UNITS = (("km/h and metres", "km/h"), ("watts", "W"))
 
@@ -39,6 +39,8 @@ class SecondThresholdPanel(ChoicePanel):
             placeholder="metres (or W) seconds; … such as 1200 232; 2400 502; 3600 770",
             continuous_update=False,
         )
+        for typed in (self.steps, self.trials):
+            typed.layout.width = "54em"
         self.typed_unit = self.field(ipywidgets.Dropdown, "Both typed in", options=UNITS, value=typed_unit)
         self.choice = self.field(ipywidgets.Dropdown, "Accept")
         self.day = self.field(ipywidgets.DatePicker, "Valid from")
@@ -97,9 +99,25 @@ class SecondThresholdPanel(ChoicePanel):
         chosen = self.found.candidates[at].threshold if self.found and at is not None else None
         self.day.value = chosen.on if chosen and chosen.tests else None
 
+    def _offer(self, candidates: tuple[Candidate, ...]) -> None:
+        """Let the coach choose among these values, and among the thresholds that stand."""
+        standing = standing_options(self.own().athlete(), "second")
+
+        def fill() -> None:
+            self.choice.options = [
+                (f"{c.name}: {wording.heart_rate(c.threshold.hr_bpm)}", at) for at, c in enumerate(candidates)
+            ]
+            self.choice.value = 0 if candidates else None
+            self.standing.options = standing
+            self.standing.value = standing[0][1] if standing else None
+
+        self.filling(fill)
+        self._take_day()
+
     def _show(self) -> None:
         """Make the page anew from the choices."""
         self.found, self.page.value = None, ""
+        self._offer(())
         found = second_threshold(
             self._roster,
             self.own(),
@@ -108,18 +126,7 @@ class SecondThresholdPanel(ChoicePanel):
             trials=self.trials.value,
         )
         self.found = found
-
-        def fill() -> None:
-            self.choice.options = [
-                (f"{c.name}: {wording.heart_rate(c.threshold.hr_bpm)}", at)
-                for at, c in enumerate(found.candidates)
-            ]
-            self.choice.value = 0 if found.candidates else None
-            self.standing.options = standing = standing_options(found.athlete, "second")
-            self.standing.value = standing[0][1] if standing else None
-
-        self.filling(fill)
-        self._take_day()
+        self._offer(found.candidates)
         self.page.value = on_screen(second_threshold_page(found))
         self.say("")
 

@@ -75,7 +75,7 @@ def zone_plan(known: Known, *, scale: str | None = None, watch_lows_bpm: str = "
     return ZonePlan(
         athlete=athlete.name,
         coach=known.coach,
-        on=max(t.on for t in in_force) if by_thresholds else known.day,
+        on=max(t.on for t in in_force) if by_thresholds else None,
         zones=zones,
         shares=zone_shares(zones, hr_max_bpm=athlete.hr_max_bpm, hr_rest_bpm=athlete.hr_rest_bpm)
         if athlete.hr_max_bpm

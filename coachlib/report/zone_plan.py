@@ -27,7 +27,7 @@ class Compared:
 
 @dataclass(frozen=True, kw_only=True)
 class ZonePlan:
-    """Everything a zone sheet says.
+    """Everything a zone sheet says; ``on`` is the day of the newest threshold behind it, if there is one.
 
     ``outputs`` is empty where no line of heart rate on output is known; ``why_no_output`` then says why.
     ``unit`` is "W" or "m/s"; ``tested_low`` and ``tested_high`` are the ends of what the line was made from.
@@ -35,7 +35,7 @@ class ZonePlan:
 
     athlete: str
     coach: str
-    on: date
+    on: date | None
     zones: ZoneSet
     shares: tuple[ZoneShares, ...]
     outputs: tuple[ZoneOutput, ...]

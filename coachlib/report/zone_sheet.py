@@ -57,9 +57,10 @@ def zone_sheet(plan: ZonePlan) -> Html:
     This project's own choice; the zones carry their own source.
     """
     coach = f'<p class="from">from {escape(plan.coach)}</p>' if plan.coach else ""
+    when = f", valid from {wording.full_date(plan.on)}" if plan.on else ""
     return Html(
-        f'{STYLE}<header class="head"><h1>Your zones</h1><p class="when">{escape(plan.athlete)}, valid from '
-        f'{wording.full_date(plan.on)}</p>{coach}</header><p class="lead">{escape(lead(plan))}</p>'
+        f'{STYLE}<header class="head"><h1>Your zones</h1><p class="when">{escape(plan.athlete + when)}</p>{coach}'
+        f'</header><p class="lead">{escape(lead(plan))}</p>'
         f"{_medicine(plan)}{zone_list(plan)}{watch_table(plan)}{changes(plan)}{_how(plan)}"
     )
 

@@ -58,6 +58,9 @@ def test_what_cannot_be_read_is_said_and_nothing_else_breaks(roster):
     panel = second_threshold_panel(roster, "ilva")
     panel.steps.value = "8 1.1; 9 1.0"
     assert "Not done: 3 numbers a row are needed" in panel.status.value
+    assert panel.choice.options == ()
+    panel.accept_button.click()
+    assert "there is no value to accept" in panel.status.value
     panel.steps.value = STEPS
     assert panel.found is not None
     assert panel.errors == []

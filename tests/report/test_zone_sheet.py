@@ -159,3 +159,10 @@ def test_the_sheet_loads_nothing():
     assert "script" not in page
     assert "url(" not in page
     assert "'none'" in CONTENT_POLICY
+
+
+def test_a_published_scale_has_no_day_of_its_own():
+    page = text_of(zone_sheet(plan(maximum_zones(hr_max_bpm=190), on=None)))
+    assert "valid from" not in page
+    assert "Five zones by share of maximum." in page
+    assert "Zones by share of maximum: Seiler 2010." in page
