@@ -16,11 +16,12 @@ _ROWS = (
     ("Grade, %", ("grade_low_pct", "grade_high_pct", "grade_step_pct")),
     ("Power, W", ("power_low_w", "power_high_w", "power_step_w")),
 )
-_NAMES = ("from", "to", "in steps of")
+#: What stands before each number, and how wide that is. [em]
+_NAMES = (("from", 2.5), ("to", 1.5), ("in steps of", 5.5))
 
 
 class MachineFields(ipywidgets.Accordion):
-    """A folded line that says the machine's grid, with its fields and a button inside.
+    """A folded line that says the machine's grid, with its fields, a button and an answer inside.
 
     ``on_change`` acts whenever a field was given another number; ``keep`` is the button that notes the machine.
     """
@@ -29,6 +30,7 @@ class MachineFields(ipywidgets.Accordion):
         self._on_change = on_change
         self._keep = keep
         self._machine: Machine | None = None
+        self.answer = ipywidgets.Label()
         self.numbers: dict[str, ipywidgets.FloatText] = {}
         super().__init__([ipywidgets.VBox()], selected_index=None)
         self.show(None)
@@ -57,9 +59,9 @@ class MachineFields(ipywidgets.Accordion):
         self._machine = machine
         typed = typed_values(machine) if machine is not None else {}
         self.numbers = {
-            key: _number(name, typed[key])
+            key: _number(name, width, typed[key])
             for _, keys in _ROWS
-            for name, key in zip(_NAMES, keys, strict=True)
+            for (name, width), key in zip(_NAMES, keys, strict=True)
             if key in typed
         }
         for number in self.numbers.values():
@@ -71,9 +73,7 @@ class MachineFields(ipywidgets.Accordion):
             for said, keys in _ROWS
             if keys[0] in typed
         ]
-        self.children[0].children = (
-            [*rows, self._keep] if rows else [ipywidgets.Label("Nothing is set: it is held.")]
-        )
+        self.children[0].children = [*rows, *([self._keep] if rows else []), self.answer]
         self.tell(machine)
 
     def tell(self, machine: Machine | None) -> None:
@@ -82,10 +82,10 @@ class MachineFields(ipywidgets.Accordion):
         self.titles = (f"The machine: {said}",)
 
 
-def _number(name: str, value: float) -> ipywidgets.FloatText:
+def _number(name: str, name_width: float, value: float) -> ipywidgets.FloatText:
     return ipywidgets.FloatText(
         description=name,
         value=value,
-        style={"description_width": "initial"},
-        layout={"width": "11em"},
+        style={"description_width": f"{name_width}em"},
+        layout={"width": f"{name_width + 6}em"},
     )

@@ -17,6 +17,7 @@ from coachlib.panels.series_page import SeriesPage, name_of_test, recent_session
 from coachlib.panels.standing import standing_options, withdraw_chosen
 from coachlib.records.machine import Ergometer, Machine, Treadmill
 from coachlib.report.machine_words import grid_of, kind_of
+from coachlib.report.next_test_view import next_settings
 from coachlib.sheets import save_protocol_sheet
 
 OUTDOORS, BELT, WATTS = "heart rate only", "treadmill", "power"
@@ -58,6 +59,12 @@ class ThresholdsPanel(ChoicePanel):
             ),
         )
         self.guarded(self._open)(None)
+
+    def say(self, sentence: str) -> None:
+        """Tell the coach one thing, also beside the machine's fields, which lie far above the foot of the page."""
+        super().say(sentence)
+        planned = f"The next test: {next_settings(self.shown.series)}." if self.shown is not None else ""
+        self.grid.answer.value = sentence or planned
 
     def accept(self) -> None:
         """Write the threshold into the athlete's file.

@@ -27,18 +27,7 @@ def next_test(series: Series) -> Html:
     )
 
 
-def _what(series: Series) -> str:
-    """The one thing to do."""
-    plan, settings = series.next_test, _settings(series)
-    if not plan.enough:
-        return f"{settings[:1].upper()}{settings[1:]}."
-    return (
-        "Enough: another test would narrow the 90 % interval by less than 1 bpm, from "
-        f"{plan.width_now_bpm:.0f} to {plan.width_after_bpm:.0f} bpm. To check it later: {settings}."
-    )
-
-
-def _settings(series: Series) -> str:
+def next_settings(series: Series) -> str:
     """Settings with the heart rate they should give and its 90 % range, or the heart rate to hold outdoors."""
     plan = series.next_test
     s = plan.settings
@@ -48,6 +37,17 @@ def _settings(series: Series) -> str:
     if s.predicted_bpm is None or s.predicted_high_bpm is None:
         return said
     return f"{said}, expected {s.predicted_bpm:.0f} ± {wording.heart_rate(s.predicted_high_bpm - s.predicted_bpm)}"
+
+
+def _what(series: Series) -> str:
+    """The one thing to do."""
+    plan, settings = series.next_test, next_settings(series)
+    if not plan.enough:
+        return f"{settings[:1].upper()}{settings[1:]}."
+    return (
+        "Enough: another test would narrow the 90 % interval by less than 1 bpm, from "
+        f"{plan.width_now_bpm:.0f} to {plan.width_after_bpm:.0f} bpm. To check it later: {settings}."
+    )
 
 
 def _aim(series: Series) -> str:

@@ -98,7 +98,7 @@ def protocol_sheet(protocol: Protocol) -> Html:
     return Html(
         f'{STYLE}<header class="head"><h1>A steady test</h1><p class="when">for {escape(protocol.athlete)}</p>{coach}</header>'
         f'<p class="big">{escape(_setting(protocol))}</p><p>{escape(_expected(protocol))}</p>'
-        f"{''.join(f'<p>{escape(words)}</p>' for words in _planned(protocol))}"
+        f"{_planned(protocol)}"
         f"{_list('How it goes', _steps(protocol), ordered=True)}"
         f"{_list('As in your usual training', _same(protocol))}"
         f"{_list('Write into the diary afterwards', _DIARY)}"
@@ -139,20 +139,18 @@ def _expected(protocol: Protocol) -> str:
     )
 
 
-def _planned(protocol: Protocol) -> tuple[str, ...]:
-    """What the machine has to do with it, what the test will tell, and when it may be done."""
+def _planned(protocol: Protocol) -> str:
+    """What the test will tell, when it may be done, and which machine its settings are for."""
     series = protocol.series
     if series is None:
-        return ()
+        return ""
     plan = series.next_test
-    said = [sentence(c) for c in plan.caveats]
+    when = f"Not before {wording.day(series.next_not_before)}. {sentence(plan.rest_reason)}"
+    caveats = "".join(f"<p>{escape(sentence(c))}</p>" for c in plan.caveats)
+    machine = ""
     if series.machine is not None:
-        said.append(_machine(series.machine, is_usual=series.machine_is_usual))
-    return (
-        *said,
-        _tells(plan),
-        f"Not before {wording.day(series.next_not_before)}. {sentence(plan.rest_reason)}",
-    )
+        machine = f'<p class="small">{escape(_machine(series.machine, is_usual=series.machine_is_usual))}</p>'
+    return f"{caveats}<p>{escape(_tells(plan))} {escape(when)}</p>{machine}"
 
 
 def _machine(machine: Machine, *, is_usual: bool) -> str:

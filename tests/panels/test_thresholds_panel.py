@@ -105,9 +105,11 @@ def test_another_step_changes_the_next_test_at_once_and_is_written_when_kept(ros
     planned = panel.shown.series.next_test.settings
     assert round(3.6 * planned.speed_mps, 6) in (7.6, 9.3, 11.0, 12.7)
     assert "in steps of 1.7, 0 to 15 %" in panel.grid.titles[0]
+    assert panel.grid.answer.value.startswith(f"The next test: {3.6 * planned.speed_mps:.1f} km/h at ")
     assert (roster / "ilva/athlete.toml").read_text() == before
     panel.keep_button.click()
     assert "treadmill has 0.8 to 18 km/h in steps of 1.7" in panel.status.value.replace("\u00a0", " ")
+    assert "treadmill has 0.8 to 18 km/h in steps of 1.7" in panel.grid.answer.value
     assert open_roster(roster).athlete("ilva").athlete().treadmill.speed_step_mps == pytest.approx(1.7 / 3.6)
     assert (roster / "ilva/athlete.toml").read_text() == before + "speed_step_kmh = 1.7\n"
     assert thresholds_panel(roster, "ilva").grid.numbers["speed_step_kmh"].value == 1.7
@@ -120,6 +122,7 @@ def test_a_machine_that_cannot_be_is_refused_in_words_and_not_kept(roster, panel
     assert "Not done: the treadmill cannot be like that: `speed_low_kmh` is 0.8" in panel.status.value
     panel.keep_button.click()
     assert "the lowest must lie below the highest" in panel.status.value
+    assert "the lowest must lie below the highest" in panel.grid.answer.value
     assert panel.page.value == page
     assert (roster / "ilva/athlete.toml").read_text() == before
 
