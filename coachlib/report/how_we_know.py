@@ -48,7 +48,8 @@ def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
         names.add(load.RPE_METHOD)
     if behind is not None:
         trend = behind.main_trend.trend if behind.main_trend is not None else None
-        of_season = (trend, behind.watch, behind.easy_four_weeks, behind.load_range)
+        own_range = behind.load_range if behind.load_range is not None and behind.load_range.usual else None
+        of_season = (trend, behind.watch, behind.easy_four_weeks, own_range)
         names |= {found.method for found in of_season if found is not None}
     return tuple(sorted(names)) or ("none needed",)
 
@@ -162,12 +163,11 @@ def _season_not_told(behind: Season | None) -> tuple[str, ...]:
         return ()
     n = sum(w.known.n_readings for w in trend.weeks if w.known.week in trend.trend.reference_weeks)
     what = f"Whether output at {wording.heart_rate(trend.hr_reference_bpm)} changes"
+    about = new_reference(behind)
     if n < LEAST_REFERENCE_READINGS:
         why = f"the weeks to compare with hold {n} of the {LEAST_REFERENCE_READINGS} steady sessions needed"
-        said = f"{what} cannot be told yet: {why}."
-    else:
-        said = f"{what} can be told from the week of {wording.full_date(trend.first_call_on)} on."
-    return tuple(filter(None, (new_reference(behind), said)))
+        return tuple(filter(None, (about, f"{what} cannot be told yet: {why}.")))
+    return (about or f"{what} can be told from the week of {wording.full_date(trend.first_call_on)} on.",)
 
 
 def _sentence(words: str) -> str:

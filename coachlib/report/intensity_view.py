@@ -13,7 +13,7 @@ from coachlib.measures.distribution import POLARIZED_INDEX, distribution_type, p
 from coachlib.measures.easy_share import EasyShare
 from coachlib.report import wording
 from coachlib.report.blocks import Figure
-from coachlib.report.palette import ACCENT, GREY, INK, MUTED, ZONES
+from coachlib.report.palette import GREY, INK, MUTED, ZONES
 from coachlib.report.renderer import WIDTH
 from coachlib.report.tables import table
 
@@ -176,12 +176,11 @@ def easy_words(week: WeekResult, season: Season | None, *, is_told: bool) -> tup
         known.pop("this week", None)
     if not known:
         return "", ""
-    said = wording.listed([f"{_easy_share(easy)} {_over(when)}" for when, easy in known.items()])
+    said = ", ".join(f"{_over(when)} {_easy_share(easy)}" for when, easy in known.items())
     wanted = wording.percent(next(iter(known.values())).wanted_frac)
-    also = "were easy too" if is_told else "were easy"
+    too = " too" if is_told else ""
     return (
-        f"Easy days {also}: {said} of their time lay at or below your first threshold, and {wanted} is what makes "
-        "them easy.",
+        f"Easy days were easy{too}: {said} of their time lay at or below your first threshold; {wanted} makes them easy.",
         "",
     )
 
@@ -216,7 +215,7 @@ def _easy_figure(known: dict[str, EasyShare]) -> str:
     line = alt.Chart(pd.DataFrame({"wanted": [wanted]}))
     whole = base.mark_bar(height=2, yOffset=8, color=GREY).encode(x=x, x2="all:Q", y=y)
     reach = base.mark_bar(height=9, yOffset=8, color=ZONES[2]).encode(x="low:Q", x2="high:Q", y=y)
-    dot = base.mark_point(color=ACCENT, yOffset=8, size=70).encode(x="share:Q", y=y)
+    dot = base.mark_point(color=INK, yOffset=8, size=60).encode(x="share:Q", y=y)
     limit = line.mark_rule(color=INK, strokeWidth=1).encode(
         x="wanted:Q", y=alt.value(18), y2=alt.value(height + 2)
     )

@@ -16,7 +16,9 @@ N_SHOWN = 12
 LEAST_WEEKS = 4
 HEIGHT = 120
 #: Width of a letter and height of a line, for setting labels so that none lies on another. [px]
-LETTER_PX, ROW_PX = 6.4, 15
+LETTER_PX, ROW_PX, LABEL_GAP_PX = 6.4, 15, 6
+#: Room that an axis's title takes beside the first label. [px]
+AXIS_TITLE_PX = 40
 
 
 def first_shown(season: Season) -> date:
@@ -113,19 +115,22 @@ def _words(row: dict) -> alt.Chart:
 def _places(wanted: Sequence[tuple[float, str]], width: int) -> list[tuple[float, int]]:
     """Left edge and row of each label: right of its line, in the lowest row where it has room.
 
-    Set from the last to the first, so that the line of an earlier one passes no label on its way down.
+    Set from the last to the first, so that the line of an earlier one passes no label on its way down; the
+    lowest row begins with the axis's title.
 
     Examples
     --------
-    >>> _places([(10.0, "first 150 bpm"), (40.0, "second 170 bpm"), (200.0, "first 152 bpm")], 300)
-    [(13.0, 1), (43.0, 0), (203.0, 0)]
+    >>> _places([(10.0, "first 150 bpm"), (60.0, "second 170 bpm"), (200.0, "first 152 bpm")], 300)
+    [(13.0, 1), (63.0, 0), (203.0, 0)]
     """
-    edges: list[float] = []
+    edges: dict[int, float] = {}
     places = []
     for at, words in reversed(wanted):
         long = len(words) * LETTER_PX
         left = min(at + 3, width - long)
-        row = next((i for i, edge in enumerate(edges) if left + long + 6 <= edge), len(edges))
-        edges[row : row + 1] = [left]
+        row = 0 if left >= AXIS_TITLE_PX else 1
+        while left + long + LABEL_GAP_PX > edges.get(row, width + LABEL_GAP_PX):
+            row += 1
+        edges[row] = left
         places.append((round(left, 1), row))
     return places[::-1]

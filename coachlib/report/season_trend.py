@@ -161,7 +161,7 @@ def title_of(trend: OutputTrend) -> str:
     decimals = 0 if unit == "W" else 1
     size, reach = trend.change * factor, Z90 * latest.change_sd_bpm / trend.slope * factor
     sign = 1 if size > 0 else -1
-    between = " to ".join(wording.minus(sign * size + s * reach, decimals) for s in (-1, 1))
+    between = "\u00a0to\u00a0".join(wording.minus(sign * size + s * reach, decimals) for s in (-1, 1))
     words = {("W", 1): "more", ("W", -1): "less", ("km/h", 1): "faster", ("km/h", -1): "slower"}[unit, sign]
     said = f"{abs(size):.{decimals}f} {unit} {words} ({between})"
     if not is_news(trend):

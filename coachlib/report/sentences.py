@@ -133,6 +133,8 @@ def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
     where = f"at or below your first threshold, {wording.heart_rate(first.hr_bpm)}"
     between = f"{100 * easy.share_low_frac:.0f} to {wording.percent(easy.share_high_frac)}"
     clear = f"Given how well that threshold is known, the share is {between}: that is clear."
+    if between.startswith(f"{100 * easy.share_high_frac:.0f} "):
+        clear = "That is clear, wherever in its range that threshold lies."
     if easy.verdict == "easy":
         return f"Your easy days were easy: {share} of their time lay {where}.", clear
     if easy.verdict == "not easy":

@@ -87,10 +87,12 @@ def test_easy_days_that_were_easy_are_a_sentence():
     sentence, figure = easy_words(week(ordinary()), season(ordinary()), is_told=False)
     assert figure == ""
     assert sentence.startswith(
-        "Easy days were easy: 100 % (100 to 100) this week and 100 % (100 to 100) over four"
+        "Easy days were easy: this week 100 % (100 to 100), over four weeks 100 % (100 to 100) of their time"
     )
     sentence, _ = easy_words(week(ordinary()), season(ordinary()), is_told=True)
-    assert sentence.startswith("Easy days were easy too: 100 % (100 to 100) over four weeks of their time")
+    assert sentence.startswith(
+        "Easy days were easy too: over four weeks 100 % (100 to 100) of their time lay at or below"
+    )
     assert easy_words(week(ordinary()), None, is_told=True) == ("", "")
 
 
