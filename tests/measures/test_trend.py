@@ -244,3 +244,24 @@ def test_refusals_say_what_was_given():
         weekly_trend([0, 0], [1.0, 2.0], test_sd_bpm=[None, 0.0])
     with pytest.raises(BadArgument, match=r"1 values for 2 readings"):
         weekly_trend([0, 0], [1.0, 2.0], test_sd_bpm=[2.6])
+
+
+def seasons_with_late_belt_tests(n, *, elsewhere):
+    """Share of seasons without a change that are called likely: belt tests from week 8 on, off by 6 bpm (SD)."""
+    rng, called = np.random.default_rng(2), 0
+    for _ in range(n):
+        weeks, readings = season_of_readings(rng, np.zeros(N_WEEKS))
+        tests = np.arange(8, N_WEEKS)
+        told = rng.normal(0, 6) + rng.normal(0, TEST_SD_BPM, tests.size)
+        test_sd = np.append(np.full(weeks.size, np.nan), np.full(tests.size, TEST_SD_BPM))
+        trend = weekly_trend(
+            np.append(weeks, tests), np.append(readings, told), test_sd_bpm=test_sd,
+            elsewhere=elsewhere & np.isfinite(test_sd), n_weeks=N_WEEKS,
+        )  # fmt: skip
+        called += any(w.call in ("likely", "clear") for w in trend.weeks)
+    return called / n
+
+
+def test_a_belt_of_unknown_offset_does_not_cry_wolf():
+    assert seasons_with_late_belt_tests(150, elsewhere=False) >= 0.10
+    assert seasons_with_late_belt_tests(150, elsewhere=True) <= 0.03
