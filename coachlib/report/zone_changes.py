@@ -110,7 +110,7 @@ def _same_training(other: Compared, plan: ZonePlan) -> str:
     )
     return (
         f'<figure class="both"><h3>{escape(_finding(other, plan))}</h3>{bars}<figcaption>'
-        f"{escape(other.training)}, counted by both sets of limits. Light is the lowest zone, dark the highest."
+        f"{escape(other.training)}, counted by both sets of limits. From left to right: the lowest zone to the highest."
         f"</figcaption><details><summary>The numbers</summary>{_times(other, plan.zones)}</details></figure>"
     )
 
