@@ -31,7 +31,7 @@ TOP_SHARE_OF_MAX = 0.92
 ENOUGH_BPM = 1.0
 #: Standard error expected of the next test. [%]  Own choice: an hour with ordinary noise.
 EXPECTED_SE_PCT = 0.5
-#: Day-to-day scatter of drift at one setting. [%]  Own choice, as the middle of the grid in ``drift_curve``.
+#: Day-to-day scatter of drift at one setting. [%]  Own choice, a little above the median of ``drift_curve``.
 DAY_DRIFT_SD_PCT = 1.2
 #: Days to leave after a test.  Own choice: an hour at or above the threshold costs fluid and sleep, and both
 #: move heart rate for a day or two; what they do to drift was not measured.
