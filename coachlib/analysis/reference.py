@@ -62,8 +62,8 @@ class ReferenceInForce:
         note = f" ({self.note})" if self.note else ""
         if self.new_gear_on is not None:
             said.append(
-                f"{self.new_gear} since {day_in_words(self.new_gear_on)}{'' if self.moved_on else note}: earlier "
-                "readings cannot be compared with these, so the comparison starts anew"
+                f"{self.new_gear} since {day_in_words(self.new_gear_on)}{'' if self.moved_on else note}: "
+                "earlier readings cannot be compared with these"
             )
         if self.moved_on is not None:
             first, last = (
@@ -73,7 +73,7 @@ class ReferenceInForce:
             said.append(f"compared with {day_in_words(first)} to {until}, as set by the coach{note}")
         if self.first_call_week >= len(starts):
             from_on = day_in_words(starts[0] + timedelta(weeks=self.first_call_week))
-            said.append(f"until the week of {from_on} no change can be told")
+            said.append(f"no change can be told until the week of {from_on}")
         return "; ".join(said)
 
 

@@ -41,9 +41,8 @@ def compared_anew(athlete: AthleteWeek) -> Told | None:
         return None
     return (
         f"{new[0].group}: {new[0].about_reference}",
-        "nothing where it is so; where the readings before still compare, write [[reference]], from = "
-        f'{new[0].new_reference_on} and because = "compare on" in athlete.toml',
-        "profile",
+        f'if they do compare, write [[reference]] from = {new[0].new_reference_on} because = "compare on"',
+        "athlete.toml",
     )
 
 

@@ -63,8 +63,8 @@ def test_the_result_says_why_since_when_and_until_when_nothing_can_be_told():
     assert not trend.earlier_kept
     assert trend.first_call_on == day(17)
     assert trend.about_reference == (
-        "another watch since 26 October 2026: earlier readings cannot be compared with these, so the comparison "
-        "starts anew; until the week of 30 November 2026 no change can be told"
+        "another watch since 26 October 2026: earlier readings cannot be compared with these; no change can be told "
+        "until the week of 30 November 2026"
     )
 
 

@@ -192,8 +192,9 @@ def test_another_watch_is_told_for_three_weeks_with_what_it_costs_and_a_way_back
     assert found.sentence.startswith(
         "running: another watch since 9 November 2026: earlier readings cannot be"
     )
-    assert "until the week of 14 December 2026 no change can be told" in found.sentence
-    assert 'from = 2026-11-09 and because = "compare on" in athlete.toml' in found.settle
+    assert found.sentence.endswith("no change can be told until the week of 14 December 2026")
+    assert found.settle == 'if they do compare, write [[reference]] from = 2026-11-09 because = "compare on"'
+    assert found.where == "athlete.toml"
     assert "new reference" not in told(monday(readings=with_watch_from(12)))
 
 
