@@ -21,7 +21,7 @@ def ergometer_of(athlete: Athlete) -> Ergometer:
 
 
 def machine_of(athlete: Athlete, tests: Sequence[SeriesTest]) -> Machine | None:
-    """The athlete's machine of the kind the last test was done on.
+    """The athlete's machine of the kind the last test was done on; before the first test the one noted.
 
     None outdoors, where only heart rate can be held.
 
@@ -31,9 +31,11 @@ def machine_of(athlete: Athlete, tests: Sequence[SeriesTest]) -> Machine | None:
     True
     """
     last = max(tests, key=lambda t: t.on, default=None)
-    if last is not None and last.power_w is not None:
+    if last is None:
+        return athlete.treadmill or athlete.ergometer
+    if last.power_w is not None:
         return ergometer_of(athlete)
-    return treadmill_of(athlete) if last is not None and last.grade is not None else None
+    return treadmill_of(athlete) if last.grade is not None else None
 
 
 def setting_at(threshold: Threshold, athlete: Athlete) -> Settings:

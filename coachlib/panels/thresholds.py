@@ -119,7 +119,8 @@ class ThresholdsPanel(ChoicePanel):
             raise RosterProblem("there is no machine to note. Choose one under Next test by.")
         self.own().keep_machine(machine)
         self._known = replace(self._known, athlete=self.own().athlete())
-        self._show()
+        # kept it is, also where there is no series to show
+        self.guarded(self._show)(None)
         self.say(f"Kept: {self._known.athlete.name}'s {kind_of(machine)} has {grid_of(machine)}.")
 
     def write_sheet(self) -> None:

@@ -118,6 +118,7 @@ def test_the_machine_is_the_one_noted_of_the_kind_last_used():
     athlete = ANNA.model_copy(update={"treadmill": own})
     assert machine_of(athlete, ON_A_BELT) == own
     assert machine_of(ANNA, ON_A_BELT) == Treadmill()
+    assert (machine_of(athlete, ()), machine_of(ANNA, ())) == (own, None)
     assert machine_of(athlete, BY_POWER) == Ergometer()
     assert machine_of(athlete, [SeriesTest(on=date(2026, 10, 3), first_half_bpm=150, drift_pct=2, se_pct=1, minutes=60,
                                            speed_mps=3.0)]) is None  # fmt: skip

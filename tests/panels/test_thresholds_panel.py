@@ -127,6 +127,19 @@ def test_a_machine_that_cannot_be_is_refused_in_words_and_not_kept(roster, panel
     assert (roster / "ilva/athlete.toml").read_text() == before
 
 
+def test_a_machine_can_be_kept_before_the_first_test(roster):
+    panel = thresholds_panel(roster, "wenna")
+    assert panel.grid.titles == ("The machine: treadmill, 1 to 14 km/h in steps of 0.5, no incline",)
+    assert "at least 1 drift test; 0 were found" in panel.status.value
+    panel.grid.numbers["speed_high_kmh"].value = 16
+    panel.keep_button.click()
+    assert panel.grid.answer.value == (
+        "Kept: Wenna Castellow's treadmill has 1 to 16 km/h in steps of 0.5, no incline."
+    )
+    assert open_roster(roster).athlete("wenna").athlete().treadmill.speed_high_mps == pytest.approx(16 / 3.6)
+    assert panel.errors == []
+
+
 def test_each_kind_of_machine_shows_its_own_numbers(panel):
     assert len(panel.grid.numbers) == 6
     panel.machine.value = "power"
