@@ -197,8 +197,10 @@ def zone_set(
         raise BadArgument(f'zones are made on one of {", ".join(needed)}; found "{scale}".')
     missing = [name for name in needed[scale] if known[name] is None]
     if missing:
+        told = " and ".join(filter(None, (", ".join(missing[:-1]), missing[-1])))
         raise BadArgument(
-            f'zones on the scale "{scale}" need {" and ".join(missing)}. Add it to athlete.toml, or choose another scale.'
+            f'zones on the scale "{scale}" need {told}. Accept the thresholds that are missing, write missing heart '
+            "rates into athlete.toml, or choose another scale."
         )
     if scale == "two thresholds":
         return five_bands(

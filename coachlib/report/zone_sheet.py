@@ -117,30 +117,32 @@ def _output(output: ZoneOutput | None, unit: str) -> str:
 
 def _powers(output: ZoneOutput) -> tuple[str, ...]:
     low, high = _limits(output, lambda v: f"{v:.0f}")
-    if low is None:
+    if not low:
         return (f"up to {high} W",)
-    return (f"{low} W and more" if high is None else f"{low} to {high} W",)
+    return (f"{low} to {high} W" if high else f"{low} W and more",)
 
 
 def _speeds(output: ZoneOutput) -> tuple[str, ...]:
     """Speed and pace; the line is one of running, so below running it says no more than that."""
-    low, high = _limits(output, lambda v: f"{3.6 * v:.1f}")
-    slow, fast = _limits(output, lambda v: wording.pace(v).removesuffix(" per km"))
     if output.high is not None and output.high < RUNNING_FROM_MPS:
         return ("walking",)
+    low, high = _limits(output, lambda v: f"{3.6 * v:.1f}")
+    slow, fast = _limits(output, lambda v: wording.pace(v).removesuffix(" per km"))
     if output.low is None or output.low < RUNNING_FROM_MPS:
-        return (f"up to {high} km/h", f"{fast} per km or slower")
-    if high is None:
+        return (f"up to {high} km/h", f"{fast} per km or slower") if high else ("running",)
+    if not high:
         return (f"{low} km/h and more", f"{slow} per km or faster")
     return (f"{low} to {high} km/h", f"{slow} to {fast} per km")
 
 
-def _limits(output: ZoneOutput, said: Callable[[float], str]) -> tuple[str | None, str | None]:
-    """Both limits in words; each one outside what was tested is marked."""
-    return tuple(
-        None if limit is None else f"{'~' if prolonged else ''}{said(max(limit, 0.3))}"
-        for limit, prolonged in ((output.low, output.low_prolonged), (output.high, output.high_prolonged))
-    )  # type: ignore[return-value]
+def _limits(output: ZoneOutput, said: Callable[[float], str]) -> tuple[str, str]:
+    """Both limits in words, an open one as nothing; each one outside what was tested is marked."""
+
+    def in_words(limit: float | None, is_prolonged: bool) -> str:
+        # a pace needs a speed above 0; what is slower than walking is not said
+        return "" if limit is None else f"{'~' if is_prolonged else ''}{said(max(limit, 0.1))}"
+
+    return in_words(output.low, output.low_prolonged), in_words(output.high, output.high_prolonged)
 
 
 def _about_outputs(plan: ZonePlan) -> str:

@@ -44,7 +44,8 @@ def test_a_watchs_limits_stand_beside_the_zones(roster):
 def test_what_a_scale_lacks_is_said_on_the_panel(roster):
     panel = zones_panel(roster, "wenna")
     assert panel.plan is None
-    assert "need first threshold" in panel.status.value
+    missing = "need first threshold, second threshold, resting heart rate and maximum heart rate. Accept"
+    assert missing in panel.status.value
     panel.athlete.value = "ilva"
     assert panel.plan is not None
     panel.scale.value = "share of maximum"

@@ -112,6 +112,9 @@ def test_speed_and_pace_meet_and_a_line_of_running_says_nothing_about_walking():
     slow = text_of(zone_sheet(plan(line=steep)))  # 120 bpm at 1.5 m/s, which nobody runs
     assert "walking" in slow
     assert "5.4" not in slow
+    walker = calibration_line(np.array([0.8, 1.2, 1.6]), np.array([120.0, 150.0, 180.0]))
+    assert text_of(zone_sheet(plan(line=walker))).count("walking") == 4
+    assert "running" in text_of(zone_sheet(plan(line=walker)))
 
 
 def test_the_lead_says_what_to_remember_and_what_is_new():
