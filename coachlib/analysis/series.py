@@ -6,19 +6,15 @@ from datetime import date, timedelta
 
 from coachlib.analysis.comparability import Condition, SeriesTest, compare_conditions
 from coachlib.analysis.drift_test import DriftTestResult
+from coachlib.analysis.slopes import line_of_tests
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift import HeartRateDrift
 from coachlib.measures.drift_series import CRITERION_PCT, TYPED_SE_PCT
 from coachlib.measures.first_threshold import FirstThreshold, estimate_first_threshold, pull_of_each_test
 from coachlib.measures.heart_rate_line import (
-    DEMAND_SLOPE,
-    DEMAND_SLOPE_SD,
-    POWER_SLOPE,
-    POWER_SLOPE_SD,
     RUNNING_FROM_MPS,
     HeartRateLine,
     demand_on_treadmill,
-    heart_rate_line,
     output_at_threshold,
 )
 from coachlib.measures.next_test import NextTest, propose_next_test
@@ -305,23 +301,10 @@ def _line(tests: Sequence[SeriesTest], hr_max_bpm: float | None) -> _Settings | 
     """Heart rate on power, else on belt speed and grade; None where no test has settings."""
     by_power = [t for t in tests if t.power_w is not None]
     by_speed = [t for t in tests if t.speed_mps is not None]
-    if by_power and len(by_power) >= len(by_speed):
-        line = heart_rate_line(
-            [t.power_w or 0.0 for t in by_power], [t.first_half_bpm for t in by_power],
-            prior_slope=POWER_SLOPE, prior_slope_sd=POWER_SLOPE_SD, hr_max_bpm=hr_max_bpm,
-            temperature_c=[t.air_c for t in by_power],
-        )  # fmt: skip
-        return _Settings(line=line, unit="W", last=by_power[-1])
-    if by_speed:
-        demand = demand_on_treadmill(
-            [t.speed_mps or 0.0 for t in by_speed], [t.grade or 0.0 for t in by_speed]
-        )
-        line = heart_rate_line(
-            demand, [t.first_half_bpm for t in by_speed], prior_slope=DEMAND_SLOPE,
-            prior_slope_sd=DEMAND_SLOPE_SD, hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for t in by_speed],
-        )  # fmt: skip
-        return _Settings(line=line, unit="m/s", last=by_speed[-1])
-    return None
+    if not by_power and not by_speed:
+        return None
+    unit, told = ("W", by_power) if len(by_power) >= len(by_speed) else ("m/s", by_speed)
+    return _Settings(line=line_of_tests(told, unit, hr_max_bpm=hr_max_bpm), unit=unit, last=told[-1])
 
 
 def _next(

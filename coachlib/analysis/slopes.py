@@ -77,34 +77,46 @@ def own_slope(
     False
     """
     usual = usual_slope(sport, unit)
-    line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm)
-    if line is None or usual is None:
+    told = settings_of(tests, unit)
+    if usual is None or len({round(setting, 1) for setting, _ in told}) < LEAST_SETTINGS:
         return usual
+    line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm)
     by_demand = 1.0 if unit == "W" else DEMAND_PER_MPS * usual.value / RUNNING_SLOPE
     return Slope(value=line.slope * by_demand, is_own=True)
 
 
-def line_of_tests(
-    tests: Sequence[SeriesTest], unit: str, *, hr_max_bpm: float | None = None
-) -> HeartRateLine | None:
-    """The line of heart rate on power, or on oxygen demand; None below three different settings.
+def settings_of(tests: Sequence[SeriesTest], unit: str) -> list[tuple[float, SeriesTest]]:
+    """The tests whose settings are known: power [W], or oxygen demand of belt speed and grade [ml/kg/min].
 
     Examples
     --------
-    >>> line_of_tests([], "W") is None
-    True
+    >>> settings_of([], "W")
+    []
     """
     if unit == "W":
-        known = [(t.power_w, t) for t in tests if t.power_w is not None]
-        prior_slope, prior_slope_sd = POWER_SLOPE, POWER_SLOPE_SD
-    else:
-        told = [t for t in tests if t.speed_mps is not None]
-        demand = demand_on_treadmill([t.speed_mps or 0.0 for t in told], [t.grade or 0.0 for t in told])
-        known = list(zip(demand.tolist(), told, strict=True))
-        prior_slope, prior_slope_sd = DEMAND_SLOPE, DEMAND_SLOPE_SD
-    if len({round(x, 1) for x, _ in known}) < LEAST_SETTINGS:
-        return None
+        return [(t.power_w, t) for t in tests if t.power_w is not None]
+    told = [t for t in tests if t.speed_mps is not None]
+    demand = demand_on_treadmill([t.speed_mps or 0.0 for t in told], [t.grade or 0.0 for t in told])
+    return list(zip(demand.tolist(), told, strict=True))
+
+
+def line_of_tests(
+    tests: Sequence[SeriesTest], unit: str, *, hr_max_bpm: float | None = None
+) -> HeartRateLine:
+    """The athlete's line of heart rate on power, or on oxygen demand.
+
+    Raises
+    ------
+    TooLittleData
+        Where no test has settings of this unit.
+
+    Source
+    ------
+    ``measures.heart_rate_line``.
+    """
+    told = settings_of(tests, unit)
+    slope, slope_sd = (POWER_SLOPE, POWER_SLOPE_SD) if unit == "W" else (DEMAND_SLOPE, DEMAND_SLOPE_SD)
     return heart_rate_line(
-        [x for x, _ in known], [t.first_half_bpm for _, t in known], prior_slope=prior_slope,
-        prior_slope_sd=prior_slope_sd, hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for _, t in known],
+        [setting for setting, _ in told], [t.first_half_bpm for _, t in told], prior_slope=slope,
+        prior_slope_sd=slope_sd, hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for _, t in told],
     )  # fmt: skip
