@@ -14,11 +14,21 @@ from coachlib.sheets import PROTOCOL_FILE, save_protocol_sheet
 DEMO = Path(__file__).parent.parent.parent / "athletes_demo"
 
 
-@pytest.fixture
-def roster(tmp_path):
-    folder = tmp_path / "roster"
+@pytest.fixture(scope="module")
+def decoded(tmp_path_factory):
+    """The demo roster with its recordings decoded: every test works on a copy."""
+    folder = tmp_path_factory.mktemp("thresholds") / "roster"
     shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    opened = open_roster(folder)
+    for slug in ("ilva", "tobin", "nadja", "wenna"):
+        for path in opened.athlete(slug).recordings():
+            opened.store.activity(path)
     return folder
+
+
+@pytest.fixture
+def roster(decoded, tmp_path):
+    return shutil.copytree(decoded, tmp_path / "roster")
 
 
 @pytest.fixture
