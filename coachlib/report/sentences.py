@@ -157,7 +157,8 @@ class NextThing:
 
 def next_thing(week: WeekResult, behind: Season | None = None) -> NextThing:
     """The one thing to ask of the athlete, the most pressing first."""
-    found = _unwell(week) or _strap(week) or _test_due(week) or _disagreement(behind) or _easier(week)
+    pressing = _unwell(week) or _strap(week) or _test_due(week)
+    found = pressing or _disagreement(behind) or _easier(week) or _much_more(behind)
     if found is not None:
         return found
     if week.note:
@@ -243,6 +244,20 @@ def _disagreement(behind: Season | None) -> NextThing | None:
             f"{wording.heart_rate(watch.accepted_bpm or 0.0)}: it seems {watch.latest.disagrees}."
         ),
         is_test=True,
+    )
+
+
+def _much_more(behind: Season | None) -> NextThing | None:
+    """An ordinary week after one far above the athlete's own range."""
+    own = behind.load_range if behind is not None else None
+    if own is None or own.verdict != "flag" or own.side != "high" or own.low is None or own.high is None:
+        return None
+    return NextThing(
+        what="Let next week be an ordinary one, unless more was planned.",
+        why=(
+            f"This week's load, {own.load:.0f}, lies above your own range of the last "
+            f"{wording.count(own.n_weeks, 'week')}, {own.low:.0f} to {own.high:.0f}."
+        ),
     )
 
 

@@ -133,3 +133,17 @@ def test_carrying_on_does_not_speak_over_the_coach():
     assert alone.what == noted.what == "Carry on as planned."
     assert "what your coach writes above comes first" in noted.why
     assert "coach" not in alone.why
+
+
+def test_a_week_far_above_the_own_range_asks_for_an_ordinary_one():
+    fresh = anna(thresholds=(Threshold(which="first", on=day(12), hr_bpm=150),))
+    heavy = [replace(s, trimp=300.0) if s.on >= day(15) else s for s in ordinary()]
+    built = season(heavy, athlete=fresh)
+    thing = next_thing(week(heavy, fresh), built)
+    assert thing.what == "Let next week be an ordinary one, unless more was planned."
+    own = built.load_range
+    assert thing.why == (
+        f"This week's load, 600, lies above your own range of the last eight weeks, {own.low:.0f} to {own.high:.0f}."
+    )
+    light = [replace(s, trimp=5.0) if s.on >= day(15) else s for s in ordinary()]
+    assert next_thing(week(light, fresh), season(light, athlete=fresh)).what == "Carry on as planned."
