@@ -1,7 +1,7 @@
 """TOML files that people edit: read strictly, and written so that their comments and habits survive.
 
-A file is taken as a head, one entry for each ``[[table]]`` or ``[table]`` and a tail of comments.  An entry owns the
-comments right above it.  What did not change is written back as it stood, byte for byte.
+A file is taken as a head, one entry for each ``[[table]]`` or ``[table]`` and a tail of comments.  An entry
+owns the comments right above it.  What did not change is written back as it stood, byte for byte.
 """
 
 import re
