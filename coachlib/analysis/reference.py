@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from coachlib.analysis.gear import Gear, last_change
+from coachlib.analysis.gear import last_change
 from coachlib.analysis.output import RUNNING_SPORTS, WALKING_SPORTS
 from coachlib.analysis.readings import SessionReading
 from coachlib.analysis.weeks import day_in_words
@@ -97,33 +97,60 @@ def reference_in_force(
     others : sequence of SessionReading
         Sessions of the same group that cannot be compared themselves: they too tell since when a watch is worn.
     """
-    days = [r.on for r in readings]
-    kept_from, new_gear, since, note = days[0], "", None, ""
-    change = last_change(_gear_by_day(readings, others), taken_back=_taken_back(references))
-    was_found = change is not None and change.on <= days[-1]
-    if change is not None and was_found:
-        kept_from, new_gear, since = change.on, change.in_words, change.on
-    for reference in sorted(references, key=lambda r: r.start_on):
-        is_new = _is_new_gear(reference, readings[-1].sport, readings[-1].unit)
-        if (
-            is_new
-            and days[0] < reference.start_on <= days[-1]
-            and _first(days, reference.start_on) >= kept_from
-        ):
-            kept_from, new_gear = reference.start_on, reference.because
-            since, note, was_found = reference.start_on, reference.note, False
-    kept = [r for r in readings if r.on >= kept_from]
+    new = max(
+        (*_found(readings, others, references), *_named(readings, references)),
+        key=lambda gear: (gear.first_on, not gear.was_found),
+        default=_NewGear(first_on=readings[0].on),
+    )
+    kept = [r for r in readings if r.on >= new.first_on]
     sessions = [r for r in kept if not r.is_test] or kept
     plain = ReferenceInForce(
-        kept_from=kept_from, first_week=week_number(kept[0].on, starts), new_gear=new_gear, new_gear_on=since,
-        was_found=was_found, note=note, reference_weeks=_first_weeks([week_number(r.on, starts) for r in sessions]),
+        kept_from=new.first_on, first_week=week_number(kept[0].on, starts), new_gear=new.what,
+        new_gear_on=new.since, was_found=new.was_found, note=new.note,
+        reference_weeks=_first_weeks([week_number(r.on, starts) for r in sessions]),
     )  # fmt: skip
     return _moved(plain, references, starts)
 
 
-def _first(days: Sequence[date], start_on: date) -> date:
-    """The first of the days from one on."""
-    return next(day for day in days if day >= start_on)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _NewGear:
+    """New gear and the day of the first reading with it."""
+
+    first_on: date
+    what: str = ""
+    since: date | None = None
+    was_found: bool = False
+    note: str = ""
+
+
+def _found(
+    readings: Sequence[SessionReading], others: Sequence[SessionReading], references: Sequence[Reference]
+) -> list[_NewGear]:
+    """New gear that recordings or diary tell.
+
+    Shoes of interval days say nothing about those of easy days, nor what a belt test elsewhere is done with.
+    """
+    sessions = [r for r in readings if not r.is_test] or readings
+    gear = [(r.on, r.gear) for r in sessions]
+    gear += [(r.on, tuple(g for g in r.gear if g.is_recorded)) for r in others]
+    change = last_change(sorted(gear, key=lambda pair: pair[0]), taken_back=_taken_back(references))
+    after = [r.on for r in readings if change is not None and r.on >= change.on]
+    if change is None or not after:
+        return []
+    return [_NewGear(first_on=after[0], what=change.in_words, since=change.on, was_found=True)]
+
+
+def _named(readings: Sequence[SessionReading], references: Sequence[Reference]) -> list[_NewGear]:
+    """New gear that the coach names, with readings before and after it."""
+    sport, unit = readings[-1].sport, readings[-1].unit
+    return [
+        _NewGear(
+            first_on=next(r.on for r in readings if r.on >= reference.start_on),
+            what=reference.because, since=reference.start_on, note=reference.note,
+        )
+        for reference in sorted(references, key=lambda r: r.start_on)
+        if _is_new_gear(reference, sport, unit) and readings[0].on < reference.start_on <= readings[-1].on
+    ]  # fmt: skip
 
 
 def _first_weeks(weeks: Sequence[int]) -> tuple[int, ...]:
@@ -137,18 +164,6 @@ def _first_weeks(weeks: Sequence[int]) -> tuple[int, ...]:
         weeks[0],
     )
     return tuple(range(first, first + N_REFERENCE_WEEKS))
-
-
-def _gear_by_day(
-    readings: Sequence[SessionReading], others: Sequence[SessionReading]
-) -> list[tuple[date, tuple[Gear, ...]]]:
-    """The gear of each day; of sessions that do not count only what the recording tells.
-
-    Shoes of interval days say nothing about the shoes of easy days.
-    """
-    known = [(r.on, r.gear) for r in readings]
-    known += [(r.on, tuple(g for g in r.gear if g.is_recorded)) for r in others]
-    return sorted(known, key=lambda pair: pair[0])
 
 
 def _taken_back(references: Sequence[Reference]) -> Callable[[date], bool]:

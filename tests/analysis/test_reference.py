@@ -85,6 +85,24 @@ def test_sessions_that_are_not_compared_still_tell_since_when_a_watch_is_worn():
     assert trend_of(sorted([*late, hard], key=lambda r: r.on)).new_reference_on == day(8)
 
 
+def test_what_belt_tests_are_done_with_hides_no_new_shoes():
+    """Old shoes stay in the gym for the belt; outdoors they were replaced."""
+    blue = [replace(r, gear=written("blue shoes")) for r in readings_of(LEVEL)]
+    outdoors = from_week(blue, 8, gear=written("grey shoes"))
+    belt = [
+        replace(r, group="running indoors", gear=written("blue shoes"), is_test=True)
+        for r in readings_of(LEVEL, per_week=1)
+    ]
+    trend = trend_of(sorted([*outdoors, *belt], key=lambda r: r.on))
+    assert (trend.new_reference, trend.n_tests) == ("other shoes", 8)
+
+
+def test_the_coachs_own_words_go_before_what_was_found_on_the_same_day():
+    new = Reference(start_on=day(7, 6), because="new watch", note="a present")
+    trend = trend_of(step_with(8, gear=wears(watch="B")), new)
+    assert (trend.new_reference, trend.reference_found) == ("new watch", False)
+
+
 def test_a_coach_can_take_a_new_reference_back():
     shod = from_week(
         [replace(r, gear=written("blue shoes")) for r in readings_of(BETTER)], 12, gear=written("new shoes")
