@@ -48,19 +48,20 @@ def next_thing(week: WeekResult, behind: Season | None) -> Html:
 
 def evidence(week: WeekResult, behind: Season | None) -> Html:
     """The figures behind the sentences, in their order; one with nothing to say is left out."""
+    if not week.sessions:
+        return Html("")
     tests = [_steady(session) for session in week.steady if session.kind == "drift test"]
     said, figure = easy_words(week, behind, is_told=sentences.tells_easy(week))
     shown = "".join(filter(None, [*tests, figure, _zones(week)]))
     words = f"<p>{escape(said)}</p>" if said else ""
-    if not shown and not words:
-        return Html("")
-    return Html(f'<section><h2>What that rests on</h2>{words}<div class="week">{shown}</div></section>')
+    figures = f'<div class="week">{shown}</div>' if shown else ""
+    return Html(f"<section><h2>What that rests on</h2>{words}{figures}</section>" if words or figures else "")
 
 
 def _zones(week: WeekResult) -> str | None:
     """Minutes in zones against a usual week; the highest zones left out where nobody went."""
     times = _visited(week.zone_times)
-    if not times:
+    if not times or not any(t.minutes > 0 for t in times):
         return None
     has_usual = any(t.usual_minutes is not None for t in times)
     rows = [

@@ -47,11 +47,10 @@ def lead(week: WeekResult) -> tuple[str, ...]:
 
 
 def _without_sessions(week: WeekResult) -> str:
-    if week.unrecorded:
-        return (
-            f"There is {wording.count(len(week.unrecorded), 'diary entry', 'diary entries')} "
-            "this week but no recording."
-        )
+    n = len(week.unrecorded)
+    if n:
+        are = "is" if n == 1 else "are"
+        return f"There {are} {wording.count(n, 'diary entry', 'diary entries')} this week but no recording."
     return "There is no recording this week."
 
 
