@@ -1,9 +1,9 @@
 """What ordinary steady sessions say about the first threshold, week by week.
 
 An ordinary session is a weak drift test: output was not held, the day was not chosen.  Heart rate is
-freed from changes of output first; what is left counts with half the weight of a likelihood, because
-sessions share the errors of slope, heat and curve.  Far below the threshold a session says almost nothing
-about where it is, only "not lower than about here".
+freed from changes of output first.  All sessions of an athlete share the errors of slope, heat and curve:
+drift may be off in all of them alike, and each counts for less than a whole likelihood.  Far below the
+threshold a session says almost nothing about where it is, only "not lower than about here".
 
 Source
 ------
@@ -33,20 +33,20 @@ METHOD = "threshold watch 2"
 START_S, LEAST_S = 900.0, 1800.0
 #: Error of drift that correcting for output leaves, and day-to-day scatter of heart rate. [%], [1/min]
 CORRECTION_SE_PCT, HR_SD_BPM = 0.5, 2.5
-#: Share of a likelihood that one session counts for.
-WEIGHT = 0.5
+#: Error of drift that all sessions share, this way or that, and the share of a likelihood that one session
+#: counts for. [%]  Own choice: without the first, one curve's error speaks as a disagreement.
+SHARED_ERROR_PCT, WEIGHT = 0.5, 0.5
 #: How far the threshold may wander in a week. [1/min]
 WANDER_BPM = 1.0
 #: Spread of an accepted threshold at the start. [1/min]
 ACCEPTED_SD_BPM = 4.0
 #: A point is told only while the 90 % interval is at most this wide; else the lower bound, less a
-#: margin. [1/min]  Own choice: at 14, 1 in 200 simulated easy seasons told a point, mostly a wrong one; at 12
-#: none in 1000, while 4 of 5 mixed and all hard seasons still tell one.
-WIDEST_BPM, MARGIN_BPM = 12.0, 3.0
+#: margin. [1/min]  Own choice: none of 2000 simulated easy seasons told a point, 8 of 10 mixed ones did.
+WIDEST_BPM, MARGIN_BPM = 14.0, 3.0
 #: Disagreement: probability that the threshold lies further than this from the accepted one, in two weeks
-#: in a row. [1/min]  Own choice: with an accepted value wrong by up to 3 bpm, 3 % of simulated hard seasons
-#: speak (5 % at 1 bpm); a move of 6 bpm is spoken of in 6 of 10 hard and 4 of 10 mixed seasons.
-DISAGREE_BPM, DISAGREE_AT = 1.5, 0.95
+#: in a row. [1/min]  Own choice: with an accepted value wrong by up to 3 bpm, 2 % of simulated hard seasons
+#: speak; a move of 6 bpm is spoken of in 5 to 6 of 10 hard and 4 of 10 mixed seasons.
+DISAGREE_BPM, DISAGREE_AT = 1.0, 0.95
 #: "Not checked": weeks in which the interval did not narrow by at least this. (count), [1/min]
 SILENT_WEEKS, LEARNT_BPM = 10, 0.5
 _STEP_BPM = 1.0
@@ -230,16 +230,18 @@ def watch_threshold(
     leaning, silent = "", 0
     for w in range(n_weeks):
         belief = gaussian_filter1d(belief, WANDER_BPM / _STEP_BPM, axis=-1, mode="reflect")
-        before = _width(threshold, belief)
+        before = _width(threshold, belief.sum(axis=(0, 1, 2)))
         for i in np.flatnonzero(weeks == w):
-            by_day = drift_curve.log_likelihood(
-                family, threshold, _DAY_SDS, float(hr[i]), float(drift[i]), float(sd[i]), float(hr_sd[i])
-            )
-            likelihood = np.array(list(by_day))
+            likelihood = np.array([
+                list(drift_curve.log_likelihood(
+                    family, threshold, _DAY_SDS, float(hr[i]), float(drift[i] + shared), float(sd[i]), float(hr_sd[i])
+                ))
+                for shared in (-SHARED_ERROR_PCT, SHARED_ERROR_PCT)
+            ])  # fmt: skip
             belief = belief * np.exp(WEIGHT * (likelihood - likelihood.max()))
             belief /= belief.sum()
-        probability = belief.sum(axis=(0, 1))
-        silent = 0 if before - _width(threshold, belief) >= LEARNT_BPM else silent + 1
+        probability = belief.sum(axis=(0, 1, 2))
+        silent = 0 if before - _width(threshold, probability) >= LEARNT_BPM else silent + 1
         now = _leaning(threshold, probability, accepted_bpm)
         rows.append(
             _week(w, int((weeks == w).sum()), threshold, probability, now if now == leaning else "", silent)
@@ -251,7 +253,7 @@ def watch_threshold(
 def _start(
     criterion_pct: float, accepted_bpm: float | None, hr_max_bpm: float | None
 ) -> tuple[np.ndarray, drift_curve.Curves, np.ndarray]:
-    """Grid, curves and belief before the first session."""
+    """Grid, curves and belief before the first session: shared error, day scatter, curve, threshold."""
     centre, sd, edge = drift_curve.prior_of_threshold(hr_max_bpm)
     low, high = centre - drift_curve.PRIOR_REACH * sd, edge
     if accepted_bpm is not None:
@@ -265,12 +267,12 @@ def _start(
         + (-0.5 * ((threshold - centre) / sd) ** 2)[None, None, :]
     )
     belief = np.exp(log_belief - log_belief.max())
-    return threshold, family, belief / belief.sum()
+    return threshold, family, np.stack((belief, belief)) / (2 * belief.sum())
 
 
-def _width(threshold: np.ndarray, belief: np.ndarray) -> float:
+def _width(threshold: np.ndarray, probability: np.ndarray) -> float:
     """Width [1/min] of the 90 % interval."""
-    low, high = drift_curve.quantiles(threshold, belief.sum(axis=(0, 1)), (0.05, 0.95))
+    low, high = drift_curve.quantiles(threshold, probability, (0.05, 0.95))
     return float(high - low)
 
 

@@ -68,6 +68,16 @@ def test_disagreement_needs_two_weeks():
     assert watch.weeks[1].disagrees == "lower"
 
 
+@pytest.mark.parametrize("shared", [-0.9, 0.9])
+def test_an_error_of_drift_that_all_sessions_share_leaves_the_truth_inside(shared):
+    """5 % at 152 bpm; every session drifts 0.9 % too little or too much, as a wrong slope makes it."""
+    week, hr = np.repeat(np.arange(12), 4), np.random.default_rng(6).normal(150, 6, 48)
+    drift = np.maximum(0.5, 5 + 0.45 * (hr - 152)) + shared
+    watch = watch_threshold(week, hr, drift, np.full(48, 1.0), n_weeks=12, accepted_bpm=152.0)
+    assert watch.latest.hr_low_bpm < 152.0 < watch.latest.hr_high_bpm
+    assert not any(w.disagrees for w in watch.weeks)
+
+
 def test_weeks_that_teach_nothing_are_counted():
     watch = watch_threshold([0], [155.0], [5.0], [0.5], n_weeks=SILENT_WEEKS + 2)
     assert watch.is_unchecked
@@ -88,6 +98,8 @@ def test_simulated_training_keeps_its_targets(mix):
     assert found["false disagreement"] <= 0.05
     if mix == "easy":
         assert found["point printed"] == 0.0
+    if mix == "hard":
+        assert found["point printed"] >= 0.9
 
 
 def test_a_threshold_that_moved_far_is_spoken_of_where_training_is_hard():
