@@ -31,6 +31,13 @@ def test_between_the_two_limits_it_is_unusual_only():
     assert (found.verdict, found.side) == ("unusual", "high")
 
 
+@pytest.mark.parametrize("load", [80.0, 310.0, 560.0, 900.0])
+def test_the_unit_of_load_does_not_matter(load):
+    first, second = load_in_own_range(USUAL, load), load_in_own_range([7.0 * w for w in USUAL], 7.0 * load)
+    assert (first.verdict, first.side) == (second.verdict, second.side)
+    assert second.high == pytest.approx(7.0 * first.high)
+
+
 def test_weeks_off_are_left_out_and_said():
     found = load_in_own_range([300, 0, 320, 310, 0, 290, 305], 300)
     assert found.n_weeks == 5

@@ -1,6 +1,8 @@
 import numpy as np
 import pytest
 from benchmarks.watch_calls import caught_moves, watch_rates
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.drift import lagged_output
@@ -88,6 +90,22 @@ def test_weeks_that_teach_nothing_are_counted():
 def test_the_interval_widens_while_nothing_is_known():
     weeks = watch_threshold([0, 0], [155.0, 156.0], [5.0, 5.2], [0.5, 0.5], n_weeks=9).weeks
     assert weeks[-1].hr_high_bpm - weeks[-1].hr_low_bpm > weeks[0].hr_high_bpm - weeks[0].hr_low_bpm
+
+
+A_SESSION = st.tuples(st.integers(0, 5), st.floats(80.0, 200.0), st.floats(-10.0, 25.0), st.floats(0.2, 6.0))
+
+
+@settings(max_examples=40, deadline=None)
+@given(sessions=st.lists(A_SESSION, max_size=12), accepted=st.none() | st.floats(110.0, 185.0))
+def test_whatever_the_sessions_say_every_week_is_in_order(sessions, accepted):
+    week, hr, drift, se = (np.array([s[i] for s in sessions]) for i in range(4))
+    watch = watch_threshold(week, hr, drift, se, n_weeks=6, accepted_bpm=accepted)
+    assert len(watch.weeks) == 6
+    for now in watch.weeks:
+        assert np.isfinite([now.hr_low_bpm, now.hr_high_bpm]).all()
+        assert now.at_least_bpm < now.hr_low_bpm < now.hr_high_bpm
+        assert now.hr_bpm is None or now.hr_low_bpm <= now.hr_bpm <= now.hr_high_bpm
+        assert accepted is not None or now.disagrees == ""
 
 
 @pytest.mark.parametrize("mix", ["easy", "typical", "mixed", "hard"])
