@@ -371,14 +371,14 @@ def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[str, ...]:
     typed = sum(t.typed for t in tests)
     if typed:
         said.append(
-            f"{typed} of {len(tests)} tests are known only by two half means: they count with a wider error "
+            f"known only by two half means: {typed} of {len(tests)} tests, counted with a wider error "
             f"({TYPED_SE_PCT:g} %)"
         )
     short = [t for t in tests if t.minutes < SHORT_MINUTES]
     if short:
         said.append(
-            f"{len(short)} of {len(tests)} windows are shorter than {SHORT_MINUTES:.0f} min (the shortest "
-            f"{min(t.minutes for t in short):.0f}): brought to an hour they are unsure"
+            f"shorter than {SHORT_MINUTES:.0f} min: {len(short)} of {len(tests)} windows (the shortest "
+            f"{min(t.minutes for t in short):.0f} min), unsure when brought to an hour"
         )
     unknown = sum(t.air_c is None for t in tests)
     if unknown:

@@ -61,7 +61,7 @@ def caveats_of_series(
     heat = degrees_of_heat(temperature_c, data.hr_bpm.size)
     if heat.any():
         said.append(
-            f"{int((heat > 0).sum())} of {heat.size} tests were brought back to {REFERENCE_C:g} degC, the "
+            f"brought back to {REFERENCE_C:g} degC: {int((heat > 0).sum())} of {heat.size} tests, the "
             f"hottest by {HEAT_BPM_PER_C * heat.max():.1f} bpm and {HEAT_PCT_PER_C * heat.max():.1f} % drift"
         )
     if (heat > HOT_C - REFERENCE_C).any():

@@ -21,6 +21,8 @@ STYLE = (
     "<style>.letter table+h3,.letter table+p,.letter .across+h3{margin-top:1.2rem}"
     ".letter .across{overflow-x:auto}</style>"
 )
+#: Nearer than this an accepted value and the estimate are the same. [1/min]  Own choice: a beat.
+SAME_BPM = 1.0
 CRITERION_CAUTION = (
     "5 % in an hour as the sign of the first threshold is common practice, not a published standard, and drift of "
     "that size can occur above it too: this is the heart rate at which drift meets the criterion. Let a second "
@@ -75,12 +77,20 @@ def _said(series: Series, standing: Threshold | None, held: Sequence[Held]) -> t
     if others := agreement(held):
         said.append(others)
     if standing is not None:
-        below = _below(series, standing.hr_bpm)
         said.append(
-            f"Accepted so far: {wording.threshold(standing)}, since {wording.full_date(standing.on)}; by these tests it "
-            f"lies lower than that with a probability of {_probability(below)}."
+            f"Accepted so far: {wording.threshold(standing)}, since {wording.full_date(standing.on)}; "
+            f"{_against(series, standing)}."
         )
     return tuple(said)
+
+
+def _against(series: Series, standing: Threshold) -> str:
+    """What the tests make of the accepted value."""
+    found = series.threshold
+    if found.bounded == "both" and abs(found.hr_bpm - standing.hr_bpm) <= SAME_BPM:
+        return "these tests say the same"
+    below = _below(series, standing.hr_bpm)
+    return f"by these tests it lies lower than that with a probability of {_probability(below)}"
 
 
 def _below(series: Series, hr_bpm: float) -> float:

@@ -68,7 +68,7 @@ def test_a_shorter_window_is_brought_to_an_hour():
     ]
     short = analyse_series(halves, ANNA)
     assert short.threshold.hr_bpm == pytest.approx(hour.threshold.hr_bpm)
-    assert any("3 of 3 windows are shorter than 40 min" in c for c in short.caveats)
+    assert any("shorter than 40 min: 3 of 3 windows" in c for c in short.caveats)
 
 
 def test_a_typed_test_has_the_wider_error_and_is_marked():
@@ -80,7 +80,7 @@ def test_a_typed_test_has_the_wider_error_and_is_marked():
     assert member.drift_pct == pytest.approx(2.0)
     assert member.se_pct == TYPED_SE_PCT
     series = analyse_series([*made(), member], ANNA)
-    assert any("1 of 4 tests are known only by two half means" in c for c in series.caveats)
+    assert any("known only by two half means: 1 of 4 tests" in c for c in series.caveats)
 
 
 def test_practice_series_typed_in_says_at_least():

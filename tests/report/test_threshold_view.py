@@ -6,7 +6,7 @@ import pytest
 
 from coachlib.analysis.comparability import SeriesTest
 from coachlib.analysis.series import analyse_series
-from coachlib.records.athlete import Athlete
+from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.report import accepting_view, series_tests_view
 from coachlib.report import threshold_view as view
@@ -56,6 +56,16 @@ def test_a_bracketed_series_gets_a_value_with_its_interval():
     low, high = round(found.threshold.hr_low_bpm), round(found.threshold.hr_high_bpm)
     assert f"({low} to {high})" in view.finding(found, athlete="Anna", standing=None)
     assert accepting_view.proposal(found, on=date(2026, 11, 1)).hr_low_bpm == low
+
+
+@pytest.mark.parametrize(
+    ("off_bpm", "sentence"),
+    [(0.6, "these tests say the same"), (12, "lies lower than that with a probability of 9")],
+)
+def test_the_accepted_value_is_held_against_the_tests(off_bpm, sentence):
+    found = series((148, 1.0, {}), (156, 3.4, {}), (163, 7.1, {}))
+    standing = Threshold(which="first", on=date(2026, 9, 1), hr_bpm=found.threshold.hr_bpm + off_bpm)
+    assert sentence in view.finding(found, athlete="Anna", standing=standing)
 
 
 @pytest.mark.parametrize("bounds", [PRACTICE, [(165, 7.0, {}), (170, 9.5, {})]])
