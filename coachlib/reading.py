@@ -14,7 +14,7 @@ from coachlib.analysis.triage import CallSheet, Unread, call_sheet
 from coachlib.analysis.week import Unreadable, analyse_week
 from coachlib.analysis.weeks import first_day, week_of
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.field_tests import read_drift_tests
+from coachlib.field_tests.drift_tests import read_drift_tests
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.records.activity import Activity

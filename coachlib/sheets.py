@@ -8,7 +8,7 @@ from coachlib import __version__
 from coachlib.analysis.machine import machine_of
 from coachlib.analysis.series import Series, analyse_series
 from coachlib.errors import TooLittleData
-from coachlib.field_tests import read_drift_tests
+from coachlib.field_tests.drift_tests import read_drift_tests
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.atomic import write_text
 from coachlib.files.folder import RosterFolder

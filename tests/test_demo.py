@@ -15,7 +15,7 @@ from demo.make import ROOT, diary_of, fit_of, recorded, stem, write_texts
 from demo.people import PEOPLE, UNWRITTEN, Person
 
 from coachlib.analysis.series import analyse_series
-from coachlib.field_tests import read_drift_tests
+from coachlib.field_tests.drift_tests import read_drift_tests
 from coachlib.files.fitfile import read_fit
 from coachlib.files.folder import open_roster
 from coachlib.files.store import sha256_of

@@ -27,8 +27,6 @@ ON_TOP = {
     "reading",
     "monday",
     "field_tests",
-    "decided",
-    "other_signs",
     "sheets",
     "__main__",
     "__init__",

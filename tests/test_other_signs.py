@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from coachlib.field_tests import read_drift_tests
+from coachlib.field_tests.drift_tests import read_drift_tests
 from coachlib.files.folder import open_roster
 from coachlib.panels.thresholds import thresholds_panel
 

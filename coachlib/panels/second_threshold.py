@@ -5,7 +5,7 @@ import os
 import ipywidgets
 
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.field_tests import read_time_trials
+from coachlib.field_tests.trials import read_time_trials
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.recording import chosen_athlete

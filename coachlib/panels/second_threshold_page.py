@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from coachlib.errors import BadArgument, CoachError
-from coachlib.field_tests import ReadTrial, Trial, read_critical_trials, read_time_trials
+from coachlib.field_tests.trials import ReadTrial, Trial, read_critical_trials, read_time_trials
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.measures.critical_speed import TWO_PARAMETER_FORMS, CriticalOutput, critical_three_parameter

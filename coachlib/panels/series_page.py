@@ -9,7 +9,7 @@ from coachlib.analysis.series import Series, analyse_series
 from coachlib.analysis.session import SessionResult, domain_time
 from coachlib.analysis.weeks import week_of
 from coachlib.errors import CoachError, TooLittleData
-from coachlib.field_tests import DriftTests
+from coachlib.field_tests.drift_tests import DriftTests
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.reading import read_history

@@ -8,7 +8,7 @@ import ipywidgets
 from coachlib.analysis.machine import ergometer_of, machine_of, treadmill_of
 from coachlib.analysis.session import SessionResult
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.field_tests import DriftTests, read_drift_tests
+from coachlib.field_tests.drift_tests import DriftTests, read_drift_tests
 from coachlib.files.folder import RosterFolder, open_roster
 from coachlib.panels.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.machine import MachineFields

@@ -7,7 +7,8 @@ import numpy as np
 
 from coachlib.analysis.session import SessionResult
 from coachlib.errors import BadArgument, CoachError
-from coachlib.field_tests import OutputLine, read_drift_tests, read_output_line
+from coachlib.field_tests.drift_tests import read_drift_tests
+from coachlib.field_tests.output_line import OutputLine, read_output_line
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.measures.zone_table import compare_zones, zone_outputs, zone_shares, zones_from_limits

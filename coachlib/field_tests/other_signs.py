@@ -3,12 +3,11 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
-import numpy as np
-
 from coachlib.analysis.drift_test import DriftTestResult
 from coachlib.analysis.second_opinions import Opinion, beats_opinion, lactate_opinion, ramp_opinion
-from coachlib.decided import Decided, decided_as, settled_heart_rate
-from coachlib.errors import CoachError, UnfitTest
+from coachlib.errors import CoachError
+from coachlib.field_tests.decided import Decided, decided_as
+from coachlib.field_tests.step_tests import step_test_of
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 
@@ -51,18 +50,8 @@ def read_other_signs(
 
 
 def _lactate_of(decided: Decided) -> Opinion | None:
-    """What lactate of a step test says, load being power, else speed; None where no stage has any."""
-    stages = [s for s in decided.decisions.stages if s.lactate_mmol_l is not None]
-    if not stages:
+    """What lactate of a step test says; None where no stage has any."""
+    test = step_test_of(decided)
+    if test is None:
         return None
-    by_power = all(s.power_w is not None for s in stages)
-    load = [s.power_w if by_power else s.speed_mps for s in stages]
-    if None in load:
-        raise UnfitTest("a stage with lactate has neither power nor speed. Fill in one of them.")
-    return lactate_opinion(
-        np.array(load, dtype=float),
-        np.array([s.lactate_mmol_l for s in stages], dtype=float),
-        np.array([settled_heart_rate(decided, s) for s in stages]),
-        on=decided.on,
-        sha256=decided.activity.sha256,
-    )
+    return lactate_opinion(test.load, test.lactate_mmol_l, test.hr_bpm, on=test.on, sha256=test.sha256)
