@@ -5,8 +5,10 @@ from datetime import date
 
 import numpy as np
 
-from coachlib.errors import UnfitTest
-from coachlib.field_tests.decided import Decided, settled_heart_rate
+from coachlib.errors import CoachError, UnfitTest
+from coachlib.field_tests.decided import Decided, decided_as, settled_heart_rate
+from coachlib.files.athlete_folder import AthleteFolder
+from coachlib.files.folder import RosterFolder
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -19,6 +21,21 @@ class StepTest:
     load: np.ndarray
     lactate_mmol_l: np.ndarray
     hr_bpm: np.ndarray
+
+
+def read_step_tests(folder: RosterFolder, own: AthleteFolder) -> tuple[tuple[StepTest, ...], tuple[str, ...]]:
+    """Every step test with lactate, the newest first, and in sentences what could not be read."""
+    problems: list[str] = []
+    found = []
+    for decided in decided_as(folder, own, "step test", problems):
+        try:
+            test = step_test_of(decided)
+        except CoachError as problem:
+            problems.append(f"{decided.path.stem} is left out: {problem}")
+            continue
+        if test is not None:
+            found.append(test)
+    return tuple(sorted(found, key=lambda t: t.on, reverse=True)), tuple(problems)
 
 
 def step_test_of(decided: Decided) -> StepTest | None:

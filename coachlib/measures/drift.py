@@ -220,9 +220,7 @@ def _long_run_noise(
     phi = float((before * after).mean()) / power
     phi = float(np.clip(phi + (1 + 4 * phi) / valid.size, -0.2, 0.9))
     innovation = float(((after - phi * before) ** 2).sum()) / (pairs - 2)
-    return _Noise(
-        variance=BIN_S * innovation / (1 - phi) ** 2, quantile=float(stdtrit(pairs - 2, 0.95))
-    )
+    return _Noise(variance=BIN_S * innovation / (1 - phi) ** 2, quantile=float(stdtrit(pairs - 2, 0.95)))
 
 
 def _slope_drift_pct(

@@ -76,6 +76,6 @@ def _settings(stage: Stage) -> str:
     speed = "" if stage.speed_mps is None else f" {stage.speed_mps * 3.6:.4g} km/h"
     power = "" if stage.power_w is None else f" {stage.power_w:.4g} W"
     grade = "" if stage.grade is None else f" at {stage.grade * 100:.3g} %"
-    return f"from {clock(stage.start_s)}{speed}{power}{grade}" + (
-        "" if speed or power or grade else " not filled in"
-    )
+    lactate = "" if stage.lactate_mmol_l is None else f" with {stage.lactate_mmol_l:.3g} mmol/l"
+    given = f"{speed}{power}{grade}{lactate}"
+    return f"from {clock(stage.start_s)}{given or ' not filled in'}"

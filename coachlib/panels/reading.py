@@ -18,6 +18,14 @@ from coachlib.report import wording
 #: Effects smaller than this are said to be none. [percentage points]  This project's own choice: the
 #: least that one decimal of a drift can show.
 LEAST_EFFECT_PCT = 0.05
+#: Kinds of session about which drift says nothing, and what counts instead.
+NOT_STEADY = {
+    "ramp": "A ramp is not steady. Type in its stages below: they and the heart rate at their ends count.",
+    "step test": "A step test is not steady. Type in its stages and lactate below: they and the heart rate at their "
+    "ends count.",
+    "intervals": "Intervals are not steady, so their drift says nothing.",
+    "race": "A race is not steady, so its drift says nothing.",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,6 +103,8 @@ def read(
             effects.of(e) if e.quantity == "hr_bpm" else "" for e in decisions.exclusions
         ),
     )
+    if window.purpose == "steady" and decisions.kind in NOT_STEADY:
+        return replace(reading, sentence=NOT_STEADY[decisions.kind])
     try:
         if window.purpose != "steady":
             return _of_trial(reading, drift_in(activity, decisions, window))

@@ -1,10 +1,12 @@
 """One athlete's second threshold as a page: trials read from the roster, steps and trials typed in."""
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
 from coachlib.errors import BadArgument, CoachError
+from coachlib.field_tests.step_tests import StepTest, read_step_tests
 from coachlib.field_tests.trials import ReadTrial, Trial, read_critical_trials, read_time_trials
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
@@ -29,7 +31,7 @@ def second_threshold(
         Whose.
     steps : str
         A lactate step test, typed in as load, lactate [mmol/l] and heart rate [1/min] of each stage:
-        "8 1.1 118; 9 1.0 127"; a dash where one was not taken.
+        "8 1.1 118; 9 1.0 127"; a dash where one was not taken.  Without one the newest recorded step test counts.
     typed_unit : str
         "km/h" or "W": the unit of typed-in loads; trials then are metres or watts.
     trials : str
@@ -47,7 +49,8 @@ def second_threshold(
     athlete = own.athlete()
     read, problems = read_time_trials(roster, own)
     recorded, more = read_critical_trials(roster, own)
-    lactate = _lactate(steps)
+    typed = _typed_steps(steps, typed_unit)
+    stepped, of_steps = (typed, ()) if typed else _recorded_steps(roster, own)
     critical, unit, refused = _critical((*recorded, *_typed_trials(trials, typed_unit)))
     newest_first = sorted(read, key=lambda t: t.on, reverse=True)
     day = max([t.on for t in athlete.thresholds] + [t.on for t in read], default=date.min)
@@ -55,14 +58,15 @@ def second_threshold(
         athlete=athlete,
         accepted=athlete.threshold_on("second", day),
         first=athlete.threshold_on("first", day),
-        candidates=(*map(_of_trial, newest_first), *_of_steps(lactate, typed_unit, day, steps)),
+        candidates=(*map(_of_trial, newest_first), *_of_steps(stepped, day)),
         trial_caveats=tuple(f"T{_named(t)[1:]}: {c}" for t in newest_first for c in t.result.caveats),
-        lactate=lactate,
-        load_unit=typed_unit,
+        lactate=stepped.lactate if stepped else None,
+        lactate_from=stepped.source if stepped else "",
+        load_unit=stepped.unit if stepped else typed_unit,
         critical=critical,
         critical_refused=refused,
         unit=unit,
-        left_out=(*problems, *more),
+        left_out=(*problems, *more, *of_steps),
     )
 
 
@@ -88,22 +92,72 @@ def _of_trial(trial: ReadTrial) -> Candidate:
     )
 
 
-def _of_steps(lactate: LactateThresholds | None, unit: str, day: date, steps: str) -> tuple[Candidate, ...]:
-    """The second-like methods that have a heart rate; the note keeps the stages, which no file holds."""
+@dataclass(frozen=True, kw_only=True)
+class _Steps:
+    """A step test by every method; ``source`` says where it is from, ``note`` keeps stages that no file holds."""
+
+    lactate: LactateThresholds
+    unit: str
+    source: str
+    on: date | None = None
+    tests: tuple[str, ...] = ()
+    note: str = ""
+
+
+def _typed_steps(steps: str, unit: str) -> _Steps | None:
+    """The step test that was typed in."""
+    if not steps.strip():
+        return None
+    load, lactate, hr = _numbers(steps, 3, "8 1.1 118; 9 1.0 127; 10 1.2 136").T
+    return _Steps(
+        lactate=all_methods(load, lactate, hr),
+        unit=unit,
+        source="typed in",
+        note=f"stages typed in ({unit}, mmol/l, bpm): {steps.strip()}",
+    )
+
+
+def _recorded_steps(roster: RosterFolder, own: AthleteFolder) -> tuple[_Steps | None, tuple[str, ...]]:
+    """The newest recorded step test that the methods can use, and why others cannot be."""
+    tests, problems = read_step_tests(roster, own)
+    for test in tests:
+        try:
+            return _of_recording(test), problems
+        except CoachError as problem:
+            problems = (*problems, f"the step test of {wording.full_date(test.on)} is left out: {problem}")
+    return None, problems
+
+
+def _of_recording(test: StepTest) -> _Steps:
+    load, unit = (test.load, "W") if test.unit == "W" else (3.6 * test.load, "km/h")
+    return _Steps(
+        lactate=all_methods(load, test.lactate_mmol_l, test.hr_bpm),
+        unit=unit,
+        source=wording.full_date(test.on),
+        on=test.on + timedelta(days=1),
+        tests=(test.sha256,),
+    )
+
+
+def _of_steps(steps: _Steps | None, day: date) -> tuple[Candidate, ...]:
+    """The second-like methods that have a heart rate."""
+    if steps is None:
+        return ()
     return tuple(
         Candidate(
             name=f"step test ({without_version(t.method)})",
             threshold=Threshold(
                 which="second",
-                on=day,
+                on=steps.on or day,
                 hr_bpm=round(t.hr_bpm),
-                speed_mps=t.load / 3.6 if unit == "km/h" else None,
-                power_w=t.load if unit == "W" else None,
+                speed_mps=t.load / 3.6 if steps.unit == "km/h" else None,
+                power_w=t.load if steps.unit == "W" else None,
                 method=f"lactate, {t.method}",
-                note=f"stages typed in ({unit}, mmol/l, bpm): {steps.strip()}",
+                tests=steps.tests,
+                note=steps.note,
             ),
         )
-        for t in (lactate.thresholds if lactate else ())
+        for t in steps.lactate.thresholds
         if t.kind == SECOND and t.hr_bpm is not None
     )
 
@@ -121,13 +175,6 @@ def _numbers(typed: str, width: int, example: str) -> np.ndarray:
             f'"{example}"; found "{typed}".'
         ) from None
     return np.array(values).reshape(len(rows), width)
-
-
-def _lactate(steps: str) -> LactateThresholds | None:
-    if not steps.strip():
-        return None
-    load, lactate, hr = _numbers(steps, 3, "8 1.1 118; 9 1.0 127; 10 1.2 136").T
-    return all_methods(load, lactate, hr)
 
 
 def _typed_trials(trials: str, unit: str) -> tuple[Trial, ...]:

@@ -8,8 +8,8 @@ from coachlib.panels.clock import clock, seconds_of
 from coachlib.panels.draft import Draft, Frame, main_window, numbered
 from coachlib.records.decisions import Stage
 
-#: A stage's settings: what one typed unit (km/h, %, W) is in the unit that is kept.
-PER_TYPED = {"speed_mps": 1 / 3.6, "grade": 0.01, "power_w": 1.0}
+#: What a stage can be given: what one typed unit (km/h, %, W, mmol/l) is in the unit that is kept.
+PER_TYPED = {"speed_mps": 1 / 3.6, "grade": 0.01, "power_w": 1.0, "lactate_mmol_l": 1.0}
 
 
 def add_stage(draft: Draft, frame: Frame) -> Draft:
@@ -34,7 +34,7 @@ def type_stage(draft: Draft, frame: Frame, *, stage: int, name: str, text: str) 
         value = _setting(name, text)
     else:
         raise DecisionProblem(
-            f"a stage has no “{name}”; it has a start, a stop, a speed, a grade and a power."
+            f"a stage has no “{name}”; it has a start, a stop, a speed, a grade, a power and lactate."
         )
     changed = old.model_copy(update={name: value})
     if changed.stop_s <= changed.start_s:

@@ -263,7 +263,7 @@ def view_of(state: EditState, reading: Reading) -> dict[str, Any]:
 
 
 def stage_texts(stage: Stage) -> list[str]:
-    """A stage as its row in the table is typed: times, then km/h, %, W; empty where not known."""
+    """A stage as its row in the table is typed: times, then km/h, %, W, mmol/l; empty where not known."""
     settings = ((name, getattr(stage, name)) for name in PER_TYPED)
     return [
         clock(stage.start_s),

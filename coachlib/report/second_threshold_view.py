@@ -41,7 +41,8 @@ class Candidate:
 class SecondThreshold:
     """Everything the page says.
 
-    ``unit`` is that of critical output, "m/s" or "W"; ``critical_refused`` says why a form of it is missing.
+    ``lactate_from`` is the day of the step test in words, or "typed in"; ``load_unit`` "km/h" or "W".  ``unit`` is
+    that of critical output, "m/s" or "W"; ``critical_refused`` says why a form of it is missing.
     """
 
     athlete: Athlete
@@ -50,6 +51,7 @@ class SecondThreshold:
     candidates: tuple[Candidate, ...]
     trial_caveats: tuple[str, ...]
     lactate: LactateThresholds | None
+    lactate_from: str
     load_unit: str
     critical: tuple[CriticalOutput, ...]
     critical_refused: tuple[str, ...]
@@ -88,7 +90,7 @@ def lead(found: SecondThreshold) -> str:
     beats = [c.threshold.hr_bpm for c in found.candidates]
     if not beats:
         said.append(
-            "There is no trial with heart rate yet: do a 30-minute time trial, or type in a step test."
+            "There is no trial with heart rate yet: do a 30-minute time trial, or a step test with lactate."
         )
     elif len(beats) == 1:
         said.append(f"One method puts the second threshold at {wording.heart_rate(beats[0])}.")
@@ -174,7 +176,7 @@ def _lactate(found: SecondThreshold) -> str:
         for which, kind in (("second", SECOND), ("first", FIRST))
     )
     return (
-        f"<h3>Lactate step test</h3>{near}{_items('Look at these numbers again', steps.warnings)}"
+        f"<h3>Lactate step test, {escape(found.lactate_from)}</h3>{near}{_items('Look at these numbers again', steps.warnings)}"
         f"{_items('Methods that found nothing', steps.refused)}{_items('What to be careful about', steps.caveats)}"
     )
 

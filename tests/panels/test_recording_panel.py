@@ -150,12 +150,23 @@ def test_a_window_too_short_for_a_drift_says_what_is_needed(panel):
     assert view["halves"] is None
 
 
+@pytest.mark.parametrize("kind", ["ramp", "step test", "intervals", "race"])
+def test_drift_says_nothing_about_what_is_not_steady(panel, kind):
+    view = say(panel, edit="set_kind", values={"kind": kind})
+    assert "not steady" in view["sentence"]
+    assert view["halves"] is None
+    assert view["findings"] == []
+    assert "Heart rate rose" in say(panel, edit="set_kind", values={"kind": "easy"})["sentence"]
+
+
 def test_typed_stages_become_the_speed_lane_and_move_the_suggested_window(panel):
     say(panel, edit="add_stage")
     say(panel, edit="type_stage", values={"stage": 0, "name": "start_s", "text": "0:20:00"})
     say(panel, edit="type_stage", values={"stage": 0, "name": "speed_mps", "text": "11,5"})
-    view = say(panel, edit="type_stage", values={"stage": 0, "name": "grade", "text": "6"})
-    assert view["stages"] == [["0:20:00", "1:30:00", "11.5", "6", ""]]
+    say(panel, edit="type_stage", values={"stage": 0, "name": "grade", "text": "6"})
+    view = say(panel, edit="type_stage", values={"stage": 0, "name": "lactate_mmol_l", "text": "1,4"})
+    assert view["stages"] == [["0:20:00", "1:30:00", "11.5", "6", "", "1.4"]]
+    assert "Stages: from 0:20:00 11.5 km/h at 6 % with 1.4 mmol/l." in view["changes"]
     lanes = {lane["label"] for lane in panel.editor.scene["lanes"]}
     assert "Grade, %" in lanes
     view = say(panel, edit="back_to_suggestions")

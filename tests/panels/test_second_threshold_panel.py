@@ -1,5 +1,7 @@
 """The second threshold on the demo roster: methods side by side, and what accepting writes."""
 
+import hashlib
+import re
 import shutil
 from datetime import date
 from pathlib import Path
@@ -71,7 +73,7 @@ def test_what_cannot_be_read_is_said_and_nothing_else_breaks(roster):
 
 def test_an_athlete_without_trials_is_told_what_to_do(roster):
     page = second_threshold_panel(roster, "wenna", interactive=False).page
-    assert "do a 30-minute time trial, or type in a step test" in page
+    assert "do a 30-minute time trial, or a step test with lactate" in page
 
 
 def test_the_page_sorts_the_methods_by_threshold_and_keeps_versions_small(roster):
@@ -128,6 +130,40 @@ def test_a_step_test_has_no_day_of_its_own_and_keeps_its_stages_in_the_note(rost
     assert new.method == "lactate, lactate 4 mmol/l 1"
     assert STEPS in new.note
     assert panel.errors == []
+
+
+def test_a_recorded_step_test_counts_with_its_heart_rates_until_one_is_typed_in(roster):
+    path = roster / "nadja" / "recordings" / "2026-10-28_rowing.decisions.toml"
+    lactate = iter((1.2, 1.1, 1.3, 1.7, 2.3, 3.0, 4.1, 5.6, 7.4, 9.5))
+    text = path.read_text(encoding="utf-8").replace('kind = "ramp"', 'kind = "step test"')
+    text = re.sub(r"power_w = (\S+)", lambda m: f"{m[0]}\nlactate_mmol_l = {next(lactate)}", text)
+    path.write_text(text, encoding="utf-8")
+    folder = open_roster(roster)
+    found = second_threshold(folder, folder.athlete("nadja"))
+    assert (found.lactate_from, found.load_unit) == ("28 October 2026", "W")
+    [at_four] = [c.threshold for c in found.candidates if "4 mmol/l" in c.name]
+    # 3.0 mmol/l in the sixth stage, 4.1 in the seventh: nine tenths of the way between their powers
+    powers = [float(p) for p in re.findall(r"power_w = (\S+)", text)]
+    assert at_four.power_w == pytest.approx(powers[5] + (powers[6] - powers[5]) * 1.0 / 1.1, abs=0.5)
+    assert at_four.on == date(2026, 10, 29)
+    assert at_four.note == ""
+    [checksum] = at_four.tests
+    assert checksum == hashlib.sha256(path.with_name("2026-10-28_rowing.fit").read_bytes()).hexdigest()
+    page = second_threshold_panel(roster, "nadja", interactive=False).page
+    assert "Lactate step test, 28 October 2026" in page.replace("\N{NO-BREAK SPACE}", " ")
+    typed = second_threshold(folder, folder.athlete("nadja"), steps=STEPS)
+    assert typed.lactate_from == "typed in"
+
+
+def test_a_recorded_step_test_that_cannot_be_used_is_said(roster):
+    path = roster / "nadja" / "recordings" / "2026-10-28_rowing.decisions.toml"
+    text = path.read_text(encoding="utf-8").replace('kind = "ramp"', 'kind = "step test"')
+    text = re.sub(r"power_w = (\S+)", r"power_w = \1\nlactate_mmol_l = 1.5", text, count=1)
+    path.write_text(text, encoding="utf-8")
+    folder = open_roster(roster)
+    found = second_threshold(folder, folder.athlete("nadja"))
+    assert found.lactate is None
+    assert any("step test of 28" in said and "is left out" in said for said in found.left_out)
 
 
 def test_a_value_not_above_the_first_threshold_is_refused_in_words(roster):

@@ -101,7 +101,7 @@ class Controls {
 
   stagePart() {
     this.stages = element("tbody");
-    const head = ["From", "To", "km/h", "%", "W", ""].map((text) => element("th", { text, scope: "col" }));
+    const head = ["From", "To", "km/h", "%", "W", "mmol/l", ""].map((text) => element("th", { text, scope: "col" }));
     this.stageTable = element("table", {}, element("thead", {}, element("tr", {}, ...head)), this.stages);
     this.stageNode = element("section", {}, element("h3", { text: "Settings of the treadmill or ergometer" }),
       this.stageTable, button("Add a stage", () => this.send("add_stage")));
@@ -213,14 +213,14 @@ class Controls {
   }
 
   showStages(view) {
-    const names = ["start_s", "stop_s", "speed_mps", "grade", "power_w"];
+    const names = ["start_s", "stop_s", "speed_mps", "grade", "power_w", "lactate_mmol_l"];
     this.stageTable.hidden = !view.stages.length;
     while (this.stages.rows.length > view.stages.length) this.stages.deleteRow(-1);
     while (this.stages.rows.length < view.stages.length) {
       const k = this.stages.rows.length;
       const cells = names.map((name, c) => {
         const input = typedField({ inputmode: c > 1 ? "decimal" : undefined,
-          "aria-label": `Stage ${k + 1}: ${["from", "to", "speed in km/h", "grade in per cent", "power in watts"][c]}` });
+          "aria-label": `Stage ${k + 1}: ${["from", "to", "speed in km/h", "grade in per cent", "power in watts", "lactate in mmol/l"][c]}` });
         input.addEventListener("change", () => this.send("type_stage", { stage: k, name, text: input.value }));
         return element("td", {}, input);
       });
