@@ -135,9 +135,7 @@ def zone_outputs(zone_set: ZoneSet, line: CalibrationLine) -> tuple[ZoneOutput, 
         return limit is not None and not line.output_low - slack <= limit <= line.output_high + slack
 
     return tuple(
-        ZoneOutput(
-            name=z.name, low=low, high=high, low_prolonged=outside(low), high_prolonged=outside(high)
-        )
+        ZoneOutput(name=z.name, low=low, high=high, low_prolonged=outside(low), high_prolonged=outside(high))
         for z, low, high in zip(zone_set.zones, lows, highs, strict=True)
     )
 
