@@ -84,12 +84,19 @@ def _of_trial(trial: ReadTrial) -> Candidate:
             hr_bpm=round(found.hr_bpm),
             hr_low_bpm=round(found.hr_low_bpm),
             hr_high_bpm=round(found.hr_high_bpm),
-            speed_mps=found.output if trial.unit == "m/s" else None,
-            power_w=found.output if trial.unit == "W" else None,
+            speed_mps=_to_keep(found.output, trial.unit) if trial.unit == "m/s" else None,
+            power_w=_to_keep(found.output, trial.unit) if trial.unit == "W" else None,
             method=found.method,
             tests=(trial.sha256,),
         ),
     )
+
+
+def _to_keep(output: float | None, unit: str) -> float | None:
+    """Output as a file keeps it: whole watts, tenths of km/h."""
+    if output is None:
+        return None
+    return float(round(output)) if unit == "W" else round(output * 36) / 36
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,8 +157,8 @@ def _of_steps(steps: _Steps | None, day: date) -> tuple[Candidate, ...]:
                 which="second",
                 on=steps.on or day,
                 hr_bpm=round(t.hr_bpm),
-                speed_mps=t.load / 3.6 if steps.unit == "km/h" else None,
-                power_w=t.load if steps.unit == "W" else None,
+                speed_mps=_to_keep(t.load / 3.6, "m/s") if steps.unit == "km/h" else None,
+                power_w=_to_keep(t.load, "W") if steps.unit == "W" else None,
                 method=f"lactate, {t.method}",
                 tests=steps.tests,
                 note=steps.note,

@@ -54,6 +54,8 @@ def test_accepting_writes_the_choice_and_its_recording(roster):
     new = open_roster(roster).athlete("ilva").athlete().threshold_on("second", date(2026, 11, 24))
     assert new.on == date(2026, 11, 23)
     assert new.tests == panel.found.candidates[0].threshold.tests
+    text = (roster / "ilva" / "athlete.toml").read_text(encoding="utf-8")
+    assert text.count("speed_kmh = 13.2\n") == 2  # the former one and this one, in tenths
 
 
 def test_what_cannot_be_read_is_said_and_nothing_else_breaks(roster):
@@ -144,7 +146,7 @@ def test_a_recorded_step_test_counts_with_its_heart_rates_until_one_is_typed_in(
     [at_four] = [c.threshold for c in found.candidates if "4 mmol/l" in c.name]
     # 3.0 mmol/l in the sixth stage, 4.1 in the seventh: nine tenths of the way between their powers
     powers = [float(p) for p in re.findall(r"power_w = (\S+)", text)]
-    assert at_four.power_w == pytest.approx(powers[5] + (powers[6] - powers[5]) * 1.0 / 1.1, abs=0.5)
+    assert at_four.power_w == pytest.approx(round(powers[5] + (powers[6] - powers[5]) * 1.0 / 1.1))
     assert at_four.on == date(2026, 10, 29)
     assert at_four.note == ""
     [checksum] = at_four.tests
