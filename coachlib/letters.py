@@ -14,6 +14,7 @@ from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.monday import SheetMade, fingerprint, kept_numbers, make_call_sheet
 from coachlib.reading import latest_week, names_of_others
+from coachlib.report import wording
 from coachlib.report.books import book_path
 from coachlib.report.gate import check_page
 from coachlib.report.page import numbers_of, render
@@ -25,7 +26,7 @@ BOOK = "weekly_report"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LetterMade:
-    """What became of one athlete's letter: made, unchanged or failed, and what the coach should know."""
+    """What became of one athlete's letter: made, left as it was or failed, and what the coach should know."""
 
     slug: str
     athlete: str
@@ -33,6 +34,7 @@ class LetterMade:
     path: Path | None
     remarks: str
     failed: bool = False
+    unchanged: bool = False
 
 
 def make_letters(
@@ -91,6 +93,8 @@ def make_letters(
                 )
         sheet = None if athletes else make_call_sheet(folder, week, runner=runner, again=again)
     console.print(_table(results, sheet, week, folder.path))
+    if left := _left_alone(results, sheet):
+        console.print(left)
     return int(any(r.failed for r in results) or (sheet is not None and sheet.failed))
 
 
@@ -112,7 +116,8 @@ def make_letter(
             athlete=kept["athlete"]["name"],
             n_sessions=len(kept["sessions"]),
             path=html_path,
-            remarks="unchanged" + _worth_knowing(kept),
+            remarks=_worth_knowing(kept),
+            unchanged=True,
         )
     book = runner.run(book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week})
     numbers = numbers_of(book)
@@ -125,7 +130,7 @@ def make_letter(
         athlete=name,
         n_sessions=len(numbers["sessions"]),
         path=html_path,
-        remarks=_worth_knowing(numbers).lstrip("; "),
+        remarks=_worth_knowing(numbers),
     )
 
 
@@ -141,25 +146,33 @@ def _worth_knowing(numbers: dict) -> str:
         s["recording"] for s in numbers["sessions"] if s["kind"] == "drift test" and not s["decided"]
     ]
     said += [f"{name}: test not decided yet" for name in undecided]
-    return "".join(f"; {s}" for s in said)
+    return "; ".join(said)
 
 
 def _table(results: Sequence[LetterMade], sheet: SheetMade | None, week: str, root: Path) -> Table:
     """What became of each letter, as a table; with a call sheet, those come first who need the coach most."""
     table = Table(title=f"Letters for {week}", title_justify="left", box=None, pad_edge=False)
-    for head in ("athlete", "week", "sessions"):
-        table.add_column(head, no_wrap=True, justify="right" if head == "sessions" else "left")
-    table.add_column("report", overflow="fold")
+    table.add_column("athlete", no_wrap=True)
+    table.add_column("sessions", no_wrap=True, justify="right")
+    table.add_column("report", no_wrap=True)
     table.add_column("anything wrong", overflow="fold")
     needs = sheet.strongest if sheet is not None else {}
     order = {slug: rank for rank, slug in enumerate(needs)}
     for r in sorted(results, key=lambda r: order.get(r.slug, len(order))):
         wrong = "; ".join(filter(None, (needs.get(r.slug), r.remarks))) or "nothing"
         sessions = "" if r.n_sessions is None else str(r.n_sessions)
-        table.add_row(r.athlete, week, sessions, _in_roster(r.path, root), wrong)
+        table.add_row(r.athlete, sessions, _in_roster(r.path, root), wrong)
     if sheet is not None:
-        table.add_row("(call sheet)", week, "", _in_roster(sheet.path, root), sheet.remarks or "nothing")
+        table.add_row("(call sheet)", "", _in_roster(sheet.path, root), sheet.remarks or "nothing")
     return table
+
+
+def _left_alone(results: Sequence[LetterMade], sheet: SheetMade | None) -> str:
+    """How many pages were left as they were; "" where none was."""
+    n = sum(r.unchanged for r in results)
+    letters = [wording.count(n, "letter")] * (n > 0)
+    pages = letters + ["the call sheet"] * (sheet is not None and sheet.unchanged)
+    return f"Left as they were, unchanged: {' and '.join(pages)}." if pages else ""
 
 
 def _in_roster(path: Path | None, root: Path) -> str:

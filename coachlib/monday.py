@@ -12,6 +12,7 @@ from coachlib.errors import CoachError
 from coachlib.files.athlete_folder import AthleteFolder
 from coachlib.files.folder import RosterFolder
 from coachlib.files.store import sha256_of
+from coachlib.reading import links_of_sheet
 from coachlib.report.books import book_path
 from coachlib.report.gate import check_page
 from coachlib.report.page import numbers_of, render
@@ -27,8 +28,9 @@ class SheetMade:
 
     path: Path | None
     strongest: Mapping[str, str]
-    remarks: str
+    remarks: str = ""
     failed: bool = False
+    unchanged: bool = False
 
 
 def make_call_sheet(folder: RosterFolder, week: str, *, runner: BookRunner, again: bool = False) -> SheetMade:
@@ -43,15 +45,15 @@ def make_call_sheet(folder: RosterFolder, week: str, *, runner: BookRunner, agai
         made_from = fingerprint(folder, [folder.athlete(slug) for slug in folder.athletes()], BOOK)
         kept = None if again or not html_path.is_file() else kept_numbers(json_path, made_from)
         if kept is not None:
-            return SheetMade(path=html_path, strongest=_strongest(kept), remarks="unchanged")
+            return SheetMade(path=html_path, strongest=_strongest(kept), unchanged=True)
         book = runner.run(book_path(BOOK), {"roster": str(folder.path), "week": week})
         numbers = numbers_of(book)
         page = render(book, title=f"Call sheet, week {week}", accent=folder.settings.accent)
-        check_page(page)
+        check_page(page, links=links_of_sheet(folder, folder.athletes(), week).values())
         save_letter(page, {**numbers, **made_from}, html_path=html_path, json_path=json_path)
     except CoachError as problem:
         return SheetMade(path=None, strongest={}, remarks=str(problem), failed=True)
-    return SheetMade(path=html_path, strongest=_strongest(numbers), remarks="")
+    return SheetMade(path=html_path, strongest=_strongest(numbers))
 
 
 def _strongest(numbers: Mapping[str, Any]) -> dict[str, str]:

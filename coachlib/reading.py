@@ -1,8 +1,10 @@
 """From a roster's folder to results: one athlete's week and season, or everybody's Monday."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
+from urllib.parse import quote
 
 from coachlib.analysis.diary import match
 from coachlib.analysis.readings import Recorded, SessionReading
@@ -63,11 +65,12 @@ def read_athlete_week(
 
 @dataclass(frozen=True, kw_only=True)
 class RosterMonday:
-    """The roster's call sheet for one week, with the settings it was made by."""
+    """The roster's call sheet for one week, with the settings it was made by, and where its page may link to."""
 
     week: str
     settings: RosterSettings
     sheet: CallSheet
+    links: dict[tuple[str, str], str]
 
 
 def read_call_sheet(roster: str | Path | None, week: str | None = None) -> RosterMonday:
@@ -97,7 +100,30 @@ def read_call_sheet(roster: str | Path | None, week: str | None = None) -> Roste
         except CoachError as problem:
             unread.append(Unread(slug=slug, sentence=str(problem)))
     sheet = call_sheet(read, folder.settings.call_sheet, unread=unread)
-    return RosterMonday(week=week, settings=folder.settings, sheet=sheet)
+    return RosterMonday(
+        week=week, settings=folder.settings, sheet=sheet, links=links_of_sheet(folder, slugs, week)
+    )
+
+
+def links_of_sheet(folder: RosterFolder, slugs: Iterable[str], week: str) -> dict[tuple[str, str], str]:
+    """What the call sheet's page can lead to, by athlete's folder and place: only what is there.
+
+    Addresses are relative to the roster's reports, with every odd letter of a folder's name written as a number.
+    """
+    found = {}
+    for slug in slugs:
+        own = folder.path / slug
+        places = {
+            "weekly letter": own / "reports" / f"{week}.html",
+            "diary": own / "diary.csv",
+            "recordings": own / "recordings",
+            "athlete.toml": own / "athlete.toml",
+            "roster folder": own,
+        }
+        for place, path in places.items():
+            if path.exists():
+                found[slug, place] = "../" + quote(path.relative_to(folder.path).as_posix())
+    return found
 
 
 def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> AthleteWeek:

@@ -145,3 +145,16 @@ def test_the_seasons_numbers_are_kept_beside_the_letter(roster, slug):
     assert "athlete" not in kept["season"]
     page = words(page_path(roster, slug).read_text("utf-8"))
     assert f"Methods: {', '.join(kept['methods'])}." in page
+
+
+@NEEDS_BROWSER
+def test_from_the_call_sheet_a_click_opens_the_letter_and_the_way_back_is_the_browsers(roster, browser):
+    sheet = roster / "reports" / f"{WEEK}.html"
+    page = browser.new_page()
+    page.goto(sheet.as_uri())
+    page.get_by_role("link", name="Ilva Thornquist").click()
+    page.get_by_role("heading", name="Ilva Thornquist").wait_for()
+    assert page.url == page_path(roster, "ilva").as_uri()
+    page.go_back()
+    page.get_by_role("heading", name="Call sheet").wait_for()
+    page.close()

@@ -191,3 +191,31 @@ def test_the_call_sheet_is_made_for_everybody_and_left_alone_when_unchanged(rost
     before = page.stat().st_mtime_ns
     made(roster)
     assert page.stat().st_mtime_ns == before
+
+
+def test_the_call_sheets_links_lead_to_what_was_made(roster):
+    made(roster)
+    [page] = (roster / "reports").glob("*.html")
+    links = re.findall(r'<a href="([^"]+)">', page.read_text())
+    assert f"../anna/reports/{page.name}" in links
+    assert all((page.parent / link).exists() for link in links)
+
+
+def test_whose_letter_could_not_be_made_stands_on_the_sheet_and_in_the_table(roster):
+    (roster / "anna/athlete.toml").write_text('schema = 1\nname = "Anna"\nzones = "three"\n')
+    status, said = made(roster)
+    assert status == 1
+    [page] = (roster / "reports").glob("*.html")
+    assert "key `zones` is" in page.read_text()
+    [row] = [line for line in said.splitlines() if line.startswith("anna")]
+    assert "none" in row
+    assert "look at: unreadable" in row
+
+
+def test_the_table_fits_a_terminal_of_eighty_columns(roster):
+    said = io.StringIO()
+    letters.make_letters(open_roster(roster), week=None, console=Console(file=said, width=80))
+    lines = said.getvalue().splitlines()
+    assert max(map(len, lines)) <= 80
+    week = latest_week(open_roster(roster))
+    assert sum(f"/reports/{week}.html" in line for line in lines) == 2

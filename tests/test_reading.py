@@ -3,7 +3,8 @@ from fitbytes import START
 from rosters import fit_data, make_roster, put, wandering
 
 from coachlib.errors import RosterProblem
-from coachlib.reading import read_call_sheet
+from coachlib.files.folder import open_roster
+from coachlib.reading import links_of_sheet, read_call_sheet
 
 
 def test_an_unreadable_folder_stands_on_the_sheet_and_stops_nobody(tmp_path):
@@ -28,3 +29,14 @@ def test_the_roster_says_which_reasons_are_told(tmp_path):
 def test_nobody_on_the_roster_is_refused(tmp_path):
     with pytest.raises(RosterProblem, match="has no athletes"):
         read_call_sheet(make_roster(tmp_path / "roster"))
+
+
+def test_the_sheet_leads_only_to_what_is_there_and_never_out_of_the_roster(tmp_path):
+    odd = 'a "b" & c#?'
+    folder = make_roster(tmp_path / "roster", "anna", odd)
+    (folder / odd / "diary.csv").write_text("date\n")
+    links = links_of_sheet(open_roster(folder), ["anna", odd], "2026-W41")
+    assert ("anna", "weekly letter") not in links
+    assert ("anna", "diary") not in links
+    assert links["anna", "athlete.toml"] == "../anna/athlete.toml"
+    assert links[odd, "diary"] == "../a%20%22b%22%20%26%20c%23%3F/diary.csv"

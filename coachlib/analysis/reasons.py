@@ -1,6 +1,7 @@
 """The reasons an athlete may stand on the call sheet for: each says what was seen and how to settle it.
 
 Every function looks for one reason and gives its sentence, the way to settle it and where, or None.
+Where that is a workbook, the recording to choose in it stands beside.
 """
 
 from dataclasses import dataclass
@@ -10,7 +11,7 @@ from coachlib.analysis.season import Season
 from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import WeekResult, meant_easy
 from coachlib.analysis.weeks import MONTHS
-from coachlib.measures.drift import REFERENCE_WINDOW_S, scaled_criterion_pct
+from coachlib.measures.drift import REFERENCE_WINDOW_S, HeartRateDrift, scaled_criterion_pct
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.records.roster import TriageSettings
 
@@ -22,8 +23,6 @@ LEAST_DRIFTS = 4
 #: Warm enough to be named beside a drift. [degC]  Own choice.
 WARM_C = 25.0
 
-#: What was seen, how to settle it, where.
-Told = tuple[str, str, str]
 # not by locale: the sheet is in English wherever it is made
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -35,6 +34,16 @@ class AthleteWeek:
     week: WeekResult
     season: Season | None = None
     last_recording_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What was seen, how to settle it, and where: a workbook (with its recording), a file or the letter."""
+
+    sentence: str
+    settle: str
+    where: str
+    recording: str = ""
 
 
 def unwell(athlete: AthleteWeek) -> Told | None:
@@ -51,7 +60,11 @@ def unwell(athlete: AthleteWeek) -> Told | None:
     on, health, said = unwell[-1]
     words = f', "{said}"' if said else ""
     more = f" ({len(unwell)} times this week)" if len(unwell) > 1 else ""
-    return f"wrote {health} on {_day(on)}{words}{more}", "call; rest and a physician come first", "diary"
+    return Told(
+        sentence=f"wrote {health} on {_day(on)}{words}{more}",
+        settle="call; rest and a physician come first",
+        where="diary",
+    )
 
 
 def silent(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
@@ -61,14 +74,18 @@ def silent(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     if week.sessions or week.athlete.block_on(last_day):
         return None
     if athlete.last_recording_on is None:
-        return "no recording so far", "ask whether training was recorded; file it away", "recordings"
+        return Told(
+            sentence="no recording so far",
+            settle="ask whether training was recorded; file it away",
+            where="recordings",
+        )
     days = (last_day - athlete.last_recording_on).days
     if days < settings.silent_days:
         return None
-    return (
-        f"no recording for {days} days, the last on {_day(athlete.last_recording_on)}",
-        "ask what happened; mark the days where ill or travelling",
-        "recordings",
+    return Told(
+        sentence=f"no recording for {days} days, the last on {_day(athlete.last_recording_on)}",
+        settle="ask what happened; mark the days where ill or travelling",
+        where="recordings",
     )
 
 
@@ -85,10 +102,10 @@ def not_easy(athlete: AthleteWeek) -> Told | None:
         shares = [100 * (1 - e.share_frac) for e in before]
         if len(shares) >= 3:
             usual = f", usually {min(shares):.0f} to {max(shares):.0f} %"
-    return (
-        f"easy sessions {above:.0f} % above the first threshold ({low:.0f} to {high:.0f}){usual}",
-        "ask for slower easy days, or test whether the threshold has moved",
-        "weekly letter",
+    return Told(
+        sentence=f"easy sessions {above:.0f} % above the first threshold ({low:.0f} to {high:.0f}){usual}",
+        settle="ask for slower easy days, or test whether the threshold has moved",
+        where="weekly letter",
     )
 
 
@@ -104,53 +121,51 @@ def load(athlete: AthleteWeek) -> Told | None:
         or season.weeks[-1].apart
     ):
         return None
-    return (
-        f"load by {season.load_kind} {found.load / found.usual:.1f} times the usual week "
+    return Told(
+        sentence=f"load by {season.load_kind} {found.load / found.usual:.1f} times the usual week "
         f"({found.load:.0f}; own range {found.low or 0:.0f} to {found.high or 0:.0f})",
-        "was it meant? plan the coming week with it in mind",
-        "weekly letter",
+        settle="was it meant? plan the coming week with it in mind",
+        where="weekly letter",
     )
 
 
 def drift(athlete: AthleteWeek) -> Told | None:
     """An easy session that drifted past the criterion, or far more than this athlete's own."""
-    highest: tuple[float, str] | None = None
-    for session in athlete.week.sessions:
-        if session.drift is None or session.kind in TEST_KINDS:
-            continue
-        told = _drifted(session, athlete)
-        if told is not None and (highest is None or told[0] > highest[0]):
-            highest = told
-    if highest is None:
-        return None
-    return (
-        highest[1],
-        "look for heat, thirst, tiredness or artefacts before reading more into it",
-        "recording",
-    )
-
-
-def _drifted(session: SessionResult, athlete: AthleteWeek) -> tuple[float, str] | None:
-    """Drift an hour of one session and its sentence, where it is unusually high."""
-    found = session.drift
-    if found is None:
-        return None
-    window_s = found.stop_s - found.start_s
-    hourly = found.drift_pct * REFERENCE_WINDOW_S / window_s
-    criterion = athlete.week.settings.criterion_pct
-    over = meant_easy(session) and found.day_low_pct > scaled_criterion_pct(criterion, window_s)
     usual = _usual_drift(athlete)
-    beyond = usual is not None and hourly - usual > DRIFT_CHANGE_PCT
-    if not over and not beyond:
+    high = [
+        (session, found)
+        for session in athlete.week.sessions
+        if (found := session.drift) is not None
+        and session.kind not in TEST_KINDS
+        and _is_high(session, found, usual, athlete.week.settings.criterion_pct)
+    ]
+    if not high:
         return None
+    session, found = max(high, key=lambda pair: _hourly(pair[1].drift_pct, pair[1]))
     warm = session.temperature_c is not None and session.temperature_c >= WARM_C
-    return hourly, (
-        f"heart rate drifted {found.drift_pct:.1f} % ({found.drift_low_pct:.1f} to "
-        f"{found.drift_high_pct:.1f}) in "
-        f"{window_s / 60:.0f} min on {_day(session.on)}"
-        + (f", {hourly:.1f} % an hour where {usual:.1f} is usual" if usual is not None else "")
-        + (f", at {session.temperature_c:.0f} °C" if warm else "")
+    return Told(
+        sentence=f"heart rate drifted {_hourly(found.drift_pct, found):.1f} % an hour "
+        f"({_hourly(found.drift_low_pct, found):.1f} to {_hourly(found.drift_high_pct, found):.1f}) "
+        f"on {_day(session.on)}"
+        + ("" if usual is None else f", usually {usual:.1f}")
+        + (f"; it was {session.temperature_c:.0f} °C" if warm else ""),
+        settle="look for heat, thirst, tiredness or artefacts before reading more into it",
+        where="recording",
+        recording=session.recording,
     )
+
+
+def _is_high(
+    session: SessionResult, found: HeartRateDrift, usual: float | None, criterion_pct: float
+) -> bool:
+    """Past the criterion although meant as easy, or far beyond the athlete's own."""
+    limit = scaled_criterion_pct(criterion_pct, found.stop_s - found.start_s)
+    past = meant_easy(session) and found.day_low_pct > limit
+    return past or (usual is not None and _hourly(found.drift_pct, found) - usual > DRIFT_CHANGE_PCT)
+
+
+def _hourly(drift_pct: float, found: HeartRateDrift) -> float:
+    return drift_pct * REFERENCE_WINDOW_S / (found.stop_s - found.start_s)
 
 
 def _usual_drift(athlete: AthleteWeek) -> float | None:
@@ -169,10 +184,10 @@ def unreadable(athlete: AthleteWeek) -> Told | None:
     if not bad:
         return None
     more = f" and {len(bad) - 1} more" if len(bad) > 1 else ""
-    return (
-        f"{bad[0].recording}{more}: {bad[0].sentence}",
-        "repair or remove the file; `coachlib check` tells all",
-        "recordings",
+    return Told(
+        sentence=f"{bad[0].recording}{more}: {bad[0].sentence}",
+        settle="repair or remove the file; `coachlib check` tells all",
+        where="recordings",
     )
 
 
@@ -187,10 +202,11 @@ def strap(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
             worst = missing, session
     if worst is None:
         return None
-    return (
-        f"heart rate missing for {worst[0]:.0f} % of the session on {_day(worst[1].on)}",
-        "wet the strap, wash it, change its battery",
-        "recording",
+    return Told(
+        sentence=f"heart rate missing for {worst[0]:.0f} % of the session on {_day(worst[1].on)}",
+        settle="wet the strap, wash it, change its battery",
+        where="recording",
+        recording=worst[1].recording,
     )
 
 
@@ -201,10 +217,11 @@ def pending(athlete: AthleteWeek) -> Told | None:
         return None
     test = waiting[-1]
     spans = f", {test.n_suggestions} suggested exclusions" if test.n_suggestions else ""
-    return (
-        f"the {test.kind} of {_day(test.on)} waits for your decisions{spans}",
-        "open it, set the window, accept or reject what is suggested",
-        "drift test",
+    return Told(
+        sentence=f"the {test.kind} of {_day(test.on)} waits for your decisions{spans}",
+        settle="open it, set the window, accept or reject what is suggested",
+        where="recording",
+        recording=test.recording,
     )
 
 
@@ -217,19 +234,19 @@ def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     now = watch.latest
     if now.disagrees:
         middle = (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
-        return (
-            f"ordinary sessions disagree with the threshold of {watch.accepted_bpm:.0f} bpm: it seems "
+        return Told(
+            sentence=f"ordinary sessions disagree with the threshold of {watch.accepted_bpm:.0f} bpm: it seems "
             f"{now.disagrees} "
             f"({now.hr_low_bpm:.0f} to {now.hr_high_bpm:.0f})",
-            f"plan a test near {middle:.0f} bpm; the accepted threshold stays until then",
-            "thresholds",
+            settle=f"plan a test near {middle:.0f} bpm; the accepted threshold stays until then",
+            where="thresholds",
         )
     if now.silent_weeks >= settings.unchecked_weeks and watch.n_sessions:
-        return (
-            f"no session has said anything about the threshold of {watch.accepted_bpm:.0f} bpm for "
+        return Told(
+            sentence=f"no session has said anything about the threshold of {watch.accepted_bpm:.0f} bpm for "
             f"{now.silent_weeks} weeks",
-            "a steady hour within 10 bpm of it would",
-            "thresholds",
+            settle="a steady hour within 10 bpm of it would",
+            where="thresholds",
         )
     return None
 
@@ -240,12 +257,12 @@ def stale(athlete: AthleteWeek) -> Told | None:
     if not old:
         return None
     oldest = max(old, key=lambda t: t.weeks)
-    return (
-        f"the {oldest.threshold.which} threshold ({oldest.threshold.hr_bpm:.0f} bpm) is "
+    return Told(
+        sentence=f"the {oldest.threshold.which} threshold ({oldest.threshold.hr_bpm:.0f} bpm) is "
         f"{oldest.weeks:.0f} weeks old; "
         f"after {athlete.week.settings.stale_after_weeks} it should be tested again",
-        "plan a test",
-        "thresholds",
+        settle="plan a test",
+        where="thresholds",
     )
 
 
@@ -256,10 +273,10 @@ def due(athlete: AthleteWeek) -> Told | None:
     tests = [s for s in athlete.week.sessions if s.kind == "drift test"]
     typed = len(athlete.week.athlete.typed_tests)
     known = f"; {len(tests) + typed} tests are there to estimate it from" if tests or typed else ""
-    return (
-        f"no first threshold has been accepted{known}",
-        "do a drift test, or accept an estimate",
-        "thresholds",
+    return Told(
+        sentence=f"no first threshold has been accepted{known}",
+        settle="do a drift test, or accept an estimate",
+        where="thresholds",
     )
 
 

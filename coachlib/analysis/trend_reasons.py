@@ -1,10 +1,11 @@
 """The reasons that a season's trends give for standing on the call sheet: a change, or a comparison begun anew."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from coachlib.analysis.reasons import AthleteWeek, Told
 from coachlib.analysis.season import OutputTrend
-from coachlib.records.roster import TriageSettings
+from coachlib.analysis.weeks import MONTHS, first_day
+from coachlib.records.roster import RosterSettings, TriageSettings
 
 #: A new reference is told for so long: it takes some sessions to be sure of it.  Own choice.
 TOLD_FOR = timedelta(weeks=3)
@@ -25,7 +26,7 @@ def trend(athlete: AthleteWeek, direction: str, settings: TriageSettings) -> Tol
         if direction == "up"
         else f"ask before judging: {_beside(athlete)}"
     )
-    return _change_in_words(trend), settle, "weekly letter"
+    return Told(sentence=_change_in_words(trend, athlete.week.settings), settle=settle, where="weekly letter")
 
 
 def compared_anew(athlete: AthleteWeek) -> Told | None:
@@ -39,14 +40,16 @@ def compared_anew(athlete: AthleteWeek) -> Told | None:
     ]
     if not new:
         return None
-    return (
-        f"{new[0].group}: {new[0].about_reference}",
-        f'if they do compare, write [[reference]] from = {new[0].new_reference_on} because = "compare on"',
-        "athlete.toml",
+    found = new[0]
+    return Told(
+        sentence=f"{found.group}: {found.new_reference} since {_day(found.new_reference_on)}; no change can be told "
+        f"before the week of {_day(found.first_call_on)}",
+        settle=f'if it changes nothing: [[reference]] from = {found.new_reference_on} because = "compare on"',
+        where="athlete.toml",
     )
 
 
-def _change_in_words(trend: OutputTrend) -> str:
+def _change_in_words(trend: OutputTrend, settings: RosterSettings) -> str:
     """A trend's change with its 90 % interval, in km/h or watts."""
     change, sd = trend.change or 0.0, (trend.trend.latest.change_sd_bpm or 0.0) / trend.slope
     factor, unit, digits = (1.0, "W", 0) if trend.unit == "W" else (3.6, "km/h", 1)
@@ -56,10 +59,15 @@ def _change_in_words(trend: OutputTrend) -> str:
         (abs(change) + 1.645 * sd) * factor,
     )
     why = f" ({trend.new_reference})" if trend.new_reference else ""
+    since = _day(first_day(trend.since, starts=settings.week_starts))
     return (
         f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "
-        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {trend.since}{why}, {trend.call}"
+        f"{size:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f}) since {since}{why}, {trend.call}"
     )
+
+
+def _day(on: date | None) -> str:
+    return f"{on.day} {MONTHS[on.month - 1]}" if on else ""
 
 
 def _beside(athlete: AthleteWeek) -> str:

@@ -17,13 +17,17 @@ Group = Literal["talk to", "look at", "fine"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
-    """Why to look: what was seen, with its number, and how to settle it; ``where`` names the workbook."""
+    """Why to look: what was seen, with its number, and how to settle it.
+
+    ``where`` names a workbook (``recording`` then says what to choose in it), a file or the weekly letter.
+    """
 
     kind: ReasonKind
     group: Group
     sentence: str
     settle: str
     where: str
+    recording: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +126,7 @@ def reasons_of(athlete: AthleteWeek, settings: TriageSettings) -> tuple[Reason, 
     return tuple(
         Reason(
             kind=kind, group=_group(kind, settings),
-            sentence=told[0], settle=told[1], where=told[2],
+            sentence=told.sentence, settle=told.settle, where=told.where, recording=told.recording,
         )
         for kind in settings.order
         if (told := seen[kind]) is not None

@@ -147,8 +147,9 @@ _LOOK = "Run the workbook in JupyterLab to see where that comes from."
 class _Page(HTMLParser):
     """Walks through a page once and notes what is wrong with it."""
 
-    def __init__(self) -> None:
+    def __init__(self, links: frozenset[str]) -> None:
         super().__init__(convert_charrefs=True)
+        self._links = links
         self.problems: list[str] = []
         self.texts: list[str] = []
         self.seen: set[str] = set()
@@ -161,7 +162,10 @@ class _Page(HTMLParser):
         """Look at an element and what is written in it."""
         values = {name: value or "" for name, value in attrs}
         self.seen.add(tag)
-        if tag not in _TAGS:
+        if tag == "a" and self._links:
+            self._look_at_link(values)
+            values.pop("href", None)
+        elif tag not in _TAGS:
             self.problems.append(f"a {tag!r} element")
         for name, value in values.items():
             self._look_at(name, value)
@@ -202,6 +206,11 @@ class _Page(HTMLParser):
         """Note a comment, which says something to nobody."""
         self.problems.append("a comment")
 
+    def _look_at_link(self, values: dict[str, str]) -> None:
+        """A link may lead nowhere but where this page was told it may."""
+        if values.get("href") not in self._links:
+            self.problems.append(f"a link to {_short(values.get('href', ''))!r}")
+
     def _look_at(self, name: str, value: str) -> None:
         """Look at one attribute."""
         if name not in _ATTRIBUTES:
@@ -222,7 +231,13 @@ class _Page(HTMLParser):
             self.problems.append(f"what looks like a file path, in {_short(text, found.start())!r}")
 
 
-def check_page(page: str, *, other_names: Iterable[str] = (), allowed_names: Sequence[str] = ()) -> None:
+def check_page(
+    page: str,
+    *,
+    other_names: Iterable[str] = (),
+    allowed_names: Sequence[str] = (),
+    links: Iterable[str] = (),
+) -> None:
     """Refuse a page that may not be sent as it is.
 
     Parameters
@@ -234,10 +249,13 @@ def check_page(page: str, *, other_names: Iterable[str] = (), allowed_names: Seq
     allowed_names : sequence of str
         Those of them that the coach has looked at and lets stand, as in "the ride with Berta".
 
+    links : iterable of str
+        Where the page may link to, exactly as written in it; a page for an athlete links nowhere.
+
     Raises
     ------
     ReportProblem
-        When the page holds a script, an event handler, a link or anything else that is not plain text
+        When the page holds a script, an event handler, another link or anything else that is not plain text
         and drawing, a file path, an unset value or another athlete's name; when it is larger than
         ``MAX_BYTES``; when its policy, language, title or one first heading is missing.
 
@@ -251,7 +269,7 @@ def check_page(page: str, *, other_names: Iterable[str] = (), allowed_names: Seq
     Traceback (most recent call last):
     coachlib.errors.ReportProblem: the letter holds the attribute 'onclick'; ...
     """
-    found = _Page()
+    found = _Page(frozenset(links))
     found.feed(page)
     found.close()
     problems = [*found.problems, *_missing(found, page)]

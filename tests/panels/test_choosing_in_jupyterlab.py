@@ -216,3 +216,12 @@ def test_zones_are_compared_kept_and_written(lab, roster):
     assert profile(roster)["zones"] == "heart-rate reserve"
     assert comments(roster) == remarks
     panel.is_well()
+
+
+def test_the_call_sheet_leads_to_the_workbooks(lab):
+    book, address = lab
+    book.open(address.replace("recording.ipynb", "roster.ipynb"))
+    book.run(until=".letter .calls")
+    book.page.locator(".letter .calls").get_by_role("link", name="recording workbook").first.click()
+    book.page.wait_for_function("window.jupyterapp.shell.currentWidget.context?.path === 'recording.ipynb'")
+    assert book.outside == []

@@ -1,7 +1,7 @@
 from coachlib.analysis.triage import CallEntry, CallSheet, Reason
 from coachlib.records.roster import RosterSettings
 from coachlib.report import call_sheet
-from coachlib.report.marks import NUMBERS_TYPE
+from coachlib.report.marks import BLOCK_TYPE, NUMBERS_TYPE
 
 
 def reason(kind="no data", group="talk to", sentence="no recording for 9 days", where="recordings"):
@@ -49,3 +49,25 @@ def test_the_head_names_roster_and_week_and_the_numbers_keep_the_order():
     assert "16 to 22 November 2026" in call_sheet.head("2026-W47", RosterSettings(name="Club"))
     kept = call_sheet.kept("2026-W47", SHEET)._repr_mimebundle_()[NUMBERS_TYPE]
     assert [e["slug"] for e in kept["in_order"]] == ["anna", "berta", "cleo", "dora"]
+
+
+def test_names_and_places_lead_where_there_is_something():
+    links = {("anna", "weekly letter"): "../anna/x.html", ("anna", "recordings"): "../a%26b/recordings"}
+    page = call_sheet.groups(SHEET, links)
+    assert '<h3><a href="../anna/x.html">Anna</a></h3>' in page
+    assert '<a href="../a%26b/recordings">recordings</a>' in page
+    assert "<h3>Berta</h3>" in page
+    assert page.count("<a ") == 3  # her name and the two reasons settled in the recordings
+    assert "<a " not in call_sheet.groups(SHEET)
+
+
+def test_in_jupyterlab_the_workbooks_are_what_it_leads_to():
+    strap = Reason(
+        kind="strap failing", group="look at", sentence="heart rate missing", settle="wet the strap",
+        where="recording", recording="2026-11-18_run",
+    )  # fmt: skip
+    sheet = CallSheet(talk_to=(), look_at=(entry("Berta", strap, group="look at"),), fine=())
+    shown = call_sheet.groups(sheet)._repr_mimebundle_()
+    assert '<a href="recording.ipynb">recording workbook</a>: 2026-11-18_run' in shown["text/html"]
+    assert "recording workbook: 2026-11-18_run" in shown[BLOCK_TYPE]
+    assert "<a " not in shown[BLOCK_TYPE]

@@ -121,3 +121,29 @@ def test_a_name_of_several_words_is_found_over_a_line_end():
 def test_the_sample_letter_passes(letter):
     check_page(letter, other_names=["Berta"])
     assert len(letter.encode()) < 40_000
+
+
+WAY = "../anna/reports/2026-W41.html"
+
+
+def test_a_page_may_link_only_where_it_was_told_it_may():
+    check_page(PAGE.replace("BODY", f'<a href="{WAY}">letter</a>'), links=[WAY])
+    for address in (
+        "https://example.org/x",
+        "//example.org/x",
+        "javascript:alert(1)",
+        "../../elsewhere.html",
+        WAY + "#x",
+        " " + WAY,
+        WAY.upper(),
+        "",
+    ):
+        with pytest.raises(ReportProblem, match="a link to"):
+            check_page(PAGE.replace("BODY", f'<a href="{address}">x</a>'), links=[WAY])
+    with pytest.raises(ReportProblem, match="the attribute 'target'"):
+        check_page(PAGE.replace("BODY", f'<a href="{WAY}" target="x">x</a>'), links=[WAY])
+
+
+def test_a_page_for_an_athlete_links_nowhere():
+    with pytest.raises(ReportProblem, match="a 'a' element"):
+        check_page(PAGE.replace("BODY", f'<a href="{WAY}">letter</a>'))
