@@ -139,6 +139,7 @@ def _ask_whose(source: Path, activity: "Activity", athletes: Sequence[str]) -> s
         answer = input(f"{source.name}, {what}: whose? ({', '.join(athletes)}; Enter leaves it) ").strip()
         if not answer or answer in athletes:
             return answer or None
+        _tell(f"nobody is called {answer}")
 
 
 def _not_added(source: Path, sentence: str) -> None:

@@ -411,8 +411,10 @@ def test_nothing_is_guessed_where_nobody_can_be_asked(known_devices, downloads, 
     assert status == UNWELL
     assert out.startswith("mira: 2026-10-23_treadmill.fit added from device1.FIT")
     assert err.splitlines() == [
-        "not added: device3.FIT comes from a device that mira and tom used; say whose it is",
-        "not added: device4.FIT comes from a device not seen before; say whose it is",
+        "not added: device3.FIT comes from a device that mira and tom used; say whose it is: "
+        "coachlib add ROSTER ATHLETE device3.FIT",
+        "not added: device4.FIT comes from a device not seen before; say whose it is: "
+        "coachlib add ROSTER ATHLETE device4.FIT",
     ]
 
 
@@ -428,6 +430,7 @@ def test_the_coach_is_asked_until_the_answer_fits_and_once_a_device(
     assert status == WELL
     assert asked[0] == "device4.FIT, running of 5 min on 2026-10-23: whose? (mira, tom; Enter leaves it) "
     assert out.splitlines() == [
+        "nobody is called max",
         "tom: 2026-10-23_treadmill.fit added from device4.FIT, as you said",
         "tom: 2026-10-24_treadmill.fit added from later.fit, by its device",
     ]

@@ -90,6 +90,7 @@ class Sorter:
         answer = self._ask(source, activity, owners or self._roster.athletes())
         if answer is not None:
             return answer, "as you said"
-        if owners:
-            return None, f"{source.name} comes from a device that {in_words(owners)} used; say whose it is"
-        return None, f"{source.name} comes from a device not seen before; say whose it is"
+        device = f"that {in_words(owners)} used" if owners else "not seen before"
+        return None, (
+            f"{source.name} comes from a device {device}; say whose it is: coachlib add ROSTER ATHLETE {source.name}"
+        )
