@@ -4,9 +4,10 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 
+from coachlib.analysis.domains import DomainTime
 from coachlib.analysis.gear import Gear
 from coachlib.analysis.readings import SessionReading
-from coachlib.analysis.session import DomainTime, SessionResult
+from coachlib.analysis.session import SessionResult
 from coachlib.measures.drift import heart_rate_drift
 from coachlib.measures.output_reading import OutputReading
 from coachlib.measures.threshold_watch import DriftReading

@@ -6,10 +6,11 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from coachlib.analysis.domains import DomainTime, domain_time
 from coachlib.analysis.output_trend import OutputTrend, trends_of, watch_of
 from coachlib.analysis.readings import SessionReading
 from coachlib.analysis.season_weeks import SeasonWeek, easy_of, load_kind_of, season_week
-from coachlib.analysis.session import DomainTime, SessionResult, domain_time
+from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import meant_easy
 from coachlib.analysis.weeks import first_day, weeks_before
 from coachlib.measures.easy_share import EasyShare

@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from coachlib.analysis.session import DomainTime, SessionResult
+from coachlib.analysis.domains import DomainTime, summed_domains
+from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import meant_easy, threshold_interval
 from coachlib.measures.easy_share import EasyShare, easy_share_of_week, threshold_sd
 from coachlib.records.athlete import Athlete
@@ -45,7 +46,6 @@ def season_week(
     stop = start + timedelta(days=7)
     now = [s for s in sessions if start <= s.on < stop]
     written = [r for r in rows if start <= r.on < stop]
-    judged = [s.domains for s in now if s.domains is not None]
     loads = [_load(s, load_kind) for s in now]
     known_loads = [x for x in loads if x is not None]
     temperatures = [s.temperature_c for s in now if s.temperature_c is not None]
@@ -58,27 +58,13 @@ def season_week(
         start_on=start,
         n_sessions=len(now),
         moving_s=sum(s.moving_s for s in now),
-        domains=_summed(judged),
+        domains=summed_domains(s.domains for s in now),
         easy=easy_of(now, athlete, stop),
         load=sum(known_loads) if len(known_loads) == len(now) and now else (0.0 if not now else None),
         temperature_c=float(np.mean(temperatures)) if temperatures else None,
         sleep_h=float(np.mean(sleep)) if sleep else None,
         n_unwell=len(unwell),
         apart=blocks[0].kind if blocks else "",
-    )
-
-
-def _summed(judged: Sequence[DomainTime]) -> DomainTime | None:
-    """Seconds in the domains of several sessions, each judged by the thresholds of its own day."""
-    if not judged:
-        return None
-    with_second = all(d.second_bpm is not None for d in judged)
-    return DomainTime(
-        first_bpm=judged[-1].first_bpm,
-        second_bpm=judged[-1].second_bpm if with_second else None,
-        below_s=sum(d.below_s for d in judged),
-        between_s=sum(d.between_s + (0.0 if with_second else d.above_s or 0.0) for d in judged),
-        above_s=sum(d.above_s or 0.0 for d in judged) if with_second else None,
     )
 
 

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 import numpy as np
 
+from coachlib.analysis.domains import DomainTime, domain_time
 from coachlib.analysis.output import OutputSeries, output_of
 from coachlib.errors import CoachError
 from coachlib.measures import artefacts, energy, load, steady, treadmill
@@ -20,25 +21,6 @@ from coachlib.records.diary import DiaryRow
 STANDING_MPS = 0.3
 #: Heart rate must be there for this share of the moving time before domains and load are told.  Own choice.
 MIN_HR_FRAC = 0.5
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DomainTime:
-    """Seconds of used heart rate below, between and above the thresholds valid that day.
-
-    With a first threshold only, ``between_s`` is all the time above it and ``above_s`` is None.
-    """
-
-    first_bpm: float
-    second_bpm: float | None
-    below_s: float
-    between_s: float
-    above_s: float | None
-
-    @property
-    def total_s(self) -> float:
-        """All judged seconds."""
-        return self.below_s + self.between_s + (self.above_s or 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -285,42 +267,6 @@ def _minute_means(time_s: np.ndarray, hr_bpm: np.ndarray, weights_s: np.ndarray)
     seconds = np.bincount(minute[used], weights=weights_s[used], minlength=size)
     beats = np.bincount(minute[used], weights=(weights_s * np.where(used, hr_bpm, 0.0))[used], minlength=size)
     return tuple(float(b / s) if s >= 30 else None for b, s in zip(beats, seconds, strict=True))
-
-
-def domain_time(seconds_at_bpm: tuple[float, ...], first_bpm: float, second_bpm: float | None) -> DomainTime:
-    """Split the seconds at each heart rate by two thresholds; a beat on a threshold counts below it.
-
-    Parameters
-    ----------
-    seconds_at_bpm : tuple of float
-        Seconds at each whole heart rate, index = beats per minute. [s]
-    first_bpm, second_bpm : float
-        The thresholds; the second may be missing, and is left aside where it is not above the first.
-        [1/min]
-
-    Source
-    ------
-    Three domains: Seiler & Kjerland (2006), Scand J Med Sci Sports 16:49-56,
-    doi 10.1111/j.1600-0838.2004.00418.x.
-
-    Examples
-    --------
-    >>> seconds = (0.0,) * 140 + (60.0,) * 30
-    >>> domain_time(seconds, 149, 159)
-    DomainTime(first_bpm=149, second_bpm=159, below_s=600.0, between_s=600.0, above_s=600.0)
-    """
-    seconds = np.asarray(seconds_at_bpm)
-    beats = np.arange(seconds.size)
-    if second_bpm is not None and second_bpm <= first_bpm:
-        second_bpm = None
-    above = None if second_bpm is None else float(seconds[beats > second_bpm].sum())
-    return DomainTime(
-        first_bpm=first_bpm,
-        second_bpm=second_bpm,
-        below_s=float(seconds[beats <= first_bpm].sum()),
-        between_s=float(seconds[beats > first_bpm].sum()) - (above or 0.0),
-        above_s=above,
-    )
 
 
 def _summary(output: OutputSeries | None, moving_s: np.ndarray) -> OutputSummary | None:

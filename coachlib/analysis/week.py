@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from coachlib.analysis.session import DomainTime, SessionResult
+from coachlib.analysis.domains import DomainTime, summed_domains
+from coachlib.analysis.session import SessionResult
 from coachlib.analysis.weeks import first_day, weeks_before
 from coachlib.errors import CoachError
 from coachlib.measures import distribution, load, zones
@@ -156,7 +157,7 @@ def analyse_week(
     unrecorded = tuple(row for row in diary if start <= row.on < stop)
     thresholds = _ages(athlete, stop - timedelta(days=1), settings)
     scale, zone_times = _zone_times(athlete, thresholds, now, earlier)
-    domains = _domains(now)
+    domains = summed_domains(s.domains for s in now)
     split = _distribution(domains)
     return WeekResult(
         athlete=athlete,
@@ -214,21 +215,6 @@ def _ages(athlete: Athlete, day: date, settings: RosterSettings) -> tuple[Thresh
                 ThresholdAge(threshold=threshold, weeks=weeks, is_stale=weeks > settings.stale_after_weeks)
             )
     return tuple(found)
-
-
-def _domains(sessions: Sequence[SessionResult]) -> DomainTime | None:
-    """The week's seconds in the domains; each session judged by the thresholds of its own day."""
-    judged = [s.domains for s in sessions if s.domains is not None]
-    if not judged:
-        return None
-    with_second = all(d.second_bpm is not None for d in judged)
-    return DomainTime(
-        first_bpm=judged[-1].first_bpm,
-        second_bpm=judged[-1].second_bpm if with_second else None,
-        below_s=sum(d.below_s for d in judged),
-        between_s=sum(d.between_s + (0.0 if with_second else d.above_s or 0.0) for d in judged),
-        above_s=sum(d.above_s or 0.0 for d in judged) if with_second else None,
-    )
 
 
 def _distribution(domains: DomainTime | None) -> Distribution | None:

@@ -5,8 +5,9 @@ from datetime import date, timedelta
 
 from coachlib.analysis.agreement import Held, held_against_series
 from coachlib.analysis.comparability import SeriesTest
+from coachlib.analysis.domains import domain_time
 from coachlib.analysis.series import Series, analyse_series
-from coachlib.analysis.session import SessionResult, domain_time
+from coachlib.analysis.session import SessionResult
 from coachlib.analysis.weeks import week_of
 from coachlib.errors import CoachError, TooLittleData
 from coachlib.field_tests.drift_tests import DriftTests

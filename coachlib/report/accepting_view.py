@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from coachlib.analysis.domains import DomainTime
 from coachlib.analysis.series import Series
-from coachlib.analysis.session import DomainTime
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.report import wording
 from coachlib.report.blocks import Html

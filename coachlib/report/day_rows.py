@@ -2,7 +2,8 @@
 
 from datetime import date
 
-from coachlib.analysis.session import DomainTime, SessionResult
+from coachlib.analysis.domains import DomainTime
+from coachlib.analysis.session import SessionResult
 from coachlib.analysis.week import WeekResult
 from coachlib.report import sentences, wording
 from coachlib.report.blocks import Html

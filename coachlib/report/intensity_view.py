@@ -6,8 +6,8 @@ from itertools import pairwise
 import altair as alt
 import pandas as pd
 
+from coachlib.analysis.domains import summed_domains
 from coachlib.analysis.season import Season
-from coachlib.analysis.session import DomainTime
 from coachlib.analysis.week import WeekResult
 from coachlib.measures.distribution import POLARIZED_INDEX, distribution_type, polarization_index
 from coachlib.measures.easy_share import EasyShare
@@ -59,7 +59,7 @@ def pattern(low_frac: float, middle_frac: float, high_frac: float, *, least_gap_
 
 def distribution_figure(season: Season) -> str | None:
     """Four weeks by minutes and by session goal, one above the other."""
-    minutes = _minutes(season)
+    minutes = summed_domains(w.domains for w in season.weeks[-N_WEEKS:])
     goals = season.goals
     if minutes is None or goals is None or goals.n_sessions < LEAST_SESSIONS:
         return None
@@ -96,21 +96,6 @@ def distribution_figure(season: Season) -> str | None:
             rows,
             caption="Shares of minutes and sessions",
         ),
-    )
-
-
-def _minutes(season: Season) -> DomainTime | None:
-    """Seconds in the domains of the last four weeks; two domains where a second threshold was missing."""
-    weeks = [w.domains for w in season.weeks[-N_WEEKS:] if w.domains is not None and w.domains.total_s > 0]
-    if not weeks:
-        return None
-    with_second = all(d.above_s is not None for d in weeks)
-    return DomainTime(
-        first_bpm=weeks[-1].first_bpm,
-        second_bpm=weeks[-1].second_bpm if with_second else None,
-        below_s=sum(d.below_s for d in weeks),
-        between_s=sum(d.between_s + (0.0 if with_second else d.above_s or 0.0) for d in weeks),
-        above_s=sum(d.above_s or 0.0 for d in weeks) if with_second else None,
     )
 
 

@@ -7,7 +7,8 @@ from built_activity import built_activity
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coachlib.analysis.session import analyse_session, domain_time, running_weights
+from coachlib.analysis.domains import domain_time
+from coachlib.analysis.session import analyse_session, running_weights
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 from coachlib.records.diary import DiaryRow

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 from season_parts import LAST_WEEK, SETTINGS, anna, day, readings_of, session
 
+from coachlib.analysis.domains import DomainTime
 from coachlib.analysis.season import Season, analyse_season
-from coachlib.analysis.session import DomainTime
 from coachlib.analysis.week import analyse_week
 
 N_WEEKS = 16
