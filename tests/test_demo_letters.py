@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
-from report.test_browser import CHROMIUM, FLAGS, opened
+from report.test_browser import opened
 from rich.console import Console
 
 from coachlib.files.folder import open_roster
@@ -19,7 +18,6 @@ from coachlib.letters import make_letters
 DEMO = Path(__file__).parent.parent / "athletes_demo"
 ATHLETES = sorted(p.parent.name for p in DEMO.glob("*/athlete.toml"))
 WEEK = "2026-W47"
-NEEDS_BROWSER = pytest.mark.skipif(not CHROMIUM.exists(), reason=f"there is no browser at {CHROMIUM}")
 
 
 @pytest.fixture(scope="module")
@@ -31,14 +29,6 @@ def roster(tmp_path_factory):
     status = make_letters(open_roster(folder), week=None, console=Console(file=said, width=160))
     assert status == 0, said.getvalue()
     return folder
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 def page_path(roster, slug):
@@ -81,7 +71,7 @@ def test_a_new_athlete_is_told_what_comes_first(roster):
     assert "physician" in page
 
 
-@NEEDS_BROWSER
+@pytest.mark.browser
 @pytest.mark.browser
 @pytest.mark.parametrize("slug", ATHLETES)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -94,7 +84,7 @@ def test_a_phone_shows_it_whole_and_an_audit_finds_nothing(roster, browser, slug
     page.context.close()
 
 
-@NEEDS_BROWSER
+@pytest.mark.browser
 @pytest.mark.browser
 @pytest.mark.parametrize("slug", ATHLETES)
 def test_it_reads_the_same_with_scripts_blocked_and_asks_for_nothing(roster, browser, slug):
@@ -109,7 +99,7 @@ def test_it_reads_the_same_with_scripts_blocked_and_asks_for_nothing(roster, bro
     context.close()
 
 
-@NEEDS_BROWSER
+@pytest.mark.browser
 @pytest.mark.browser
 @pytest.mark.parametrize("slug", ATHLETES)
 def test_a_week_prints_on_two_pages(roster, browser, slug):
@@ -119,7 +109,7 @@ def test_a_week_prints_on_two_pages(roster, browser, slug):
     page.context.close()
 
 
-@NEEDS_BROWSER
+@pytest.mark.browser
 @pytest.mark.browser
 @pytest.mark.parametrize("slug", ATHLETES)
 def test_writing_in_drawings_is_large_enough_on_a_phone_and_lies_inside(roster, browser, slug):
@@ -147,7 +137,7 @@ def test_the_seasons_numbers_are_kept_beside_the_letter(roster, slug):
     assert f"Methods: {', '.join(kept['methods'])}." in page
 
 
-@NEEDS_BROWSER
+@pytest.mark.browser
 def test_from_the_call_sheet_a_click_opens_the_letter_and_the_way_back_is_the_browsers(roster, browser):
     sheet = roster / "reports" / f"{WEEK}.html"
     page = browser.new_page()

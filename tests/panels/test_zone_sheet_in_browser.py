@@ -4,7 +4,6 @@ import re
 import shutil
 from pathlib import Path
 
-import lab_in_browser
 import pytest
 
 from coachlib.files.folder import open_roster
@@ -14,12 +13,7 @@ from coachlib.sheets import save_zone_sheet
 playwright = pytest.importorskip("playwright.sync_api", reason="the browser tests need playwright")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="looks for what cannot be read")
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(
-        lab_in_browser.chromium() is None, reason="the browser tests need Chromium; none was found"
-    ),
-]
+pytestmark = pytest.mark.browser
 
 DEMO = Path(__file__).parent.parent.parent / "athletes_demo"
 #: A runner with speed and pace, and a cyclist with power; both had other zones before.
@@ -39,14 +33,6 @@ def sheets(tmp_path_factory):
             path = save_zone_sheet(roster, own, zone_plan(known, watch_lows_bpm=lows))
             pages[name] = path.rename(path.with_name(f"{name}.html"))
     return pages
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with playwright.sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=lab_in_browser.chromium(), args=lab_in_browser.FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.mark.parametrize("slug", SLUGS)

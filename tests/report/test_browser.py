@@ -2,43 +2,19 @@
 
 import itertools
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from report.test_text import HOSTILE
 
 from coachlib.report.page import CONTENT_POLICY
 
-CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 WIDTHS = [320, 390, 768, 1280]
 SCHEMES = ["light", "dark"]
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(not CHROMIUM.exists(), reason=f"there is no browser at {CHROMIUM}"),
-]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of this file."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")

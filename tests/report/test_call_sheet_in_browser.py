@@ -3,8 +3,7 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from nbformat.v4 import new_code_cell, new_notebook, new_output
-from playwright.sync_api import sync_playwright
-from report.test_browser import CHROMIUM, FLAGS, opened
+from report.test_browser import opened
 
 from coachlib.analysis.triage import CallEntry, CallSheet, Reason
 from coachlib.records.roster import RosterSettings
@@ -12,7 +11,7 @@ from coachlib.report import call_sheet
 from coachlib.report.marks import BLOCK_TYPE
 from coachlib.report.page import render
 
-pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason=f"there is no browser at {CHROMIUM}")
+pytestmark = pytest.mark.browser
 
 STRAP = (
     "strap failing", "look at", "heart rate missing for 34 % of the session on Wednesday 18 November",
@@ -94,14 +93,6 @@ def page_path(tmp_path_factory):
     path = tmp_path_factory.mktemp("sheet") / "sheet.html"
     path.write_text(render(new_notebook(cells=cells), title="Call sheet"), encoding="utf-8")
     return path
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 def test_twelve_athletes_fit_one_screen(browser, page_path):
