@@ -13,12 +13,10 @@ import numpy as np
 from coachlib.analysis.output import OutputSeries, output_of
 from coachlib.errors import CoachError, UnfitTest
 from coachlib.measures import artefacts, steady, validity
+from coachlib.measures.decoupling import Decoupling, decoupling, drift_corrected_for_output
 from coachlib.measures.drift import (
-    Decoupling,
     HeartRateDrift,
     against_criterion,
-    decoupling,
-    drift_corrected_for_output,
     heart_rate_drift,
     scaled_criterion_pct,
 )

@@ -9,7 +9,8 @@ from coachlib.analysis.domains import DomainTime, domain_time
 from coachlib.analysis.output import OutputSeries, output_of
 from coachlib.errors import CoachError
 from coachlib.measures import artefacts, energy, load, steady, treadmill
-from coachlib.measures.drift import HeartRateDrift, decoupling, heart_rate_drift
+from coachlib.measures.decoupling import decoupling
+from coachlib.measures.drift import HeartRateDrift, heart_rate_drift
 from coachlib.measures.sampling import time_weights, weighted_mean
 from coachlib.measures.spans import Span, inside
 from coachlib.records.activity import Activity

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
-from coachlib.measures.drift import lagged_output
+from coachlib.measures.lag import lagged_output
 from coachlib.measures.sampling import time_weights, weighted_mean
 
 METHOD = "output at a heart rate 1"

@@ -14,7 +14,7 @@ import numpy as np
 
 from coachlib.errors import TooLittleData
 from coachlib.measures.change import step_change
-from coachlib.measures.drift import lagged_output
+from coachlib.measures.lag import lagged_output
 from coachlib.measures.sampling import time_weights, weighted_mean
 from coachlib.measures.spans import Span, Stretch, inside
 
@@ -290,7 +290,7 @@ def output_scatter(
 
     Source
     ------
-    This project's own choice; the lag is that of ``drift.lagged_output``.
+    This project's own choice; the lag is that of ``lag.lagged_output``.
 
     Examples
     --------

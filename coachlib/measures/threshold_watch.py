@@ -19,7 +19,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures import drift_curve
-from coachlib.measures.drift import drift_corrected_for_output
+from coachlib.measures.decoupling import drift_corrected_for_output
 from coachlib.measures.drift_series import CRITERION_PCT, LEAST_SE_PCT
 from coachlib.measures.reference_conditions import (
     HEAT_BPM_PER_C_SD,
@@ -141,7 +141,7 @@ def drift_of_session(
 
     Examples
     --------
-    >>> from coachlib.measures.drift import lagged_output
+    >>> from coachlib.measures.lag import lagged_output
     >>> t = np.arange(4500.0)
     >>> output = np.where(t < 2700, 3.0, 2.8)
     >>> hr = 60 + 30 * lagged_output(t, output)

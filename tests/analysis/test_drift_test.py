@@ -8,7 +8,8 @@ from built_activity import built_activity
 
 from coachlib.analysis.drift_test import analyse_drift_test, changes_of_setting, detect, judge
 from coachlib.errors import TooLittleData, UnfitTest
-from coachlib.measures.drift import heart_rate_drift, lagged_output
+from coachlib.measures.drift import heart_rate_drift
+from coachlib.measures.lag import lagged_output
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 from coachlib.records.diary import DiaryRow
 

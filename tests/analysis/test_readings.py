@@ -7,7 +7,7 @@ from season_parts import anna, day, session
 
 from coachlib.analysis.readings import Recorded, reading_of
 from coachlib.analysis.season_readings import own_slope_of_rides, readings_of_season, reference_heart_rate
-from coachlib.measures.drift import lagged_output
+from coachlib.measures.lag import lagged_output
 from coachlib.records.athlete import Block
 from coachlib.records.decisions import Decisions, Exclusion, Window
 

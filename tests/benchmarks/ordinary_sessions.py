@@ -8,7 +8,7 @@ from benchmarks.trend_calls import MDC, N_WEEKS, first_call, ramp
 from scipy.signal import lfilter
 
 from coachlib.errors import CoachError
-from coachlib.measures.drift import lagged_output
+from coachlib.measures.lag import lagged_output
 from coachlib.measures.output_reading import CYCLING_SLOPE, RUNNING_SLOPE, OutputReading, output_at_heart_rate
 from coachlib.measures.trend import Trend, weekly_trend
 

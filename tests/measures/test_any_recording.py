@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coachlib.errors import CoachError
-from coachlib.measures import artefacts, drift, steady
+from coachlib.measures import artefacts, decoupling, drift, steady
 from coachlib.measures.spans import Span
 
 SIZES = (0, 1, 2, 5, 61, 121, 300, 900, 2000, 3700)
@@ -111,8 +111,8 @@ def test_drift_is_finite_or_refused_and_its_map_agrees(odd):
 @given(odd_recordings)
 def test_drift_against_output_is_finite_or_refused(odd):
     arrays = odd.arrays()
-    decoupled = answer(drift.decoupling, *arrays, **odd.ends)
-    corrected = answer(drift.drift_corrected_for_output, *arrays, **odd.ends, hr_per_output=24.2)
+    decoupled = answer(decoupling.decoupling, *arrays, **odd.ends)
+    corrected = answer(decoupling.drift_corrected_for_output, *arrays, **odd.ends, hr_per_output=24.2)
     assert decoupled is None or np.isfinite((decoupled.loss_pct, decoupled.ratio_pct)).all()
     assert corrected is None or np.isfinite((corrected.drift_pct, corrected.se_pct)).all()
 

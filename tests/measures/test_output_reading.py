@@ -4,7 +4,7 @@ import pytest
 from benchmarks.ordinary_sessions import end_to_end, reading_errors
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
-from coachlib.measures.drift import OUTPUT_LAG_S, lagged_output
+from coachlib.measures.lag import OUTPUT_LAG_S, lagged_output
 from coachlib.measures.output_reading import output_at_heart_rate, own_cycling_slope
 
 T = np.arange(3600.0)

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.drift import lagged_output
+from coachlib.measures.lag import lagged_output
 from coachlib.measures.threshold_watch import SILENT_WEEKS, drift_of_session, watch_threshold
 
 T = np.arange(4500.0)
