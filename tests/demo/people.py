@@ -3,7 +3,7 @@
 Ettermoor and everyone in it are invented; a likeness is chance.  What each is here for:
 
 - ilva: a full, clean history; belt tests that bracket the threshold, the latest not yet decided; fitter.
-- tobin: power; ill in October, coming back; one ride without a diary row.
+- tobin: power; a step test with lactate; ill in October, coming back; one ride without a diary row.
 - nadja: beat intervals; easy days that are not easy; a new watch in November.
 - aldous: heart rate full of artefacts, a strap that failed, a threshold grown old; one row without a file.
 - wenna: new, two recordings, no thresholds.
@@ -75,6 +75,19 @@ def _watts(*stages: tuple[int, int, int]) -> str:
         f"\n[[stage]]\nstart_s = {start}.0\nstop_s = {stop}.0\npower_w = {power}.0\n"
         for start, stop, power in stages
     )
+
+
+def _lactate_steps(first_s: int, each_s: int, steps: dict[int, float]) -> str:
+    """Stages of one length, each with its power and the lactate at its end."""
+    return "".join(
+        f"\n[[stage]]\nstart_s = {first_s + each_s * n}.0\nstop_s = {first_s + each_s * (n + 1)}.0\n"
+        f"power_w = {power}.0\nlactate_mmol_l = {lactate}\n"
+        for n, (power, lactate) in enumerate(steps.items())
+    )
+
+
+#: Lactate that the club's meter might have shown at each of Tobin's steps [W, mmol/l].
+TOBINS_STEPS = {120: 1.0, 140: 1.0, 160: 1.2, 180: 1.5, 200: 2.0, 220: 2.9, 240: 4.3, 260: 6.8}
 
 
 ILVA = Person(
@@ -243,6 +256,10 @@ power_step_w = 1
     decisions=(
         ("2026-09-16_trainer", _test(1200, 4800, more=_watts((300, 4800, 165)))),
         ("2026-09-26_trainer", _test(1200, 4800, more=_watts((300, 4800, 178)))),
+        (
+            "2026-09-29_trainer",
+            _test(600, 2520, kind="step test", purpose="stage", more=_lactate_steps(600, 240, TOBINS_STEPS)),
+        ),
         ("2026-10-04_trainer", _test(1080, 2880, kind="time trial", purpose="trial")),
     ),
 )
