@@ -3,6 +3,7 @@
 import argparse
 import sys
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -118,7 +119,7 @@ def _sort(typed: argparse.Namespace) -> int:
     from coachlib.files.sorting import Sorter, fit_files
 
     roster = _roster(typed)
-    sorter = Sorter(roster, ask=_ask_whose)
+    sorter = Sorter(roster, ask=partial(_ask_whose, roster.settings.time_zone))
     status = WELL
     for source in fit_files(typed.folder):
         done = sorter.sort(source, anyway=typed.anyway)
@@ -130,13 +131,18 @@ def _sort(typed: argparse.Namespace) -> int:
     return status
 
 
-def _ask_whose(source: Path, activity: "Activity", athletes: Sequence[str]) -> str | None:
-    """Ask the coach, where there is somebody to ask."""
+def _ask_whose(
+    time_zone: str | None, source: Path, activity: "Activity", athletes: Sequence[str]
+) -> str | None:
+    """Ask the coach, where there is somebody to ask; no answer leaves the file."""
     if not sys.stdin.isatty():
         return None
-    what = f"{activity.sport or 'a session'} of {activity.elapsed_s / 60:.0f} min on {activity.started_at:%Y-%m-%d}"
+    what = f"{activity.sport or 'a session'} of {activity.elapsed_s / 60:.0f} min on {activity.started_on(time_zone)}"
     while True:
-        answer = input(f"{source.name}, {what}: whose? ({', '.join(athletes)}; Enter leaves it) ").strip()
+        try:
+            answer = input(f"{source.name}, {what}: whose? ({', '.join(athletes)}; Enter leaves it) ").strip()
+        except EOFError:
+            return None
         if not answer or answer in athletes:
             return answer or None
         _tell(f"nobody is called {answer}")

@@ -42,14 +42,16 @@ def make_call_sheet(folder: RosterFolder, week: str, *, runner: BookRunner, agai
     """
     html_path, json_path = folder.reports_dir / f"{week}.html", folder.reports_dir / f"{week}.json"
     try:
-        made_from = fingerprint(folder, [folder.athlete(slug) for slug in folder.athletes()], BOOK)
+        slugs = folder.athletes()
+        links = sorted(links_of_sheet(folder, slugs, week).values())
+        made_from = {**fingerprint(folder, [folder.athlete(slug) for slug in slugs], BOOK), "links": links}
         kept = None if again or not html_path.is_file() else kept_numbers(json_path, made_from)
         if kept is not None:
             return SheetMade(path=html_path, strongest=_strongest(kept), unchanged=True)
         book = runner.run(book_path(BOOK), {"roster": str(folder.path), "week": week})
         numbers = numbers_of(book)
         page = render(book, title=f"Call sheet, week {week}", accent=folder.settings.accent)
-        check_page(page, links=links_of_sheet(folder, folder.athletes(), week).values())
+        check_page(page, links=links)
         save_letter(page, {**numbers, **made_from}, html_path=html_path, json_path=json_path)
     except CoachError as problem:
         return SheetMade(path=None, strongest={}, remarks=str(problem), failed=True)

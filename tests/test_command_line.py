@@ -412,9 +412,9 @@ def test_nothing_is_guessed_where_nobody_can_be_asked(known_devices, downloads, 
     assert out.startswith("mira: 2026-10-23_treadmill.fit added from device1.FIT")
     assert err.splitlines() == [
         "not added: device3.FIT comes from a device that mira and tom used; say whose it is: "
-        "coachlib add ROSTER ATHLETE device3.FIT",
+        f"coachlib add {known_devices} ATHLETE {downloads / 'card' / 'device3.FIT'}",
         "not added: device4.FIT comes from a device not seen before; say whose it is: "
-        "coachlib add ROSTER ATHLETE device4.FIT",
+        f"coachlib add {known_devices} ATHLETE {downloads / 'card' / 'device4.FIT'}",
     ]
 
 
@@ -441,6 +441,25 @@ def test_enter_leaves_a_file(known_devices, downloads, capsys, monkeypatch):
     answer_with(monkeypatch, "")
     assert ran(capsys, "add", known_devices, "--from", downloads)[0] == UNWELL
     assert "2026-10-23_treadmill.fit" not in recordings(known_devices) + recordings(known_devices, "tom")
+
+
+def test_the_end_of_the_keyboard_leaves_a_file_and_what_is_there_is_not_asked_about(
+    known_devices, downloads, capsys, monkeypatch
+):
+    new_files(downloads, 3)
+    (downloads / "again.fit").write_bytes((known_devices / "mira" / "recordings" / "3-1.fit").read_bytes())
+    asked = []
+
+    def closed(question):
+        asked.append(question)
+        raise EOFError
+
+    monkeypatch.setattr("builtins.input", closed)
+    monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: True))
+    status, _, err = ran(capsys, "add", known_devices, "--from", downloads)
+    assert status == UNWELL
+    assert [question.split(",")[0] for question in asked] == ["device3.FIT"]
+    assert "again.fit lies with mira already, as 3-1.fit" in err
 
 
 def test_a_folder_without_recordings_is_told(roster, downloads, capsys):

@@ -201,6 +201,17 @@ def test_the_call_sheets_links_lead_to_what_was_made(roster):
     assert all((page.parent / link).exists() for link in links)
 
 
+def test_a_letter_made_after_the_sheet_is_linked_by_the_next_one(roster):
+    week = latest_week(open_roster(roster))
+    (roster / "anna/notes").mkdir()
+    (roster / f"anna/notes/{week}.md").write_text("Good ride with Berta Example!")
+    made(roster)
+    page, link = roster / "reports" / f"{week}.html", f"../anna/reports/{week}.html"
+    assert link not in page.read_text()
+    made(roster, names_allowed=True)
+    assert link in page.read_text()
+
+
 def test_whose_letter_could_not_be_made_stands_on_the_sheet_and_in_the_table(roster):
     (roster / "anna/athlete.toml").write_text('schema = 1\nname = "Anna"\nzones = "three"\n')
     status, said = made(roster)

@@ -84,7 +84,8 @@ def _beside(athlete: AthleteWeek) -> str:
     if unwell:
         told.append(f"unwell on {unwell} day{'s' if unwell > 1 else ''}")
     found = season.load_range
-    if found is not None and found.usual:
-        told.append(f"load {found.load / found.usual:.1f} times the usual")
+    loads = [w.load for w in recent if w.load is not None]
+    if found is not None and found.usual and loads:
+        told.append(f"load {sum(loads) / len(loads) / found.usual:.1f} times the usual")
     beside = f" (last 3 weeks: {', '.join(told)})" if told else ""
     return f"a bad fortnight looks the same as lost fitness{beside}"

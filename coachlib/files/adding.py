@@ -55,7 +55,7 @@ def add_recording(
             f"the folder {folder.recordings_dir} cannot be made: {error.strerror or error}"
         ) from None
     with folder.held(folder.recordings_dir):
-        _refuse_same_bytes(roster, source)
+        refuse_same_bytes(roster, source)
         activity = roster.store.activity(source)
         for path in folder.recordings():
             try:
@@ -71,8 +71,14 @@ def add_recording(
     return Added(source=source, path=path, activity=activity)
 
 
-def _refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
-    """Refuse a file that lies with any athlete already."""
+def refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
+    """Refuse a file that lies with any athlete already.
+
+    Raises
+    ------
+    RosterProblem
+        Naming the athlete and the recording.
+    """
     checksum = sha256_of(source)
     for slug in roster.athletes():
         for path in roster.athlete(slug).recordings():

@@ -1,11 +1,12 @@
 """A folder of new recordings for the whole roster, brought to athletes by the devices seen before."""
 
+import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.files.adding import Added, add_recording
+from coachlib.files.adding import Added, add_recording, refuse_same_bytes
 from coachlib.files.folder import RosterFolder
 from coachlib.files.forms import in_words
 from coachlib.records.activity import Activity
@@ -68,6 +69,7 @@ class Sorter:
     def sort(self, source: Path, *, anyway: bool = False) -> Sorted:
         """File one recording away, or say why not."""
         try:
+            refuse_same_bytes(self._roster, source)
             activity = self._roster.store.activity(source)
             slug, why = self._owner(source, activity)
             if slug is None:
@@ -91,6 +93,5 @@ class Sorter:
         if answer is not None:
             return answer, "as you said"
         device = f"that {in_words(owners)} used" if owners else "not seen before"
-        return None, (
-            f"{source.name} comes from a device {device}; say whose it is: coachlib add ROSTER ATHLETE {source.name}"
-        )
+        command = f"coachlib add {shlex.quote(str(self._roster.path))} ATHLETE {shlex.quote(str(source))}"
+        return None, f"{source.name} comes from a device {device}; say whose it is: {command}"

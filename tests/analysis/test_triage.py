@@ -116,6 +116,14 @@ def test_trends_are_told_either_way():
     assert "sleep 5.0 h, unwell on 1 day" in down.settle
 
 
+def test_beside_a_loss_stands_the_load_of_three_weeks_not_of_one():
+    worse = 3.0 - 0.5 * np.clip((np.arange(16) - 3) / 6, 0, 1)
+    rest = [session(day(15), trimp=0.0)]
+    earlier = [session(day(w, d), trimp=60.0) for w in range(15) for d in (0, 2, 4)]
+    down = told(monday(rest, earlier=earlier, readings=readings_of(worse, noise=0.06)))["trend down"]
+    assert "load 0.7 times the usual" in down.settle  # 180, 180 and 0 where 180 is usual
+
+
 def test_a_possible_trend_is_told_only_where_asked_for():
     slight = 3.0 + 0.09 * (np.arange(16) > 5)
     athlete = monday(readings=readings_of(slight, noise=0.02))
