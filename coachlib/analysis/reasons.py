@@ -158,10 +158,18 @@ def drift(athlete: AthleteWeek) -> Told | None:
 def _is_high(
     session: SessionResult, found: HeartRateDrift, usual: float | None, criterion_pct: float
 ) -> bool:
-    """Past the criterion although meant as easy, or far beyond the athlete's own."""
+    """Past the criterion although meant as easy, or far beyond the athlete's own and surely above it.
+
+    The second half of that keeps short windows quiet, whose noise grows as they are brought to an hour.
+    """
     limit = scaled_criterion_pct(criterion_pct, found.stop_s - found.start_s)
     past = meant_easy(session) and found.day_low_pct > limit
-    return past or (usual is not None and _hourly(found.drift_pct, found) - usual > DRIFT_CHANGE_PCT)
+    if past or usual is None:
+        return past
+    return (
+        _hourly(found.drift_pct, found) - usual > DRIFT_CHANGE_PCT
+        and _hourly(found.day_low_pct, found) > usual
+    )
 
 
 def _hourly(drift_pct: float, found: HeartRateDrift) -> float:

@@ -86,6 +86,14 @@ def test_high_drift_on_an_easy_day_is_told_with_its_interval_and_the_heat():
     assert "drift unusually high" not in told(monday([session(day(15), drift_pct=2.0)], earlier=earlier))
 
 
+def test_a_short_and_unsure_drift_is_no_news():
+    earlier = [session(day(w, d), drift_pct=1.0) for w in range(15) for d in (0, 2)]
+    short = session(day(15), drift_pct=3.0, drift_minutes=30, kind="long")  # 6 % an hour where 1 % is usual
+    sure, unsure = (replace(short, drift=replace(short.drift, day_low_pct=low)) for low in (1.5, 0.4))
+    assert "drift unusually high" in told(monday([sure], earlier=earlier))
+    assert "drift unusually high" not in told(monday([unsure], earlier=earlier))
+
+
 def test_a_strap_that_loses_heart_rate():
     found = told(monday([session(day(15, 1), hr_s=1200.0)]))["strap failing"]
     assert found.sentence == "heart rate missing for 67 % of the session on Tuesday 17 November"
