@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, TextIO
 from rich.console import Console
 
 from coachlib import __version__
-from coachlib.analysis.findings import Finding
-from coachlib.analysis.weeks import first_day
+from coachlib.analysis.roster.findings import Finding
+from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError
 
 if TYPE_CHECKING:
-    from coachlib.files.folder import RosterFolder
+    from coachlib.files.roster.folder import RosterFolder
     from coachlib.records.activity import Activity
 
 #: Exit statuses: all well; something a coach should see to; the command was typed wrongly.
@@ -51,13 +51,13 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _roster(typed: argparse.Namespace) -> "RosterFolder":
     """Open the roster that was named; imported late, so that help comes at once."""
-    from coachlib.files.folder import open_roster
+    from coachlib.files.roster.folder import open_roster
 
     return open_roster(typed.roster)
 
 
 def _week(typed: argparse.Namespace) -> int:
-    from coachlib.letters import make_letters
+    from coachlib.jobs.letters import make_letters
 
     return make_letters(
         _roster(typed),
@@ -70,7 +70,7 @@ def _week(typed: argparse.Namespace) -> int:
 
 
 def _check(typed: argparse.Namespace) -> int:
-    from coachlib.files.inspecting import check_roster
+    from coachlib.jobs.checking import check_roster
 
     roster = _roster(typed)
     with Console(stderr=True).status("Reading the recordings"):
@@ -98,7 +98,7 @@ def _summary(findings: Sequence[Finding], problems: int, n_athletes: int) -> str
 def _add(typed: argparse.Namespace) -> int:
     if typed.folder is not None:
         return _sort(typed)
-    from coachlib.files.adding import add_recording
+    from coachlib.jobs.adding import add_recording
 
     roster = _roster(typed)
     folder = roster.athlete(typed.athlete)
@@ -116,7 +116,7 @@ def _add(typed: argparse.Namespace) -> int:
 
 def _sort(typed: argparse.Namespace) -> int:
     """File a folder's recordings away with whoever's device made them."""
-    from coachlib.files.sorting import Sorter, fit_files
+    from coachlib.jobs.sorting import Sorter, fit_files
 
     roster = _roster(typed)
     sorter = Sorter(roster, ask=partial(_ask_whose, roster.settings.time_zone))
@@ -154,7 +154,7 @@ def _not_added(source: Path, sentence: str) -> None:
 
 
 def _open(typed: argparse.Namespace) -> int:
-    from coachlib.panels.lab import open_lab
+    from coachlib.panels.desk.lab import open_lab
 
     return open_lab(_roster(typed).path)
 

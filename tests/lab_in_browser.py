@@ -14,8 +14,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from coachlib.files.folder import open_roster
-from coachlib.panels.lab import lab_command, lay_out_workbooks
+from coachlib.files.roster.folder import open_roster
+from coachlib.panels.desk.lab import lab_command, lay_out_workbooks
 
 FLAGS = [
     "--headless",

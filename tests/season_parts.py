@@ -4,13 +4,13 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 
-from coachlib.analysis.domains import DomainTime
-from coachlib.analysis.gear import Gear
-from coachlib.analysis.readings import SessionReading
-from coachlib.analysis.session import SessionResult
-from coachlib.measures.drift import heart_rate_drift
-from coachlib.measures.output_reading import OutputReading
-from coachlib.measures.threshold_watch import DriftReading
+from coachlib.analysis.recording.domains import DomainTime
+from coachlib.analysis.recording.gear import Gear
+from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.season.reading import SessionReading
+from coachlib.measures.drift_test.drift import heart_rate_drift
+from coachlib.measures.season.output_reading import OutputReading
+from coachlib.measures.season.threshold_watch import DriftReading
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.roster import RosterSettings
 

@@ -10,7 +10,7 @@ from fitbytes import CYCLING, GENERIC, RUNNING, START
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
 from coachlib.__main__ import MISTYPED, STOPPED, UNWELL, WELL, main
-from coachlib.files.folder import open_roster
+from coachlib.files.roster.folder import open_roster
 
 
 @pytest.fixture
@@ -83,7 +83,7 @@ def test_the_keyboard_stops_a_command_cleanly(roster, capsys, monkeypatch):
     def stop(_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("coachlib.files.inspecting.check_roster", stop)
+    monkeypatch.setattr("coachlib.jobs.checking.check_roster", stop)
     assert ran(capsys, "check", roster) == (STOPPED, "", "stopped\n")
 
 
@@ -91,7 +91,7 @@ def test_anything_else_is_a_bug_and_shows(roster, monkeypatch):
     def break_down(_):
         raise ZeroDivisionError
 
-    monkeypatch.setattr("coachlib.files.inspecting.check_roster", break_down)
+    monkeypatch.setattr("coachlib.jobs.checking.check_roster", break_down)
     with pytest.raises(ZeroDivisionError):
         main(["check", str(roster)])
 
@@ -103,7 +103,7 @@ def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
         asked.update(options, path=folder.path)
         return UNWELL
 
-    monkeypatch.setitem(sys.modules, "coachlib.letters", SimpleNamespace(make_letters=make_letters))
+    monkeypatch.setitem(sys.modules, "coachlib.jobs.letters", SimpleNamespace(make_letters=make_letters))
     typed = ("week", roster, "--week", "2026-W41", "--athlete", "mira", "Tom Example", "--again")
     assert ran(capsys, *typed)[0] == UNWELL
     assert asked.pop("console") is not None
@@ -123,7 +123,7 @@ def test_open_starts_the_workbooks_on_the_roster_of_the_environment(roster, caps
         opened.append(path)
         return WELL
 
-    monkeypatch.setitem(sys.modules, "coachlib.panels.lab", SimpleNamespace(open_lab=open_lab))
+    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.lab", SimpleNamespace(open_lab=open_lab))
     monkeypatch.setenv("COACHLIB_ROSTER", str(roster))
     assert ran(capsys, "open")[0] == WELL
     assert opened == [roster.resolve()]

@@ -14,14 +14,14 @@ from demo import people, simulate
 from demo.make import ROOT, diary_of, fit_of, recorded, stem, write_texts
 from demo.people import PEOPLE, UNWRITTEN, Person
 
-from coachlib.analysis.series import analyse_series
-from coachlib.field_tests.drift_tests import read_drift_tests
-from coachlib.files.fitfile import read_fit
-from coachlib.files.folder import open_roster
-from coachlib.files.store import sha256_of
-from coachlib.measures.first_threshold import METHOD as SERIES_METHOD
-from coachlib.panels.second_threshold import second_threshold
-from coachlib.report.accepting_view import proposal
+from coachlib.analysis.first_threshold.series import analyse_series
+from coachlib.files.fit.reading import read_fit
+from coachlib.files.roster.folder import open_roster
+from coachlib.files.store.store import sha256_of
+from coachlib.jobs.field_tests.drift_tests import read_drift_tests
+from coachlib.measures.first_threshold.estimate import METHOD as SERIES_METHOD
+from coachlib.panels.second_threshold.panel import second_threshold
+from coachlib.report.first_threshold.accepting_view import proposal
 
 MOST_BYTES = 8_000_000
 BY_SLUG = {person.slug: person for person in PEOPLE}

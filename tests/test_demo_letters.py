@@ -12,8 +12,8 @@ from axe_playwright_python.sync_playwright import Axe
 from report.test_browser import opened
 from rich.console import Console
 
-from coachlib.files.folder import open_roster
-from coachlib.letters import make_letters
+from coachlib.files.roster.folder import open_roster
+from coachlib.jobs.letters import make_letters
 
 DEMO = Path(__file__).parent.parent / "athletes_demo"
 ATHLETES = sorted(p.parent.name for p in DEMO.glob("*/athlete.toml"))

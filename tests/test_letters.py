@@ -9,12 +9,12 @@ from fitbytes import START
 from rich.console import Console
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
-from coachlib import letters
 from coachlib.errors import ReportProblem
-from coachlib.files.folder import open_roster
-from coachlib.reading import latest_week, read_athlete_week
-from coachlib.report.books import book_path
-from coachlib.report.runner import BookRunner
+from coachlib.files.roster.folder import open_roster
+from coachlib.jobs import letters
+from coachlib.jobs.history import latest_week, read_athlete_week
+from coachlib.report.workbooks.books import book_path
+from coachlib.report.workbooks.runner import BookRunner
 
 #: Two days after the byte writer's own start, so that a week begins.
 MONDAY = START + 2 * DAY_S

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from coachlib.field_tests.drift_tests import read_drift_tests
-from coachlib.files.folder import open_roster
-from coachlib.panels.thresholds import thresholds_panel
+from coachlib.files.roster.folder import open_roster
+from coachlib.jobs.field_tests.drift_tests import read_drift_tests
+from coachlib.panels.first_threshold.panel import thresholds_panel
 
 DEMO = Path(__file__).parent.parent / "athletes_demo"
 RAMP = "2026-10-28_rowing"

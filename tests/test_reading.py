@@ -3,8 +3,8 @@ from fitbytes import START
 from rosters import fit_data, make_roster, put, wandering
 
 from coachlib.errors import RosterProblem
-from coachlib.files.folder import open_roster
-from coachlib.reading import links_of_sheet, read_call_sheet
+from coachlib.files.roster.folder import open_roster
+from coachlib.jobs.history import links_of_sheet, read_call_sheet
 
 
 def test_an_unreadable_folder_stands_on_the_sheet_and_stops_nobody(tmp_path):

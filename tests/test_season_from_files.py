@@ -6,7 +6,7 @@ import pytest
 from fitbytes import RUNNING, START, FitBytes
 from rosters import DAY_S, make_roster, put
 
-from coachlib.reading import read_athlete_week, read_call_sheet
+from coachlib.jobs.history import read_athlete_week, read_call_sheet
 
 FIRST_DAY = date(2026, 10, 3)
 N_WEEKS, CHANGED = 10, 6

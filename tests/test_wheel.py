@@ -15,10 +15,10 @@ OUTSIDE = """
 import sys
 from pathlib import Path
 import coachlib
-from coachlib.report.books import workbooks_folder
-from coachlib.report.gate import check_page
-from coachlib.report.page import render
-from coachlib.report.runner import BookRunner
+from coachlib.report.workbooks.books import workbooks_folder
+from coachlib.report.page.gate import check_page
+from coachlib.report.page.page import render
+from coachlib.report.workbooks.runner import BookRunner
 
 site, book = Path(sys.argv[1]), Path(sys.argv[2])
 assert Path(coachlib.__file__).is_relative_to(site), coachlib.__file__
@@ -46,7 +46,8 @@ def test_the_wheel_holds_workbooks_template_and_licence(wheel):
     held = set(zipfile.ZipFile(wheel).namelist())
     books = {f"coachlib/workbooks/{path.name}" for path in (ROOT / "workbooks").glob("*.ipynb")}
     template = {
-        f"coachlib/report/template/letter/{name}" for name in ("conf.json", "index.html.j2", "letter.css")
+        f"coachlib/report/page/template/letter/{name}"
+        for name in ("conf.json", "index.html.j2", "letter.css")
     }
     assert books <= held
     assert template <= held

@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from coachlib.measures.spans import Stretch
+from coachlib.measures.common.spans import Stretch
 from coachlib.records.base import ELAPSED, GRADE, LACTATE, POWER, SPEED, Record
 
 #: The kinds of session; the first group are field tests.

@@ -8,7 +8,7 @@ import time
 
 import numpy as np
 
-from coachlib.measures.beats import alpha1, corrected_beats, flagged_beats
+from coachlib.measures.first_threshold.beats import alpha1, corrected_beats, flagged_beats
 
 MEAN_S, SD_S, WIDTH_S = 0.4, 0.006, 120.0
 

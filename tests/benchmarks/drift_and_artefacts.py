@@ -15,11 +15,11 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from benchmarks.runs import steady_run, with_artefacts
 from built_activity import built_activity
 
-from coachlib.analysis.drift_test import detect, judge
+from coachlib.analysis.recording.drift_test import detect, judge
 from coachlib.errors import CoachError
-from coachlib.measures.artefacts import suggest_exclusions
-from coachlib.measures.drift import drift_map, heart_rate_drift
-from coachlib.measures.spans import inside
+from coachlib.measures.common.spans import inside
+from coachlib.measures.drift_test.drift import drift_map, heart_rate_drift
+from coachlib.measures.recording.artefacts import suggest_exclusions
 from coachlib.records.decisions import Decisions, Window
 
 

@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from fitbytes import START, FitBytes
 
-from coachlib.files.fitfile import read_fit_bytes
+from coachlib.files.fit.reading import read_fit_bytes
 
 
 def ride(seconds):

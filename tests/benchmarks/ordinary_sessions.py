@@ -8,9 +8,14 @@ from benchmarks.trend_calls import MDC, N_WEEKS, first_call, ramp
 from scipy.signal import lfilter
 
 from coachlib.errors import CoachError
-from coachlib.measures.lag import lagged_output
-from coachlib.measures.output_reading import CYCLING_SLOPE, RUNNING_SLOPE, OutputReading, output_at_heart_rate
-from coachlib.measures.trend import Trend, weekly_trend
+from coachlib.measures.recording.lag import lagged_output
+from coachlib.measures.season.output_reading import (
+    CYCLING_SLOPE,
+    RUNNING_SLOPE,
+    OutputReading,
+    output_at_heart_rate,
+)
+from coachlib.measures.season.trend import Trend, weekly_trend
 
 #: A trend leaves out readings less sure than this. [1/min]
 SUREST_BPM = 6.0

@@ -16,8 +16,8 @@ from benchmarks.shares_and_loads import easy_rates, load_rates
 from benchmarks.trend_calls import N_WEEKS, WORLDS, season_of_readings, trend_rates
 from benchmarks.watch_calls import MIXES, caught_moves, watch_rates
 
-from coachlib.measures.threshold_watch import watch_threshold
-from coachlib.measures.trend import weekly_trend
+from coachlib.measures.season.threshold_watch import watch_threshold
+from coachlib.measures.season.trend import weekly_trend
 
 
 def _say(title: str, rates: dict[str, float]) -> None:

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from coachlib.measures.easy_share import easy_share, easy_share_of_week
-from coachlib.measures.load_range import load_in_own_range
+from coachlib.measures.season.load_range import load_in_own_range
+from coachlib.measures.week.easy_share import easy_share, easy_share_of_week
 
 
 def easy_rates(n: int, seed: int, sd: float) -> dict[str, float]:

@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from fit_reading import ride
 
-from coachlib.files.store import Store
+from coachlib.files.store.store import Store
 
 
 def main():

@@ -13,8 +13,8 @@ import time
 
 import numpy as np
 
-from coachlib.measures.first_threshold import estimate_first_threshold
-from coachlib.measures.next_test import target_heart_rate
+from coachlib.measures.first_threshold.estimate import estimate_first_threshold
+from coachlib.measures.first_threshold.next_test import target_heart_rate
 
 CHECKED = (3, 4, 6, 8)
 TARGETS = {3: 5.0, 4: 3.0, 6: 2.0, 8: 1.7}

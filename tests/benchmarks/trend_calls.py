@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coachlib.measures.trend import Trend, weekly_trend
+from coachlib.measures.season.trend import Trend, weekly_trend
 
 N_WEEKS = 16
 #: Detectable change between two single tests, usual conditions. [1/min]

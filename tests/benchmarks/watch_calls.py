@@ -6,7 +6,7 @@ Athletes have the hidden curves of ``threshold_series``; all their sessions shar
 import numpy as np
 from benchmarks.threshold_series import Athlete
 
-from coachlib.measures.threshold_watch import watch_threshold
+from coachlib.measures.season.threshold_watch import watch_threshold
 
 #: Heart rate of sessions against the threshold: mean and spread. [1/min]
 MIXES = {"easy": (-22, 6), "typical": (-14, 7), "mixed": (-8, 8), "hard": (-3, 7)}

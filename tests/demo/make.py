@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from rich.progress import track
 
-from coachlib.files.diarytext import COLUMNS
+from coachlib.files.roster.diarytext import COLUMNS
 from demo.people import PEOPLE, PLAN_ONLY, ROSTER, UNWRITTEN, Person
 from demo.sessions import recording_of
 from demo.write_fit import fit_bytes

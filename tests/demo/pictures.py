@@ -15,9 +15,9 @@ sys.path.insert(0, str(HERE.parent))
 
 import lab_in_browser  # noqa: E402
 
-from coachlib.files.folder import open_roster  # noqa: E402
-from coachlib.letters import make_letters  # noqa: E402
-from coachlib.panels.lab import lay_out_workbooks  # noqa: E402
+from coachlib.files.roster.folder import open_roster  # noqa: E402
+from coachlib.jobs.letters import make_letters  # noqa: E402
+from coachlib.panels.desk.lab import lay_out_workbooks  # noqa: E402
 
 DEMO = HERE.parent.parent / "athletes_demo"
 PICTURES = HERE.parent.parent / ".pictures"

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from coachlib.files.forms import fill, typed_values
+from coachlib.files.roster.forms import fill, typed_values
 from coachlib.records.machine import Ergometer, Treadmill
 
 

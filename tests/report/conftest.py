@@ -5,8 +5,8 @@ from collections.abc import Iterator
 import pytest
 from report.sample import LONG_NOTE, write_book
 
-from coachlib.report.page import render
-from coachlib.report.runner import BookRunner
+from coachlib.report.page.page import render
+from coachlib.report.workbooks.runner import BookRunner
 
 
 @pytest.fixture(scope="session")

@@ -16,11 +16,11 @@ remark = "Legs fresh."
 IMPORTS = """
 import altair as alt
 import pandas as pd
-from coachlib.report.blocks import Figure, Html, Numbers
-from coachlib.report.markdown import markdown_html, words_html
-from coachlib.report.palette import ACCENT, INK, ZONES
-from coachlib.report.tables import table
-from coachlib.report.text import escape
+from coachlib.report.page.blocks import Figure, Html, Numbers
+from coachlib.report.look.markdown import markdown_html, words_html
+from coachlib.report.look.palette import ACCENT, INK, ZONES
+from coachlib.report.look.tables import table
+from coachlib.report.look.text import escape
 """
 
 HEAD = """

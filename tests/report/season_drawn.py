@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 from season_parts import LAST_WEEK, SETTINGS, anna, day, readings_of, session
 
-from coachlib.analysis.domains import DomainTime
-from coachlib.analysis.season import Season, analyse_season
-from coachlib.analysis.week import analyse_week
+from coachlib.analysis.recording.domains import DomainTime
+from coachlib.analysis.season.season import Season, analyse_season
+from coachlib.analysis.week.week import analyse_week
 
 N_WEEKS = 16
 LEVEL = np.full(N_WEEKS, 3.0)

@@ -1,0 +1,399 @@
+"""A series of drift tests of one athlete: what it says about the first threshold and what to do next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from coachlib.analysis.first_threshold.comparability import Condition, SeriesTest, compare_conditions
+from coachlib.analysis.first_threshold.slopes import line_of_tests
+from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.errors import TooLittleData, UnfitTest
+from coachlib.measures.drift_test.drift import HeartRateDrift
+from coachlib.measures.drift_test.reference_conditions import in_reference_conditions
+from coachlib.measures.first_threshold.drift_series import CRITERION_PCT, TYPED_SE_PCT
+from coachlib.measures.first_threshold.estimate import (
+    FirstThreshold,
+    estimate_first_threshold,
+    pull_of_each_test,
+)
+from coachlib.measures.first_threshold.heart_rate_line import (
+    RUNNING_FROM_MPS,
+    HeartRateLine,
+    demand_on_treadmill,
+    output_at_threshold,
+)
+from coachlib.measures.first_threshold.next_test import NextTest, propose_next_test
+from coachlib.records.athlete import Athlete, TypedTest
+from coachlib.records.diary import DiaryRow
+from coachlib.records.machine import Ergometer, Machine, Treadmill
+
+#: A window shorter than this is scaled further than one likes. [min]  Own choice.
+SHORT_MINUTES = 40.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedTest:
+    """A test as the estimate saw it: brought to an hour and to reference conditions.
+
+    ``pull_bpm`` says how far it moves the best guess up (+) or down (-).
+    """
+
+    test: SeriesTest
+    hour_drift_pct: float
+    hour_se_pct: float
+    reference_hr_bpm: float
+    reference_drift_pct: float
+    pull_bpm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThresholdOutput:
+    """Speed at a grade, or power, at the threshold's heart rate, with a 90 % interval.
+
+    ``unit`` is "m/s" (then ``grade`` is that of the last test) or "W".
+    """
+
+    unit: str
+    value: float
+    low: float
+    high: float
+    grade: float | None
+    n_tests: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """What a series of tests says: estimate, what differed, output at the threshold, the next test.
+
+    ``machine`` is what the next test is set on, None where only a heart rate is proposed; ``machine_is_usual``
+    whether it is a usual one because nothing is noted about the athlete's own.
+    """
+
+    tests: tuple[PlacedTest, ...]
+    threshold: FirstThreshold
+    conditions: tuple[Condition, ...]
+    output: ThresholdOutput | None
+    next_test: NextTest
+    next_not_before: date
+    machine: Machine | None
+    machine_is_usual: bool
+    hr_max_bpm: float | None
+    caveats: tuple[str, ...]
+
+    @property
+    def first_half_bpm(self) -> tuple[float, ...]:
+        """As measured, for the functions that draw [1/min]."""
+        return tuple(t.test.first_half_bpm for t in self.tests)
+
+    @property
+    def drift_pct(self) -> tuple[float, ...]:
+        """As measured, brought to an hour [%]."""
+        return tuple(t.hour_drift_pct for t in self.tests)
+
+    @property
+    def se_pct(self) -> tuple[float, ...]:
+        """Brought to an hour [%]."""
+        return tuple(t.hour_se_pct for t in self.tests)
+
+    @property
+    def temperature_c(self) -> tuple[float | None, ...]:
+        """Air temperature of each test [degC]."""
+        return tuple(t.test.air_c for t in self.tests)
+
+    @property
+    def conditions_unsure(self) -> tuple[bool, ...]:
+        """Tests that count for less because the athlete was unwell."""
+        return tuple(t.test.was_unwell for t in self.tests)
+
+    @property
+    def different(self) -> tuple[Condition, ...]:
+        """The conditions that differed."""
+        return tuple(c for c in self.conditions if c.differs)
+
+
+def recorded_test(
+    drift: HeartRateDrift,
+    *,
+    on: date,
+    sha256: str,
+    source: str = "",
+    speed_mps: float | None = None,
+    grade: float | None = None,
+    power_w: float | None = None,
+    temperature_c: float | None = None,
+    conditions: DiaryRow | None = None,
+) -> SeriesTest:
+    """A recorded drift test as a member of a series.
+
+    Parameters
+    ----------
+    drift : HeartRateDrift
+        Of the coach's window.
+    on : date
+        Day of the test.
+    sha256, source : str
+        Checksum and name of the recording.
+    speed_mps, grade, power_w : float, optional
+        Settings. [m/s], [rise over run], [W]
+    temperature_c : float, optional
+        Air temperature; the diary's where not given. [degC]
+    conditions : DiaryRow, optional
+        What the athlete wrote.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from coachlib.measures.drift_test.drift import heart_rate_drift
+    >>> t = np.arange(3600.0)
+    >>> found = heart_rate_drift(t, np.where(t < 1800, 150.0, 153.0), t >= 0, start_s=0, stop_s=3600)
+    >>> recorded_test(found, on=date(2026, 10, 3), sha256="9f2c").minutes
+    60.0
+    """
+    return SeriesTest(
+        on=on, first_half_bpm=drift.first_half_bpm, drift_pct=drift.drift_pct, se_pct=drift.se_pct,
+        minutes=(drift.stop_s - drift.start_s) / 60.0, speed_mps=speed_mps, grade=grade, power_w=power_w,
+        temperature_c=temperature_c, source=source, sha256=sha256, conditions=conditions,
+    )  # fmt: skip
+
+
+def member_of_series(
+    result: DriftTestResult, *, on: date, sha256: str, source: str = "", conditions: DiaryRow | None = None
+) -> SeriesTest:
+    """A judged drift test as a member of a series.
+
+    What the device felt is no air temperature (on a wrist it feels the skin), so only a temperature from
+    the diary corrects anything.
+
+    Parameters
+    ----------
+    result : DriftTestResult
+        The judged test.
+    on, sha256, source, conditions
+        As in ``recorded_test``.
+
+    Raises
+    ------
+    UnfitTest
+        When a finding leaves the test without a result.
+    """
+    void = next((f for f in result.findings if f.severity == "void"), None)
+    if void is not None:
+        raise UnfitTest(
+            f"the test of {on} cannot join a series: {void.sentence.rstrip('.')}. Mend its decisions or "
+            "leave it out."
+        )
+    return recorded_test(
+        result.drift, on=on, sha256=sha256, source=source, speed_mps=result.speed_mps, grade=result.grade,
+        power_w=result.power_w, conditions=conditions,
+        temperature_c=result.temperature_c if result.temperature_from == "diary" else None,
+    )  # fmt: skip
+
+
+def typed_test(test: TypedTest, *, conditions: DiaryRow | None = None) -> SeriesTest:
+    """A test known only by its two half means, with the wider error that belongs to it.
+
+    Examples
+    --------
+    >>> known = TypedTest(on=date(2026, 9, 20), first_half_bpm=150, second_half_bpm=153, minutes=60)
+    >>> member = typed_test(known)
+    >>> member.drift_pct, member.se_pct, member.typed
+    (2.0, 1.4, True)
+    """
+    return SeriesTest(
+        on=test.on,
+        first_half_bpm=test.first_half_bpm,
+        drift_pct=100.0 * (test.second_half_bpm - test.first_half_bpm) / test.first_half_bpm,
+        se_pct=TYPED_SE_PCT, minutes=test.minutes, speed_mps=test.speed_mps, grade=test.grade,
+        power_w=test.power_w, temperature_c=test.temperature_c, source=test.note or "typed in", typed=True,
+        conditions=conditions,
+    )  # fmt: skip
+
+
+def analyse_series(
+    tests: Sequence[SeriesTest],
+    athlete: Athlete,
+    *,
+    criterion_pct: float = CRITERION_PCT,
+    machine: Machine | None = None,
+) -> Series:
+    """Estimate the first threshold from a series and say what the next test should be.
+
+    Parameters
+    ----------
+    tests : sequence of SeriesTest
+        In any order; typed ones included.
+    athlete : Athlete
+        For the maximal heart rate.
+    criterion_pct : float
+        Drift over an hour that marks the threshold. [%]
+    machine : Treadmill or Ergometer, optional
+        What the next test can be set to; without one only a heart rate is proposed.
+
+    Returns
+    -------
+    Series
+
+    Raises
+    ------
+    TooLittleData
+        Without any test.
+
+    Source
+    ------
+    ``measures.first_threshold.estimate``, ``measures.first_threshold.next_test`` and ``analysis.first_threshold.comparability``.
+
+    Examples
+    --------
+    >>> tests = [SeriesTest(on=date(2026, 10, d), first_half_bpm=hr, drift_pct=p, se_pct=0.5, minutes=60)
+    ...          for d, hr, p in ((3, 148, 1.0), (10, 156, 3.4), (17, 163, 7.1))]
+    >>> series = analyse_series(tests, Athlete(slug="anna", name="Anna", hr_max_bpm=190))
+    >>> series.threshold.bounded, series.next_not_before
+    ('both', datetime.date(2026, 10, 20))
+    """
+    if not tests:
+        raise TooLittleData(
+            f"a threshold for {athlete.name} needs at least 1 drift test; 0 were found. Record one or "
+            "type one in."
+        )
+    ordered = tuple(sorted(tests, key=lambda t: t.on))
+    hr = [t.first_half_bpm for t in ordered]
+    drift = [t.drift_pct * t.to_hour for t in ordered]
+    se = [t.se_pct * t.to_hour for t in ordered]
+    temperature = [t.air_c for t in ordered]
+    unsure = [t.was_unwell for t in ordered]
+    threshold = estimate_first_threshold(
+        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=temperature, conditions_unsure=unsure,
+    )  # fmt: skip
+    pulls = pull_of_each_test(
+        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=temperature, conditions_unsure=unsure,
+    )  # fmt: skip
+    reference_hr, reference_drift = in_reference_conditions(hr, drift, temperature)
+    settings = _line(ordered, athlete.hr_max_bpm)
+    plan = _next(ordered, hr, drift, se, athlete, criterion_pct, settings, machine)
+    return Series(
+        tests=tuple(
+            PlacedTest(
+                test=test, hour_drift_pct=drift[i], hour_se_pct=se[i], reference_hr_bpm=float(reference_hr[i]),
+                reference_drift_pct=float(reference_drift[i]), pull_bpm=float(pulls[i]),
+            )
+            for i, test in enumerate(ordered)
+        ),
+        threshold=threshold,
+        conditions=compare_conditions(ordered),
+        output=_output(settings, threshold),
+        next_test=plan,
+        next_not_before=ordered[-1].on + timedelta(days=plan.rest_days + 1),
+        machine=None if plan.settings is None else machine,
+        machine_is_usual=_is_usual(machine, athlete),
+        hr_max_bpm=athlete.hr_max_bpm,
+        caveats=_caveats(ordered, athlete),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Settings:
+    """The athlete's line and the last test's settings on it."""
+
+    line: HeartRateLine
+    unit: str
+    last: SeriesTest
+
+
+def _line(tests: Sequence[SeriesTest], hr_max_bpm: float | None) -> _Settings | None:
+    """Heart rate on power, else on belt speed and grade; None where no test has settings."""
+    by_power = [t for t in tests if t.power_w is not None]
+    by_speed = [t for t in tests if t.speed_mps is not None]
+    if not by_power and not by_speed:
+        return None
+    unit, told = ("W", by_power) if len(by_power) >= len(by_speed) else ("m/s", by_speed)
+    return _Settings(line=line_of_tests(told, unit, hr_max_bpm=hr_max_bpm), unit=unit, last=told[-1])
+
+
+def _next(
+    tests: Sequence[SeriesTest],
+    hr: list[float],
+    drift: list[float],
+    se: list[float],
+    athlete: Athlete,
+    criterion_pct: float,
+    settings: _Settings | None,
+    machine: Machine | None,
+) -> NextTest:
+    """The next test on the machine there is."""
+    on_belt = machine if isinstance(machine, Treadmill) and settings and settings.unit == "m/s" else None
+    by_power = machine if isinstance(machine, Ergometer) and settings and settings.unit == "W" else None
+    return propose_next_test(
+        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        temperature_c=[t.air_c for t in tests], conditions_unsure=[t.was_unwell for t in tests],
+        line=settings.line if settings else None,
+        speeds_mps=on_belt.speeds_mps if on_belt else None, grades=on_belt.grades if on_belt else None,
+        last_speed_mps=settings.last.speed_mps if settings else None,
+        last_grade=(settings.last.grade or 0.0) if settings else None,
+        powers_w=by_power.powers_w if by_power else None,
+    )  # fmt: skip
+
+
+def _is_usual(machine: Machine | None, athlete: Athlete) -> bool:
+    """Whether a machine is a usual one that nobody noted."""
+    noted = athlete.treadmill, athlete.ergometer
+    return machine is not None and machine not in noted and machine == type(machine)()
+
+
+def _output(settings: _Settings | None, threshold: FirstThreshold) -> ThresholdOutput | None:
+    """Power, or belt speed at the last test's grade, at the threshold's heart rate."""
+    if settings is None:
+        return None
+    found = output_at_threshold(settings.line, threshold)
+    if settings.unit == "W":
+        return ThresholdOutput(
+            unit="W", value=found.value, low=found.low, high=found.high, grade=None,
+            n_tests=settings.line.n_tests,
+        )  # fmt: skip
+    grade = settings.last.grade or 0.0
+    walks = (settings.last.speed_mps or 0.0) < RUNNING_FROM_MPS
+    value, low, high = (
+        _speed_of(demand, grade, walks=walks) for demand in (found.value, found.low, found.high)
+    )
+    return ThresholdOutput(
+        unit="m/s", value=value, low=low, high=high, grade=grade, n_tests=settings.line.n_tests
+    )
+
+
+def _speed_of(demand: float, grade: float, *, walks: bool) -> float:
+    """The belt speed with this oxygen demand at a grade, in the gait of the last test [m/s]."""
+    one = RUNNING_FROM_MPS - 0.1 if walks else RUNNING_FROM_MPS + 0.1
+    rest = 3.5
+    per_mps = (float(demand_on_treadmill([one], [grade])[0]) - rest) / one
+    return max(demand - rest, 0.0) / per_mps
+
+
+def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[str, ...]:
+    """What to be careful about in the series itself, in sentences."""
+    said = []
+    typed = sum(t.typed for t in tests)
+    if typed:
+        said.append(
+            f"known only by two half means: {typed} of {len(tests)} tests, counted with a wider error "
+            f"({TYPED_SE_PCT:g} %)"
+        )
+    short = [t for t in tests if t.minutes < SHORT_MINUTES]
+    if short:
+        said.append(
+            f"shorter than {SHORT_MINUTES:.0f} min: {len(short)} of {len(tests)} windows (the shortest "
+            f"{min(t.minutes for t in short):.0f} min), unsure when brought to an hour"
+        )
+    unknown = sum(t.air_c is None for t in tests)
+    if unknown:
+        said.append(f"the temperature of {unknown} of {len(tests)} tests is unknown and taken as cool")
+    if athlete.heart_rate_medicine:
+        said.append(
+            f"{athlete.name} takes medicine that changes heart rate: tests before and after a change of "
+            "it cannot be "
+            "compared"
+        )
+    span = (tests[-1].on - tests[0].on).days
+    if span > 84:
+        said.append(f"the tests lie {span / 7:.0f} weeks apart: fitness may have changed between them")
+    return tuple(said)

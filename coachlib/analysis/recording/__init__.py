@@ -1,0 +1,1 @@
+"""One recording judged: what counts, what it shows, what it means."""

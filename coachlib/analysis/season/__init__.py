@@ -1,0 +1,1 @@
+"""Many weeks of one athlete."""

@@ -1,0 +1,218 @@
+"""Many weeks of one athlete: is the base improving, does the threshold still fit, was easy easy, how much."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from coachlib.analysis.recording.domains import DomainTime, domain_time
+from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.season.output_trend import OutputTrend, trends_of, watch_of
+from coachlib.analysis.season.reading import SessionReading
+from coachlib.analysis.season.weeks import SeasonWeek, easy_of, load_kind_of, season_week
+from coachlib.analysis.week.calendar import first_day, weeks_before
+from coachlib.analysis.week.week import meant_easy
+from coachlib.measures.season.load_range import LoadRange, load_in_own_range
+from coachlib.measures.season.threshold_watch import ThresholdWatch
+from coachlib.measures.week.easy_share import EasyShare
+from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.diary import DiaryRow
+from coachlib.records.roster import RosterSettings
+
+#: Weeks of a season: four to compare with and twelve to look at.
+N_WEEKS = 16
+#: Kinds whose goal is hard; those meant as easy are easy, the others lie between.  Own choice.
+HARD_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteadyDrift:
+    """Drift of one steady session over its window, with its 90 % interval."""
+
+    on: date
+    recording: str
+    first_half_bpm: float
+    drift_pct: float
+    drift_low_pct: float
+    drift_high_pct: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoalShares:
+    """Shares of the sessions by what they were for: easy, between, hard."""
+
+    easy_frac: float
+    between_frac: float
+    hard_frac: float
+    n_sessions: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Season:
+    """A season of one athlete.
+
+    ``trends`` are ordered by the number of readings; ``watch`` follows the first of them.  ``load_kind``
+    is "heart rate" or "session RPE".  ``not_told`` lists what could not be said, and what would help.
+    """
+
+    athlete: Athlete
+    weeks: tuple[SeasonWeek, ...]
+    trends: tuple[OutputTrend, ...]
+    drifts: tuple[SteadyDrift, ...]
+    watch: ThresholdWatch | None
+    watch_since: str
+    easy_four_weeks: EasyShare | None
+    goals: GoalShares | None
+    load_kind: str
+    load_range: LoadRange | None
+    thresholds: tuple[Threshold, ...]
+    not_told: tuple[str, ...]
+
+    @property
+    def main_trend(self) -> OutputTrend | None:
+        """The trend with the most readings."""
+        return self.trends[0] if self.trends else None
+
+
+def analyse_season(
+    last_week: str,
+    sessions: Sequence[SessionResult],
+    readings: Sequence[SessionReading],
+    athlete: Athlete,
+    *,
+    settings: RosterSettings,
+    diary: Sequence[DiaryRow] = (),
+    n_weeks: int = N_WEEKS,
+) -> Season:
+    """Sum up the weeks up to and including ``last_week``.
+
+    Parameters
+    ----------
+    last_week : str
+        ISO name of the last complete week, "2026-W47".
+    sessions, readings : sequences
+        Any of the athlete's; those outside the season are left aside.
+    athlete, settings, diary : records
+        Who, how weeks run, and what was written down.
+    n_weeks : int
+        Weeks of the season.
+
+    Returns
+    -------
+    Season
+
+    Source
+    ------
+    The measures carry their own sources: ``measures.season.trend``, ``threshold_watch``, ``easy_share``,
+    ``load_range``.
+    """
+    names = (*weeks_before(last_week, n_weeks - 1), last_week)
+    starts = tuple(first_day(name, starts=settings.week_starts) for name in names)
+    first, stop = starts[0], starts[-1] + timedelta(days=7)
+    within = tuple(sorted((s for s in sessions if first <= s.on < stop), key=lambda s: s.started_at))
+    rows = tuple(row for row in diary if first <= row.on < stop)
+    kept = tuple(
+        sorted(
+            (r for r in readings if first <= r.on < stop and not athlete.block_on(r.on)), key=lambda r: r.on
+        )
+    )
+    load_kind = load_kind_of(within)
+    weeks = tuple(
+        season_week(name, start, within, rows, athlete, load_kind)
+        for name, start in zip(names, starts, strict=True)
+    )
+    trends = trends_of(kept, starts, settings, athlete.references)
+    watch, watch_since = watch_of(kept, trends, starts, athlete, settings)
+    return Season(
+        athlete=athlete,
+        weeks=weeks,
+        trends=trends,
+        drifts=_drifts(within),
+        watch=watch,
+        watch_since=watch_since,
+        easy_four_weeks=easy_of([s for s in within if s.on >= stop - timedelta(days=28)], athlete, stop),
+        goals=_goals(within, stop),
+        load_kind=load_kind,
+        load_range=_load_range(weeks),
+        thresholds=tuple(t for t in athlete.thresholds if first <= t.on < stop and not t.withdrawn),
+        not_told=_not_told(trends, kept, athlete, stop),
+    )
+
+
+def rejudged(
+    sessions: Sequence[SessionResult], *, first_bpm: float, second_bpm: float | None
+) -> tuple[DomainTime, ...]:
+    """What sessions look like under other thresholds, one result each; nothing reported is changed.
+
+    Parameters
+    ----------
+    sessions : sequence of SessionResult
+        Earlier sessions.
+    first_bpm, second_bpm : float
+        The thresholds to judge by. [1/min]
+
+    Source
+    ------
+    ``analysis.recording.session.domain_time``.
+
+    Examples
+    --------
+    >>> rejudged([], first_bpm=150.0, second_bpm=None)
+    ()
+    """
+    return tuple(domain_time(s.seconds_at_bpm, first_bpm, second_bpm) for s in sessions)
+
+
+def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
+    """The last week's load against the weeks before; None where it is unknown."""
+    last = weeks[-1].load
+    if last is None:
+        return None
+    earlier = [np.nan if w.load is None or w.apart else w.load for w in weeks[:-1]]
+    return load_in_own_range(earlier, last)
+
+
+def _drifts(sessions: Sequence[SessionResult]) -> tuple[SteadyDrift, ...]:
+    """Drift of every steady session, in order."""
+    return tuple(
+        SteadyDrift(
+            on=s.on, recording=s.recording, first_half_bpm=s.drift.first_half_bpm, drift_pct=s.drift.drift_pct,
+            drift_low_pct=s.drift.drift_low_pct, drift_high_pct=s.drift.drift_high_pct,
+            minutes=(s.drift.stop_s - s.drift.start_s) / 60,
+        )
+        for s in sessions
+        if s.drift is not None
+    )  # fmt: skip
+
+
+def _goals(sessions: Sequence[SessionResult], stop: date) -> GoalShares | None:
+    """What the sessions of the last four weeks were for."""
+    recent = [s for s in sessions if s.on >= stop - timedelta(days=28) and (s.kind or s.planned)]
+    if not recent:
+        return None
+    easy = sum(meant_easy(s) for s in recent)
+    hard = sum(s.kind in HARD_KINDS and not meant_easy(s) for s in recent)
+    n = len(recent)
+    return GoalShares(
+        easy_frac=easy / n, between_frac=(n - easy - hard) / n, hard_frac=hard / n, n_sessions=n
+    )
+
+
+def _not_told(
+    trends: Sequence[OutputTrend], readings: Sequence[SessionReading], athlete: Athlete, stop: date
+) -> tuple[str, ...]:
+    """What the season cannot say, and what would help."""
+    said = []
+    if not trends:
+        why = next(
+            (r.no_output for r in reversed(readings) if r.no_output), "no steady session with output yet"
+        )
+        said.append(f"output at a heart rate: {why}")
+    for trend in trends:
+        about = [trend.about_reference] if trend.about_reference else []
+        said += [f"{trend.group}: {c}" for c in (*about, *trend.trend.caveats)]
+    if athlete.threshold_on("first", stop - timedelta(days=1)) is None:
+        said.append("easy days: no first threshold has been accepted; do a drift test")
+    return tuple(said)

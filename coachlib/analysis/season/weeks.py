@@ -1,0 +1,94 @@
+"""One week of a season in numbers: time, domains, easy share, load, temperature, sleep, illness."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from coachlib.analysis.recording.domains import DomainTime, summed_domains
+from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.week.week import meant_easy, threshold_interval
+from coachlib.measures.week.easy_share import EasyShare, easy_share_of_week, threshold_sd
+from coachlib.records.athlete import Athlete
+from coachlib.records.diary import DiaryRow
+
+#: Load is told by heart rate where this share of the sessions has it, else by session RPE.  Own choice.
+LOAD_SHARE = 0.8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonWeek:
+    """One week in numbers; None where nothing is known.  ``apart`` is the kind of a block, "" outside one."""
+
+    name: str
+    start_on: date
+    n_sessions: int
+    moving_s: float
+    domains: DomainTime | None
+    easy: EasyShare | None
+    load: float | None
+    temperature_c: float | None
+    sleep_h: float | None
+    n_unwell: int
+    apart: str
+
+
+def season_week(
+    name: str,
+    start: date,
+    sessions: Sequence[SessionResult],
+    rows: Sequence[DiaryRow],
+    athlete: Athlete,
+    load_kind: str,
+) -> SeasonWeek:
+    """One week's sums and means."""
+    stop = start + timedelta(days=7)
+    now = [s for s in sessions if start <= s.on < stop]
+    written = [r for r in rows if start <= r.on < stop]
+    loads = [_load(s, load_kind) for s in now]
+    known_loads = [x for x in loads if x is not None]
+    temperatures = [s.temperature_c for s in now if s.temperature_c is not None]
+    sleep = [r.sleep_h for r in written if r.sleep_h is not None]
+    unwell = {r.on for r in written if r.health in ("ill", "pain")}
+    unwell |= {s.on for s in now if s.health in ("ill", "pain")}
+    blocks = [b for b in (athlete.block_on(start + timedelta(days=d)) for d in range(7)) if b is not None]
+    return SeasonWeek(
+        name=name,
+        start_on=start,
+        n_sessions=len(now),
+        moving_s=sum(s.moving_s for s in now),
+        domains=summed_domains(s.domains for s in now),
+        easy=easy_of(now, athlete, stop),
+        load=sum(known_loads) if len(known_loads) == len(now) and now else (0.0 if not now else None),
+        temperature_c=float(np.mean(temperatures)) if temperatures else None,
+        sleep_h=float(np.mean(sleep)) if sleep else None,
+        n_unwell=len(unwell),
+        apart=blocks[0].kind if blocks else "",
+    )
+
+
+def load_kind_of(sessions: Sequence[SessionResult]) -> str:
+    """Load by heart rate, unless session RPE is what is known."""
+    n = max(len(sessions), 1)
+    by_rate = sum(s.trimp is not None for s in sessions) / n
+    by_rpe = sum(s.rpe_load is not None for s in sessions) / n
+    return "session RPE" if by_rate < LOAD_SHARE <= by_rpe else "heart rate"
+
+
+def _load(session: SessionResult, kind: str) -> float | None:
+    return session.rpe_load if kind == "session RPE" else session.trimp
+
+
+def easy_of(sessions: Sequence[SessionResult], athlete: Athlete, stop: date) -> EasyShare | None:
+    """Share of the time in sessions meant as easy at or below the first threshold; None if unknown."""
+    easy = [s for s in sessions if meant_easy(s) and s.seconds_at_bpm]
+    first = athlete.threshold_on("first", stop - timedelta(days=1))
+    if first is None or not easy:
+        return None
+    return easy_share_of_week(
+        [np.arange(len(s.seconds_at_bpm), dtype=float) for s in easy],
+        [np.asarray(s.seconds_at_bpm) for s in easy],
+        threshold_bpm=first.hr_bpm,
+        threshold_sd_bpm=threshold_sd(*threshold_interval(first)),
+    )

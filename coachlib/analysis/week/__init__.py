@@ -1,0 +1,1 @@
+"""Seven days of one athlete."""

@@ -1,1 +1,0 @@
-"""One athlete's field tests, read from the roster's folder."""

@@ -1,0 +1,1 @@
+"""The roster's folder: what people type, read and written back."""

@@ -1,0 +1,256 @@
+"""One athlete's folder: profile, diary, recordings, decisions, notes; and what a coach decided, written."""
+
+import hashlib
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from coachlib.errors import DecisionProblem, RosterProblem
+from coachlib.files.atomic import locked, write_bytes
+from coachlib.files.roster.diarytext import ReadDiary, read_diary
+from coachlib.files.roster.forms import in_words
+from coachlib.files.roster.loading import SCHEMA, contents, decisions_of, loaded
+from coachlib.files.roster.rewriting import rewritten
+from coachlib.files.roster.tomltext import decoded
+from coachlib.files.store.store import sha256_of
+from coachlib.records.athlete import Athlete, Threshold, Which, ZoneScale
+from coachlib.records.decisions import Decisions
+from coachlib.records.diary import DiaryRow
+from coachlib.records.machine import Machine, Treadmill
+
+ATHLETE_FILE = "athlete.toml"
+DIARY_FILE = "diary.csv"
+DECISIONS_SUFFIX = ".decisions.toml"
+#: Beside the athletes, not theirs: decoded recordings and locks, which may be deleted.
+DERIVED_FOLDER = ".coachlib"
+
+
+@dataclass(frozen=True, kw_only=True)
+class AthleteFolder:
+    """One athlete's part of a roster on disk."""
+
+    slug: str
+    path: Path
+
+    @property
+    def recordings_dir(self) -> Path:
+        """Where the FIT files and the decisions about them lie."""
+        return self.path / "recordings"
+
+    @property
+    def notes_dir(self) -> Path:
+        """Where the coach's notes lie, one a week."""
+        return self.path / "notes"
+
+    @property
+    def reports_dir(self) -> Path:
+        """Where the athlete's letters go."""
+        return self.path / "reports"
+
+    def athlete(self) -> Athlete:
+        """The profile.
+
+        Raises
+        ------
+        RosterProblem
+            With every problem of ``athlete.toml``, a line each.
+        """
+        return self._athlete_of(self._profile())
+
+    def read_diary(self) -> ReadDiary:
+        """The diary's rows and its problems; empty where there is no diary."""
+        path = self.path / DIARY_FILE
+        where = f"{DIARY_FILE} of {self.slug}"
+        return read_diary(contents(path, where), where) if path.is_file() else ReadDiary(rows=(), problems=())
+
+    def diary(self) -> tuple[DiaryRow, ...]:
+        """The diary's rows; none where there is no diary.
+
+        Raises
+        ------
+        RosterProblem
+            With every problem of ``diary.csv``, a line each.
+        """
+        read = self.read_diary()
+        if read.problems:
+            raise RosterProblem("\n".join(read.problems))
+        return read.rows
+
+    def recordings(self) -> tuple[Path, ...]:
+        """The FIT files, by name."""
+        if not self.recordings_dir.is_dir():
+            return ()
+        return tuple(
+            sorted(p for p in self.recordings_dir.iterdir() if p.suffix.lower() == ".fit" and p.is_file())
+        )
+
+    def note(self, week: str) -> str | None:
+        """The coach's words for a week such as "2026-W41"; None where there are none."""
+        path = self.notes_dir / f"{week}.md"
+        return (
+            (decoded(contents(path, self._called(path)), self._called(path)).strip() or None)
+            if path.is_file()
+            else None
+        )
+
+    def decisions(self, fit_path: Path, sha256: str) -> Decisions | None:
+        """What was decided about a recording; None where nothing was.
+
+        Raises
+        ------
+        DecisionProblem
+            When the decisions were made for other bytes, in another form, or cannot be read.
+        """
+        path = decisions_path(fit_path)
+        if not path.is_file():
+            return None
+        decided = decisions_of(contents(path, self._called(path)), self._called(path))
+        if decided.fit_sha256 != sha256:
+            raise DecisionProblem(
+                f"{self._called(path)} was made for a recording with checksum {decided.fit_sha256[:12]}..., "
+                f"but {fit_path.name} has {sha256[:12]}...; put the former file back, or rename the "
+                "decisions and decide again"
+            )
+        return decided
+
+    def decisions_seen(self, fit_path: Path) -> str | None:
+        """Checksum of the decisions file, to be asked for before ``decisions``; None: no file."""
+        path = decisions_path(fit_path)
+        return _checksum(contents(path, self._called(path))) if path.is_file() else None
+
+    def save_decisions(self, fit_path: Path, decisions: Decisions, *, based_on: str | None) -> str:
+        """Write what was decided, unless somebody else did so in the meantime.
+
+        Parameters
+        ----------
+        fit_path : Path
+            The recording.
+        decisions : Decisions
+            All that is decided about it; comments in the file and keys that stay are kept as they are.
+        based_on : str or None
+            ``decisions_seen`` at the time the decisions were read.
+
+        Returns
+        -------
+        str
+            The checksum to base the next save on.
+
+        Raises
+        ------
+        DecisionProblem
+            When the file changed since, or the decisions belong to other bytes than the recording's.
+        """
+        path = decisions_path(fit_path)
+        found = sha256_of(fit_path)
+        if decisions.fit_sha256 != found:
+            raise DecisionProblem(
+                f"these decisions belong to a recording with checksum {decisions.fit_sha256[:12]}..., "
+                f"but {fit_path.name} has {found[:12]}...; open the recording again and decide again"
+            )
+        with self.held(path):
+            data = contents(path, self._called(path)) if path.is_file() else None
+            if (_checksum(data) if data is not None else None) != based_on:
+                raise DecisionProblem(
+                    f"somebody saved {self._called(path)} since you opened it; nothing was written. "
+                    "Open the recording again and repeat what you decided"
+                )
+            if data is None:
+                text, old = f"schema = {SCHEMA}\n", None
+            else:
+                where = self._called(path)
+                text, old = decoded(data, where), decisions_of(data, where)
+            if old != decisions:
+                data = rewritten(text, old, decisions).encode()
+                write_bytes(path, data)
+            return _checksum(data or b"")
+
+    def accept_threshold(self, threshold: Threshold) -> None:
+        """Add an accepted threshold to ``athlete.toml``; all else in the file stays as it is.
+
+        Raises
+        ------
+        RosterProblem
+            When another threshold of the same kind was accepted for the same day.
+        """
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            athlete = self._athlete_of(profile)
+            for other in athlete.thresholds:
+                if other == threshold:
+                    return
+                if (other.which, other.on) == (threshold.which, threshold.on) and not other.withdrawn:
+                    raise RosterProblem(
+                        f"{self.slug} already has a {other.which} threshold of {other.hr_bpm:g} bpm accepted "
+                        f"on {other.on}; withdraw it first, or accept the new one on another day"
+                    )
+            self._save(profile, athlete, thresholds=(*athlete.thresholds, threshold))
+
+    def withdraw_threshold(self, which: Which, on: date) -> None:
+        """Mark the threshold accepted on a day as withdrawn; it stays in the file for the record.
+
+        Raises
+        ------
+        RosterProblem
+            When no such threshold stands.
+        """
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            athlete = self._athlete_of(profile)
+            standing = [t for t in athlete.thresholds if t.which == which and not t.withdrawn]
+            if not any(t.on == on for t in standing):
+                days = in_words(str(t.on) for t in standing) if standing else "none"
+                raise RosterProblem(
+                    f"{self.slug} has no {which} threshold accepted on {on} to withdraw; standing: {days}"
+                )
+            changed = tuple(
+                t.model_copy(update={"withdrawn": True}) if t in standing and t.on == on else t
+                for t in athlete.thresholds
+            )
+            self._save(profile, athlete, thresholds=changed)
+
+    def keep_machine(self, machine: Machine) -> None:
+        """Note in ``athlete.toml`` what the athlete's machine can be set to; all else stays as it is."""
+        kind = "treadmill" if isinstance(machine, Treadmill) else "ergometer"
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            self._save(profile, self._athlete_of(profile), **{kind: machine})
+
+    def choose_zones(self, scale: ZoneScale) -> None:
+        """Note in ``athlete.toml`` by which scale the athlete's zones are made; all else stays as it is."""
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            self._save(profile, self._athlete_of(profile), zones=scale)
+
+    def held(self, path: Path) -> AbstractContextManager[None]:
+        """Hold a file of this athlete against other writers, also those on other computers."""
+        return locked(path, folder=self.path.parent / DERIVED_FOLDER / "locks")
+
+    def _called(self, path: Path) -> str:
+        return f"{path.name} of {self.slug}"
+
+    def _profile(self) -> bytes:
+        path = self.path / ATHLETE_FILE
+        if not path.is_file():
+            raise RosterProblem(
+                f'{self.slug} has no {ATHLETE_FILE}; make one with at least the line name = "..."'
+            )
+        return contents(path, self._called(path))
+
+    def _athlete_of(self, data: bytes) -> Athlete:
+        return loaded(Athlete, data, f"{ATHLETE_FILE} of {self.slug}", given={"slug": self.slug})
+
+    def _save(self, profile: bytes, athlete: Athlete, **changes: object) -> None:
+        path = self.path / ATHLETE_FILE
+        changed = athlete.model_copy(update=changes)
+        if changed != athlete:
+            write_bytes(path, rewritten(decoded(profile, self._called(path)), athlete, changed).encode())
+
+
+def decisions_path(fit_path: Path) -> Path:
+    """Where the decisions about a recording lie."""
+    return fit_path.with_name(fit_path.stem + DECISIONS_SUFFIX)
+
+
+def _checksum(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()

@@ -1,0 +1,114 @@
+"""The roster folder: the one place that knows where everything lies and writes what a coach decided.
+
+::
+
+    <roster>/roster.toml
+    <roster>/<athlete>/athlete.toml, diary.csv, notes/2026-W41.md, reports/
+    <roster>/<athlete>/recordings/2026-10-03_treadmill.fit, 2026-10-03_treadmill.decisions.toml
+    <roster>/.coachlib/                derived, may be deleted
+"""
+
+import os
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from coachlib.errors import CoachError, RosterProblem
+from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DERIVED_FOLDER, AthleteFolder
+from coachlib.files.roster.forms import in_words
+from coachlib.files.roster.loading import contents, loaded
+from coachlib.files.store.store import Store
+from coachlib.records.roster import RosterSettings
+
+#: Where the roster is when no folder is named.
+ROSTER_VARIABLE = "COACHLIB_ROSTER"
+
+SETTINGS_FILE = "roster.toml"
+
+
+def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
+    """Open a roster's folder.
+
+    Parameters
+    ----------
+    path : path, optional
+        The folder that holds ``roster.toml``; else the environment variable ``COACHLIB_ROSTER`` names it.
+
+    Raises
+    ------
+    RosterProblem
+        When no folder is named, or it is no roster, or its settings cannot be read.
+
+    Examples
+    --------
+    >>> open_roster("no_such_folder")
+    Traceback (most recent call last):
+    ...
+    coachlib.errors.RosterProblem: there is no folder no_such_folder; a roster is a folder with roster.toml in it
+    """
+    named = path or os.environ.get(ROSTER_VARIABLE)
+    if not named:
+        raise RosterProblem(
+            f"no roster is named; give the folder that holds roster.toml, or set {ROSTER_VARIABLE} to it"
+        )
+    folder = Path(named).expanduser()
+    if not folder.is_dir():
+        raise RosterProblem(f"there is no folder {folder}; a roster is a folder with roster.toml in it")
+    if not (folder / SETTINGS_FILE).is_file():
+        raise RosterProblem(
+            f'{folder} has no roster.toml; make one with at least name = "..." or name another folder'
+        )
+    settings = loaded(RosterSettings, contents(folder / SETTINGS_FILE, SETTINGS_FILE), SETTINGS_FILE)
+    return RosterFolder(path=folder.resolve(), settings=settings)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RosterFolder:
+    """A roster on disk.  Nothing is kept in memory but its settings: every call reads what is there now."""
+
+    path: Path
+    settings: RosterSettings
+
+    @cached_property
+    def store(self) -> Store:
+        """The derived store of decoded recordings."""
+        return Store(self.path / DERIVED_FOLDER)
+
+    @property
+    def reports_dir(self) -> Path:
+        """Where pages about the whole roster go."""
+        return self.path / "reports"
+
+    def athletes(self) -> tuple[str, ...]:
+        """The athletes' folder names, in order."""
+        return tuple(folder.name for folder in self.folders() if (folder / ATHLETE_FILE).is_file())
+
+    def folders(self) -> tuple[Path, ...]:
+        """Every folder that could be an athlete's; names that begin with a point are left aside."""
+        entries = (entry for entry in self.path.iterdir() if not entry.name.startswith("."))
+        return tuple(sorted(entry for entry in entries if entry.is_dir()))
+
+    def athlete(self, named: str) -> AthleteFolder:
+        """One athlete's folder, by its name or by the person's.
+
+        Raises
+        ------
+        RosterProblem
+            When nobody, or more than one, is called so.
+        """
+        slugs = self.athletes()
+        meant = named.casefold()
+        found = [slug for slug in slugs if slug == named]
+        found = found or [slug for slug in slugs if meant in (slug.casefold(), self._name_of(slug))]
+        if not found:
+            known = in_words(slugs) if slugs else "nobody yet"
+            raise RosterProblem(f'no athlete is called "{named}"; the roster has {known}')
+        if len(found) > 1:
+            raise RosterProblem(f'"{named}" may be {in_words(found, "or")}; give the folder\'s name')
+        return AthleteFolder(slug=found[0], path=self.path / found[0])
+
+    def _name_of(self, slug: str) -> str | None:
+        try:
+            return AthleteFolder(slug=slug, path=self.path / slug).athlete().name.casefold()
+        except CoachError:
+            return None

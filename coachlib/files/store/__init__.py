@@ -1,0 +1,1 @@
+"""Decoded recordings kept; derived, may be deleted."""

@@ -1,0 +1,1 @@
+"""What brings files and report together: a module a command."""

@@ -1,0 +1,118 @@
+"""Recordings filed away: checked, named by day and sport, copied whole, never twice."""
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from coachlib.analysis.recording.duplicates import Duplicate, duplicate_of
+from coachlib.errors import CoachError, FileProblem, RosterProblem
+from coachlib.files.atomic import write_bytes
+from coachlib.files.fit.reading import fit_bytes
+from coachlib.files.roster.athlete_folder import AthleteFolder
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.store.store import sha256_of
+from coachlib.records.activity import Activity
+
+
+@dataclass(frozen=True, kw_only=True)
+class Added:
+    """A recording that was filed away: from where, to where, and what it holds."""
+
+    source: Path
+    path: Path
+    activity: Activity
+
+
+def add_recording(
+    roster: RosterFolder, folder: AthleteFolder, source: Path, *, anyway: bool = False
+) -> Added:
+    """Copy a FIT file into an athlete's recordings under a dated name; the original stays as it is.
+
+    Parameters
+    ----------
+    roster, folder
+        Whose recording it is.
+    source : Path
+        The FIT file.
+    anyway : bool
+        File it also when another recording of the same time is there.  The same file, or the same values,
+        are never filed twice.
+
+    Raises
+    ------
+    FileProblem
+        When the file cannot be read as an activity.
+    RosterProblem
+        When the session is there already.
+    """
+    if not source.is_file():
+        found = "is a folder" if source.is_dir() else "is not there"
+        raise FileProblem(f"{source} {found}; name the FIT files one by one")
+    try:
+        folder.recordings_dir.mkdir(exist_ok=True)
+    except OSError as error:
+        raise RosterProblem(
+            f"the folder {folder.recordings_dir} cannot be made: {error.strerror or error}"
+        ) from None
+    with folder.held(folder.recordings_dir):
+        refuse_same_bytes(roster, source)
+        activity = roster.store.activity(source)
+        for path in folder.recordings():
+            try:
+                known = roster.store.activity(path)
+            except CoachError:
+                continue
+            likeness = duplicate_of(known, activity)
+            if likeness is not None and not (anyway and likeness.sameness in ("two devices", "same time")):
+                raise RosterProblem(_refusal(source, path, likeness))
+        zone = folder.athlete().time_zone or roster.settings.time_zone
+        path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
+        write_bytes(path, fit_bytes(source))
+    return Added(source=source, path=path, activity=activity)
+
+
+def refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
+    """Refuse a file that lies with any athlete already.
+
+    Raises
+    ------
+    RosterProblem
+        Naming the athlete and the recording.
+    """
+    checksum = sha256_of(source)
+    for slug in roster.athletes():
+        for path in roster.athlete(slug).recordings():
+            if path.stat().st_size == source.stat().st_size and sha256_of(path) == checksum:
+                raise RosterProblem(f"{source.name} lies with {slug} already, as {path.name}")
+
+
+def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:
+    """Why a session is not added, and what can be done."""
+    if likeness.sameness in ("same bytes", "same values"):
+        return f"{source.name} holds the same values as {path.name}, exported again"
+    shared = f"they share {100 * likeness.overlap_frac:.0f} % of the shorter one's time"
+    if likeness.sameness == "two devices":
+        return (
+            f"{source.name} is probably the session {path.name} on another device: {shared}, and heart rate "
+            f"agrees (correlation {likeness.hr_correlation:.3f}). Keep one, or add it with --anyway"
+        )
+    return (
+        f"{source.name} ran at the same time as {path.name}: {shared}. "
+        "Is it another person's? If both belong here, add it with --anyway"
+    )
+
+
+def _noun(activity: Activity) -> str:
+    """What a recording is called after its date: the machine indoors, else the sport."""
+    is_machine = activity.is_indoor and activity.sub_sport not in ("", "generic")
+    name = activity.sub_sport if is_machine else activity.sport
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "session"
+
+
+def _free_name(folder: Path, stem: str) -> Path:
+    """The name, numbered from 2 where it is taken."""
+    taken = {path.stem.casefold() for path in folder.iterdir() if path.suffix.lower() == ".fit"}
+    number = 1
+    while (stem if number == 1 else f"{stem}-{number}").casefold() in taken:
+        number += 1
+    return folder / f"{stem if number == 1 else f'{stem}-{number}'}.fit"

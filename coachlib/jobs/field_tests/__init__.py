@@ -1,0 +1,1 @@
+"""One athlete's field tests, read from the roster folder."""

@@ -1,0 +1,100 @@
+"""Drift tests: recordings the coach called so, typed ones, and what is not decided yet."""
+
+from dataclasses import dataclass, replace
+
+from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.first_threshold.second_opinions import Opinion
+from coachlib.analysis.first_threshold.series import member_of_series, typed_test
+from coachlib.analysis.recording.drift_test import detect, judge
+from coachlib.analysis.recording.output import RUNNING_SPORTS
+from coachlib.errors import CoachError
+from coachlib.files.roster.athlete_folder import AthleteFolder
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.jobs.field_tests.decided import Decided, decided_as
+from coachlib.jobs.field_tests.other_signs import read_other_signs
+from coachlib.records.athlete import Athlete
+
+
+@dataclass(frozen=True, kw_only=True)
+class DriftTests:
+    """The drift tests that can be used, and in sentences those that cannot and those not decided yet.
+
+    ``opinions`` are other signs about the first threshold, ``silent`` says why a sign that is there tells nothing.
+    """
+
+    athlete: Athlete
+    tests: tuple[SeriesTest, ...]
+    left_out: tuple[str, ...]
+    opinions: tuple[Opinion, ...]
+    silent: tuple[str, ...]
+
+
+def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
+    """All drift tests of an athlete: recordings the coach called so, and typed ones.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    own : AthleteFolder
+        Whose tests.
+
+    Raises
+    ------
+    RosterProblem
+        When the athlete's profile cannot be read.
+    """
+    athlete = own.athlete()
+    problems: list[str] = []
+    tests = []
+    judged = []
+    for decided in decided_as(folder, own, "drift test", problems):
+        try:
+            result = judge(
+                decided.activity,
+                decided.decisions,
+                detect(decided.activity, decided.decisions, hr_max_bpm=athlete.hr_max_bpm),
+                criterion_pct=folder.settings.criterion_pct,
+                diary_row=decided.row,
+            )
+            member = member_of_series(
+                result,
+                on=decided.on,
+                sha256=decided.activity.sha256,
+                source=decided.path.stem,
+                conditions=decided.row,
+            )
+            tests.append(_as_set(member, decided))
+            judged.append((decided, result))
+        except CoachError as problem:
+            problems.append(f"{decided.path.stem} is left out: {problem}")
+    tests += [typed_test(test) for test in athlete.typed_tests]
+    opinions, silent = read_other_signs(folder, own, judged)
+    return DriftTests(
+        athlete=athlete,
+        tests=tuple(sorted(tests, key=lambda t: t.on)),
+        left_out=(*problems, *_undecided(own)),
+        opinions=opinions,
+        silent=silent,
+    )
+
+
+def _as_set(test: SeriesTest, decided: Decided) -> SeriesTest:
+    """A test with the setting that says how hard it was: a typed-in belt, or running; not hiking or rowing."""
+    if decided.decisions.stages:
+        # a belt whose grade nobody typed in lies level
+        return test if test.speed_mps is None else replace(test, grade=test.grade or 0.0)
+    return test if decided.activity.sport in RUNNING_SPORTS else replace(test, speed_mps=None, grade=None)
+
+
+def _undecided(own: AthleteFolder) -> tuple[str, ...]:
+    """Recordings the diary calls a drift test and about which nothing is decided yet."""
+    tests = {row.recording for row in own.read_diary().rows if row.kind == "drift test" and row.recording}
+    said = []
+    for path in own.recordings():
+        if path.stem in tests and own.decisions_seen(path) is None:
+            said.append(
+                f"{path.stem} is a drift test by the diary, but nothing is decided about it yet: open it in "
+                "recording.ipynb"
+            )
+    return tuple(said)

@@ -1,0 +1,1 @@
+"""The second threshold from trials, lactate and critical speed or power."""

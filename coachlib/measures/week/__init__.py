@@ -1,0 +1,1 @@
+"""Seven days: load, distribution, how easy the easy days were."""

@@ -1,0 +1,1 @@
+"""What panels on which a coach chooses and accepts have in common."""

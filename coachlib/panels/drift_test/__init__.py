@@ -1,0 +1,1 @@
+"""One drift test as a page to print."""

@@ -1,0 +1,1 @@
+"""The first threshold's panel."""

@@ -1,0 +1,265 @@
+"""The panel of ``workbooks/first_threshold.ipynb``: a series of drift tests, the next one, and accepting."""
+
+import os
+from dataclasses import replace
+
+import ipywidgets
+
+from coachlib.analysis.first_threshold.machine import ergometer_of, machine_of, treadmill_of
+from coachlib.analysis.recording.session import SessionResult
+from coachlib.errors import CoachError, RosterProblem
+from coachlib.files.roster.folder import RosterFolder, open_roster
+from coachlib.jobs.field_tests.drift_tests import DriftTests, read_drift_tests
+from coachlib.jobs.sheets import save_protocol_sheet
+from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
+from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
+from coachlib.panels.first_threshold.machine import MachineFields
+from coachlib.panels.first_threshold.page import SeriesPage, name_of_test, recent_sessions, series_page
+from coachlib.panels.recording.panel import chosen_athlete
+from coachlib.records.machine import Ergometer, Machine, Treadmill
+from coachlib.report.first_threshold.next_test_view import next_settings
+from coachlib.report.words.machine_words import grid_of, kind_of
+
+OUTDOORS, BELT, WATTS = "heart rate only", "treadmill", "power"
+
+
+class ThresholdsPanel(ChoicePanel):
+    """Athlete, criterion, machine and tests to choose; the page; accept, withdraw, protocol sheet."""
+
+    def __init__(self, roster: RosterFolder, athlete: str, criterion_pct: float) -> None:
+        super().__init__(roster, athlete, what="threshold", width="26em")
+        self._sessions: tuple[SessionResult, ...] = ()
+        self._known: DriftTests | None = None
+        self.shown: SeriesPage | None = None
+        self.criterion = self.field(
+            ipywidgets.BoundedFloatText, "Criterion, %", value=criterion_pct, min=1, max=15, step=0.5
+        )
+        self.machine = self.field(ipywidgets.Dropdown, "Next test by", options=[BELT, WATTS, OUTDOORS])
+        self.tests = self.field(ipywidgets.SelectMultiple, "Tests that count", rows=6)
+        self.value = self.field(ipywidgets.BoundedFloatText, "Accept, bpm", min=30, max=250, step=1)
+        self.day = self.field(ipywidgets.DatePicker, "Valid from")
+        self.accept_button = self.button("Accept this threshold", self.accept)
+        self.standing = self.field(ipywidgets.Dropdown, "Accepted")
+        self.withdraw_button = self.button("Withdraw it", self.withdraw)
+        self.sheet_button = self.button("Write the protocol sheet", self.write_sheet)
+        self.keep_button = self.button("Keep this machine", self.keep_machine)
+        self.grid = MachineFields(on_change=self.guarded(self._show), keep=self.keep_button)
+        self.on_choice(self._open, self.athlete)
+        self.on_choice(self._show, self.criterion, self.tests)
+        self.on_choice(self._take_machine, self.machine)
+        self.stand(
+            ipywidgets.HBox([ipywidgets.VBox([self.athlete, self.criterion, self.machine]), self.tests]),
+            self.grid,
+            self.page,
+            ipywidgets.HBox(
+                [
+                    ipywidgets.VBox([self.value, self.day, self.standing]),
+                    ipywidgets.VBox([self.accept_button, self.sheet_button, self.withdraw_button]),
+                ]
+            ),
+        )
+        self.guarded(self._open)(None)
+
+    def say(self, sentence: str) -> None:
+        """Tell the coach one thing, also beside the machine's fields, which lie far above the foot of the page."""
+        super().say(sentence)
+        planned = f"The next test: {next_settings(self.shown.series)}." if self.shown is not None else ""
+        self.grid.answer.value = sentence or planned
+
+    def accept(self) -> None:
+        """Write the threshold into the athlete's file.
+
+        Raises
+        ------
+        RosterProblem
+            When there is nothing to accept, or one of that day stands.
+        """
+        page = self._page()
+        value, on = float(self.value.value), self.day.value
+        if on is None:
+            raise RosterProblem("a threshold needs the day from which it holds; none is given. Choose one.")
+        proposed = page.proposal
+        low, high = proposed.hr_low_bpm, proposed.hr_high_bpm
+        if (low is not None and value < low) or (high is not None and value > high):
+            raise RosterProblem(
+                f"{value:g} bpm lies outside what the tests allow ({_ends(low, high)}). Choose a value inside."
+            )
+        changed: dict[str, object] = {"hr_bpm": value, "on": on}
+        if value != proposed.hr_bpm:
+            # speed and power belong to the proposed heart rate
+            changed |= {"speed_mps": None, "grade": None, "power_w": None}
+            changed["note"] = f"{proposed.note}; value chosen by the coach".lstrip("; ")
+        accepted = proposed.model_copy(update=changed)
+        self.own().accept_threshold(accepted)
+        self._open()
+        self.say_accepted(accepted)
+
+    def withdraw(self) -> None:
+        """Withdraw the accepted threshold that is chosen; it stays in the file for the record.
+
+        Raises
+        ------
+        RosterProblem
+            When none is chosen.
+        """
+        said = withdraw_chosen(self.own(), "first", self.standing.value)
+        self._open()
+        self.say(said)
+
+    def keep_machine(self) -> None:
+        """Note in the athlete's file what the machine can be set to.
+
+        Raises
+        ------
+        RosterProblem
+            When there is no machine, or none can be like that.
+        """
+        machine = self.grid.machine
+        if machine is None or self._known is None:
+            raise RosterProblem("there is no machine to note. Choose one under Next test by.")
+        self.own().keep_machine(machine)
+        self._known = replace(self._known, athlete=self.own().athlete())
+        # kept it is, also where there is no series to show
+        self.guarded(self._show)(None)
+        self.say(f"Kept: {self._known.athlete.name}'s {kind_of(machine)} has {grid_of(machine)}.")
+
+    def write_sheet(self) -> None:
+        """Write the protocol sheet of the next test for the athlete."""
+        self.say_written(save_protocol_sheet(self._roster, self.own(), self._page().series))
+
+    def _page(self) -> SeriesPage:
+        if self.shown is None:
+            raise RosterProblem("there is no series on this page yet. Choose an athlete with a drift test.")
+        return self.shown
+
+    def _open(self) -> None:
+        """Read the athlete's tests and show them."""
+        self.shown = None
+        self._known = None
+        self.page.value = ""
+        self.say("")
+        known = read_drift_tests(self._roster, self.own())
+        machine = machine_of(known.athlete, known.tests)
+        names = [name_of_test(t) for t in known.tests]
+
+        def fill() -> None:
+            self.tests.options, self.tests.value = names, names
+            self.machine.value = (
+                WATTS
+                if isinstance(machine, Ergometer)
+                else BELT
+                if isinstance(machine, Treadmill)
+                else OUTDOORS
+            )
+            self.grid.show(machine)
+            self.standing.options = standing = standing_options(known.athlete, "first")
+            self.standing.value = standing[0][1] if standing else None
+
+        self.filling(fill)
+        self._known = known
+        self._sessions = recent_sessions(self._roster, self.own())
+        self._show()
+
+    def _take_machine(self) -> None:
+        """Another kind of machine, as it is noted."""
+        if self._known is not None:
+            athlete = self._known.athlete
+            kinds: dict[str, Machine] = {BELT: treadmill_of(athlete), WATTS: ergometer_of(athlete)}
+            self.grid.show(kinds.get(self.machine.value))
+            self._show()
+
+    def _show(self) -> None:
+        """Make the page anew from the choices."""
+        known = self._known
+        if known is None:
+            return
+        machine = self.grid.machine
+        self.grid.tell(machine)
+        names = [name_of_test(t) for t in known.tests]
+        self.shown = series_page(
+            known,
+            criterion_pct=float(self.criterion.value),
+            machine=machine,
+            sessions=self._sessions,
+            left_out=tuple(n for n in names if n not in self.tests.value),
+        )
+        self.page.value = on_screen(self.shown.html())
+        proposed = self.shown.proposal
+
+        def fill() -> None:
+            self.value.value, self.day.value = proposed.hr_bpm, proposed.on
+
+        self.filling(fill)
+        self.say("")
+
+
+def thresholds_panel(
+    roster: str | os.PathLike[str] | None,
+    athlete: str | None = None,
+    *,
+    criterion_pct: float | None = None,
+    leave_out: str = "",
+    interactive: bool = True,
+) -> ThresholdsPanel | StillPage:
+    """Open one athlete's series of drift tests.
+
+    Parameters
+    ----------
+    roster : path or None
+        The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
+    athlete : str, optional
+        Folder name or name; None takes the athlete with the most drift tests.
+    criterion_pct : float, optional
+        Drift over an hour that marks the threshold; None takes the roster's. [%]
+    leave_out : str
+        Names of tests to leave out, with commas between, for a run without a screen.
+    interactive : bool
+        False gives the page without anything to click.
+
+    Raises
+    ------
+    RosterProblem
+        When there is no such roster or athlete.
+    TooLittleData
+        When the athlete has no drift test.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    ``workbooks/first_threshold.ipynb`` is this function and two sentences.
+    """
+    folder = open_roster(roster)
+    own = chosen_athlete(folder, athlete or _most_tested(folder))
+    criterion = folder.settings.criterion_pct if criterion_pct is None else criterion_pct
+    if interactive:
+        return ThresholdsPanel(folder, own.slug, criterion)
+    known = read_drift_tests(folder, own)
+    page = series_page(
+        known,
+        criterion_pct=criterion,
+        machine=machine_of(known.athlete, known.tests),
+        sessions=recent_sessions(folder, own),
+        left_out=tuple(name.strip() for name in leave_out.split(",") if name.strip()),
+    )
+    return StillPage(page.html(), f"the thresholds of {own.slug}")
+
+
+def _most_tested(folder: RosterFolder) -> str | None:
+    """The athlete with the most drift tests, so that the page opens on something."""
+    counted = []
+    for slug in folder.athletes():
+        try:
+            counted.append((len(read_drift_tests(folder, folder.athlete(slug)).tests), slug))
+        except CoachError:
+            continue
+    return max(counted, key=lambda c: c[0])[1] if counted else None
+
+
+def _ends(low: float | None, high: float | None) -> str:
+    """An interval in words, either end open."""
+    if low is None:
+        return f"at most {high:g} bpm"
+    return f"at least {low:g} bpm" if high is None else f"{low:g} to {high:g} bpm"

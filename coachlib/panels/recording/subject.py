@@ -1,0 +1,162 @@
+"""One recording of a roster as the trace editor works on it."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from coachlib.analysis.recording.diary import match
+from coachlib.analysis.recording.drift_test import Detected, detect
+from coachlib.errors import CoachError, DecisionProblem
+from coachlib.files.roster.athlete_folder import AthleteFolder
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.measures.common.spans import Span
+from coachlib.measures.drift_test import drift
+from coachlib.measures.recording import artefacts, steady
+from coachlib.panels.recording.draft import Frame, Suggestion
+from coachlib.panels.recording.edit_state import EditState
+from coachlib.panels.recording.edits import set_window
+from coachlib.panels.recording.lanes import Lane, lanes_of
+from coachlib.panels.recording.verdict import Reading, read, used_for_drift
+from coachlib.records.activity import Activity
+from coachlib.records.decisions import Decisions
+from coachlib.records.diary import DiaryRow
+
+#: Cells of the window map along each side, at most.  This project's own choice: each is still seen.
+MAP_CELLS = 40
+
+
+class RecordingSubject:
+    """A recording with its decisions: what the editor shows, and the way back to the file.
+
+    Parameters
+    ----------
+    roster : RosterFolder
+        Gives the store of decoded recordings and the criterion.
+    athlete : AthleteFolder
+        Whose recording it is.
+    fit_path : Path
+        The recording.
+    part : int, optional
+        Which session of a file that holds several; None takes the one decided about, else the longest.
+    """
+
+    def __init__(
+        self, roster: RosterFolder, athlete: AthleteFolder, fit_path: Path, *, part: int | None = None
+    ) -> None:
+        self.fit_path = fit_path
+        self._athlete = athlete
+        self.criterion_pct = roster.settings.criterion_pct
+        self._seen = athlete.decisions_seen(fit_path)
+        whole = roster.store.activity(fit_path)
+        saved = athlete.decisions(fit_path, whole.sha256) or Decisions(fit_sha256=whole.sha256)
+        decided = whole.part if saved.part is None else saved.part
+        self.replaces_part = decided if self.is_saved and part not in (None, decided) else None
+        if part not in (None, decided):
+            # times of one session mean nothing in another
+            saved = Decisions(fit_sha256=whole.sha256, part=part)
+        self.activity = whole if saved.part is None else roster.store.activity(fit_path, part=saved.part)
+        self._profile = athlete.athlete()
+        self._detected = self._detect(saved)
+        self.state = EditState(saved, frame_of(self.activity, self._detected))
+        self.diary_row = self._diary_row(roster)
+
+    def lanes(self) -> tuple[Lane, ...]:
+        """Lanes as the present stages make them."""
+        return lanes_of(self.activity, self.state.decisions)
+
+    def note_stages(self) -> None:
+        """Suggest the window that the present stages ask for; the stretches found stay as they are."""
+        self._detected = self._detect(self.state.decisions)
+        self.state.frame = replace(self.state.frame, suggested_window=self._detected.window)
+
+    def read(self) -> Reading:
+        """What the present decisions show."""
+        return self._read(self.state.decisions, suggestions=self.state.frame.suggestions)
+
+    def _read(self, decisions: Decisions, *, suggestions: tuple[Suggestion, ...]) -> Reading:
+        return read(
+            self.activity,
+            decisions,
+            self._detected,
+            suggestions=suggestions,
+            criterion_pct=self.criterion_pct,
+            diary_row=self.diary_row,
+        )
+
+    def _detect(self, decisions: Decisions) -> Detected:
+        return detect(self.activity, decisions, hr_max_bpm=self._profile.hr_max_bpm)
+
+    def _diary_row(self, roster: RosterFolder) -> DiaryRow | None:
+        """What the athlete wrote about this recording; None where it is not certain which row that is."""
+        day = self.fit_path.name[:10]
+        zone = self._profile.time_zone or roster.settings.time_zone
+        starts = [
+            (path.stem, start.local_start(zone))
+            for path in self._athlete.recordings()
+            if path.name.startswith(day) and (start := _readable(roster, path)) is not None
+        ]
+        return match(self._athlete.read_diary().rows, starts).rows.get(self.fit_path.stem)
+
+    def peek(self, start_s: float, stop_s: float) -> Reading:
+        """What would be shown, were the window there; stretches are not weighed."""
+        try:
+            moved = set_window(self.state.draft, self.state.frame, start_s=start_s, stop_s=stop_s)
+        except DecisionProblem as refusal:
+            return Reading(sentence=str(refusal))
+        return self._read(moved.decisions, suggestions=())
+
+    @property
+    def is_saved(self) -> bool:
+        """Whether the file holds any decisions about the recording."""
+        return self._seen is not None
+
+    def window_map(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Starts and ends [s], and the drift of every window between them [%], for the window map."""
+        samples = self.activity.samples
+        last_s = length_of(self.activity)
+        step_s = max(60.0, float(np.ceil(last_s / MAP_CELLS / 60)) * 60)
+        starts_s = np.arange(0.0, last_s - drift.MIN_MAP_WINDOW_S + 1, step_s)
+        stops_s = np.arange(drift.MIN_MAP_WINDOW_S, last_s + 1, step_s)
+        used = used_for_drift(self.activity, self.state.decisions.exclusions)
+        columns = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
+        return starts_s, stops_s, drift.drift_map(*columns, used, starts_s=starts_s, stops_s=stops_s)
+
+    def save(self) -> Decisions:
+        """Write the decisions beside the recording, unless somebody else did so in the meantime."""
+        decisions = self.state.decisions
+        self._seen = self._athlete.save_decisions(self.fit_path, decisions, based_on=self._seen)
+        self.replaces_part = None
+        return decisions
+
+
+def _readable(roster: RosterFolder, path: Path) -> Activity | None:
+    """The activity; None where the file cannot be read, which is said where that file is opened."""
+    try:
+        return roster.store.activity(path)
+    except CoachError:
+        return None
+
+
+def frame_of(activity: Activity, detected: Detected) -> Frame:
+    """The recording's length, its laps, and what was found in it as suggestions."""
+    length_s = length_of(activity)
+    return Frame(
+        length_s=length_s,
+        suggestions=tuple(
+            Suggestion(
+                start_s=span.start_s,
+                stop_s=min(span.stop_s, length_s),
+                reason=span.reason,
+                found_by=steady.METHOD if span.reason == "pause" else artefacts.METHOD,
+            )
+            for span in detected.suggestions
+        ),
+        suggested_window=detected.window,
+        laps=tuple(Span(start_s=a, stop_s=b) for a, b in activity.laps[["start_s", "stop_s"]].to_numpy()),
+    )
+
+
+def length_of(activity: Activity) -> float:
+    """Seconds to the end of the last record, which stands for a second of its own."""
+    return float(np.floor(activity.elapsed_s)) + 1.0

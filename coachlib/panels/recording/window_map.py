@@ -1,0 +1,105 @@
+"""The window map of the recording that a panel shows."""
+
+import asyncio
+from typing import TYPE_CHECKING, Any
+
+import ipywidgets
+
+from coachlib.errors import CoachError
+from coachlib.panels.recording.panel import RecordingPanel, StillPanel
+
+if TYPE_CHECKING:
+    from coachlib.panels.desk.charts_in_lab import LabChart
+    from coachlib.report.page.blocks import Html
+
+
+def window_map(panel: RecordingPanel | StillPanel) -> "LiveMap | LabChart | Html":
+    """Draw the drift of every window of the recording on the panel, under its decisions as they stand.
+
+    Parameters
+    ----------
+    panel : RecordingPanel or StillPanel
+        What ``recording_panel`` gave.
+
+    Returns
+    -------
+    LiveMap, LabChart or Html
+        Shades of drift as a share of the criterion, a line where it meets it, a ring at the window in use;
+        where the recording is too short for a map, that sentence.  Beside a panel to edit on it follows
+        every edit.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    ``workbooks/recording.ipynb`` shows it under the trace.
+    """
+    return LiveMap(panel) if isinstance(panel, RecordingPanel) else _drawn(panel)
+
+
+class LiveMap(ipywidgets.Output):
+    """The map, drawn anew after each edit of the panel it belongs to.
+
+    Parameters
+    ----------
+    panel : RecordingPanel
+        Whose recording it draws.
+    """
+
+    def __init__(self, panel: RecordingPanel) -> None:
+        super().__init__()
+        self._panel = panel
+        self._drawn_for: object = None
+        self._draw()
+        panel.editor.observe(self._after_the_answer, "view")
+
+    def __repr__(self) -> str:
+        """A name that is the same in every run."""
+        return "the window map"
+
+    def _after_the_answer(self, _: Any) -> None:
+        """Draw once the editor's own answer is on its way: the numbers must not wait for the map."""
+        try:
+            asyncio.get_running_loop().call_soon(self._draw)
+        except RuntimeError:
+            self._draw()
+
+    def _draw(self) -> None:
+        with self._panel.editor.lock:
+            now = self._what_counts()
+            if now == self._drawn_for:
+                return
+            self._drawn_for = now
+            data, metadata = _bundle(_drawn(self._panel))
+        self.outputs = ({"output_type": "display_data", "data": data, "metadata": metadata},)
+
+    def _what_counts(self) -> object:
+        """What the map depends on; None before a recording is open."""
+        try:
+            subject = self._panel.subject
+        except CoachError:
+            return "none"
+        decisions = subject.state.decisions
+        return (subject.fit_path, subject.activity.part, decisions.windows, decisions.exclusions)
+
+
+def _drawn(panel: RecordingPanel | StillPanel) -> "LabChart | Html":
+    """The map as a chart, or why there is none."""
+    # charts take two seconds to import: the panel above must not wait for them
+    from coachlib.panels.desk.charts_in_lab import LabChart
+    from coachlib.panels.recording.still import still_map
+    from coachlib.report.look.text import escape
+    from coachlib.report.page.blocks import Html
+
+    try:
+        return LabChart(still_map(panel.subject))
+    except CoachError as refusal:
+        return Html(f"<p>{escape(refusal)}</p>")
+
+
+def _bundle(shown: "LabChart | Html") -> tuple[dict[str, Any], dict[str, Any]]:
+    """What Jupyter would be given to show, with its metadata."""
+    made = shown._repr_mimebundle_()
+    return made if isinstance(made, tuple) else (made, {})

@@ -1,0 +1,191 @@
+"""One steady drift test as a page to print: pieces of HTML from its result, each with its own words."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from coachlib.analysis.first_threshold.agreement import Held
+from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.measures.drift_test.validity import Finding
+from coachlib.records.decisions import Exclusion
+from coachlib.records.diary import DiaryRow
+from coachlib.report.first_threshold.second_opinions_view import agreement
+from coachlib.report.letter.sentences import CAUTIONS
+from coachlib.report.look.tables import table
+from coachlib.report.look.text import escape
+from coachlib.report.page.blocks import Html
+from coachlib.report.words import wording
+
+#: Keeps a number and its unit on one line.
+_GAP = "\N{NO-BREAK SPACE}"
+_WEIGHT = {"void": "No result", "doubt": "Doubt", "note": "Note"}
+
+
+def finding(
+    test: DriftTestResult, *, athlete: str, started: datetime, is_saved: bool, held: Sequence[Held]
+) -> Html:
+    """Who and when, the verdict, which other signs agree, and the number with both uncertainties.
+
+    Parameters
+    ----------
+    test : DriftTestResult
+        The result.
+    athlete : str
+        The athlete's name.
+    started : datetime
+        Start of the recording in the athlete's local time.
+    is_saved : bool
+        Whether the coach has saved decisions about the recording.
+    held : sequence of Held
+        Other signs of this test held against its drift.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    ``workbooks/drift_test.ipynb`` opens with it.
+    """
+    setting = wording.setting(speed_mps=test.speed_mps, grade=test.grade, power_w=test.power_w)
+    when = f"{wording.day(started.date())} {started.year}" + (f", {setting}" if setting else "")
+    unsaved = (
+        "" if is_saved else "<p>No decisions are saved for this recording: the window is a suggestion.</p>"
+    )
+    return Html(
+        f'<div class="head"><h1>{escape(athlete)}: steady drift test</h1><p class="when">{escape(when)}</p></div>'
+        f'<p class="lead">{escape(f"{test.verdict} {agreement(held)}".rstrip())}</p>{unsaved}{_numbers(test)}'
+    )
+
+
+def _numbers(test: DriftTestResult) -> str:
+    """The drift with the interval of the run alone and with the day-to-day scatter, and what it came from."""
+    drift = test.drift
+    rows = [
+        ("Drift", f"{wording.minus(drift.drift_pct, 1)}{_GAP}%"),
+        ("90 % interval, this run alone", _range(drift.drift_low_pct, drift.drift_high_pct)),
+        ("90 % interval with day-to-day scatter", _range(drift.day_low_pct, drift.day_high_pct)),
+        (
+            f"Criterion for {wording.duration(test.window.length_s)}",
+            f"{test.window_criterion_pct:.1f}{_GAP}%",
+        ),
+        ("First and second half", f"{drift.first_half_bpm:.1f} and {drift.second_half_bpm:.1f} bpm"),
+        ("Used", f"{wording.duration(drift.used_s)}, {drift.used_pct:.0f} % of the window"),
+        ("From a straight line instead of halves", f"{wording.minus(drift.slope_drift_pct, 1)}{_GAP}%"),
+    ]
+    if test.corrected is not None:
+        rows.append(("Without what a change of output explains", wording.drift(test.corrected)))
+    return table(("Number", "Value"), rows, caption=f"The number and how sure it is ({test.drift.method})")
+
+
+def left_out(exclusions: Sequence[Exclusion]) -> str:
+    """What is left out of heart rate, in one sentence."""
+    if not exclusions:
+        return "Nothing is left out."
+    said = [
+        f"{_clock(e.start_s)} to {_clock(e.stop_s)}" + (f" ({e.reason})" if e.reason else "")
+        for e in exclusions
+    ]
+    return f"Left out: {wording.listed(said)}."
+
+
+def halves_title(test: DriftTestResult) -> str:
+    """The finding of the trace."""
+    drift = test.drift
+    return f"{drift.first_half_bpm:.1f} bpm in the first half, {drift.second_half_bpm:.1f} bpm in the second"
+
+
+def map_title(findings: Sequence[Finding]) -> str:
+    """The finding of the window map: whether the answer hangs on the window."""
+    if any(f.name == "window sensitive" for f in findings):
+        return "The answer depends on where the window begins and ends"
+    return "Where the window begins and ends changes little"
+
+
+MAP_CAPTION = (
+    "Each cell is a window with that start and that end, pale to dark with its drift; the line is where the drift "
+    "meets the criterion for a window of that length, the ring is the window in use."
+)
+
+
+def validity(test: DriftTestResult) -> Html:
+    """What speaks against the test, each with its number and what follows.
+
+    Source
+    ------
+    This project's own choice; see ``measures.drift_test.validity``.
+
+    Examples
+    --------
+    ``workbooks/drift_test.ipynb`` shows it under the trace.
+    """
+    said = [
+        (_WEIGHT[f.severity], f"{f.sentence[:1].upper()}{f.sentence[1:]}: {f.consequence}.")
+        for f in test.findings
+    ]
+    said += [("Note", f"{caveat[:1].upper()}{caveat[1:]}.") for caveat in test.caveats]
+    if not said:
+        return Html("<h2>Was it a valid test?</h2><p>Nothing that can be seen speaks against it.</p>")
+    items = "".join(f"<li><strong>{weight}.</strong> {escape(words)}</li>" for weight, words in said)
+    return Html(f"<h2>Was it a valid test?</h2><ul>{items}</ul>")
+
+
+def conditions(test: DriftTestResult, row: DiaryRow | None) -> Html:
+    """What the athlete wrote about the day, with the remark; the talk test stands among the other opinions.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    ``workbooks/drift_test.ipynb`` shows it after the window map.
+    """
+    if row is None:
+        return Html("<h2>Conditions</h2><p>The diary has no row that surely belongs to this recording.</p>")
+    felt_c = test.temperature_c if test.temperature_from == "device" else None
+    known = (
+        ("temperature", row.temperature_c, "°C"),
+        ("temperature at the device", felt_c, "°C"),
+        ("humidity", row.humidity_pct, "%"),
+        ("sleep", row.sleep_h, "h"),
+        ("awake before", row.hours_awake, "h"),
+        ("since the last meal", row.hours_since_food, "h"),
+        ("caffeine", row.caffeine, ""),
+        ("drunk", row.fluid_l, "l"),
+        ("equipment", row.equipment, ""),
+        ("health", row.health, ""),
+        ("perceived exertion, 0 to 10", row.rpe, ""),
+    )
+    said = " · ".join(f"{name} {_with_unit(value, unit)}" for name, value, unit in known if value is not None)
+    remark = f"<blockquote>{escape(row.remarks)}</blockquote>" if row.remarks else ""
+    told = f"<p>From the athlete's diary: {escape(said)}.</p>" if said else ""
+    return Html(f"<h2>Conditions</h2>{told}{remark}")
+
+
+def cautions() -> Html:
+    """The cautions that go with every test.
+
+    Examples
+    --------
+    >>> "physician" in cautions()
+    True
+    """
+    criterion = (
+        "5 % in an hour as the sign of the first threshold is common practice, not a published standard: take it as "
+        "an estimate, and let a second method agree."
+    )
+    items = "".join(f"<li>{escape(caution)}</li>" for caution in (criterion, *CAUTIONS))
+    return Html(f'<h2>Cautions</h2><ul class="small">{items}</ul>')
+
+
+def _with_unit(value: float | str, unit: str) -> str:
+    return f"{value:g}{_GAP}{unit}".rstrip() if isinstance(value, (int, float)) else str(value)
+
+
+def _range(low: float, high: float) -> str:
+    return f"{wording.minus(low, 1)} to {wording.minus(high, 1)}{_GAP}%"
+
+
+def _clock(seconds: float) -> str:
+    whole = round(seconds)
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"

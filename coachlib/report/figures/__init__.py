@@ -1,0 +1,1 @@
+"""Drawings and how they are rendered."""

@@ -1,0 +1,1 @@
+"""The first threshold's page, the next test, the protocol sheet."""

@@ -1,0 +1,1 @@
+"""The athlete's weekly letter."""

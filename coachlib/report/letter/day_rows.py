@@ -1,0 +1,97 @@
+"""The week day by day: one row a session, in the numbers of the trade and the athlete's own words."""
+
+from datetime import date
+
+from coachlib.analysis.recording.domains import DomainTime
+from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.week.week import WeekResult
+from coachlib.report.letter import sentences
+from coachlib.report.look.markdown import words_html
+from coachlib.report.look.text import escape
+from coachlib.report.page.blocks import Html
+from coachlib.report.words import wording
+
+#: Between facts; a line breaks after the dot, never before it.
+FACT_GAP = "\u00a0· "
+
+
+def days(week: WeekResult) -> Html:
+    """The week day by day, one row a session."""
+    if not week.sessions and not week.unrecorded:
+        return Html("")
+    entries = [(s.on, s.local_start.isoformat(), _day(week, s)) for s in week.sessions]
+    entries += [
+        (r.on, "", _unrecorded(r.on, r.planned or r.kind or "", r.remarks, r.rpe)) for r in week.unrecorded
+    ]
+    rows = "".join(row for *_, row in sorted(entries, key=lambda e: e[:2]))
+    return Html(f'<section><h2>Day by day</h2><ol class="days">{rows}</ol></section>')
+
+
+def _day(week: WeekResult, session: SessionResult) -> str:
+    """One session: what it was meant to be, what it was, how hard it felt, in whose words."""
+    facts = [wording.duration(session.moving_s)]
+    if session.distance_m:
+        facts.append(wording.distance(session.distance_m))
+    if session.climb_m and session.climb_m >= 20:
+        facts.append(f"{session.climb_m:.0f} m up")
+    if session.output is not None:
+        facts.append(_output(session))
+    if session.hr_mean_bpm:
+        facts.append(wording.heart_rate(session.hr_mean_bpm))
+    if session.drift is not None and sentences.says_enough(session):
+        facts.append(f"drift {wording.drift(session.drift)}")
+    meant = session.planned or session.kind or ""
+    return (
+        f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
+        f'<span class="meant">{escape(meant)}</span></div>'
+        f'<div class="facts">{escape(FACT_GAP.join(facts))}</div>{_bar(session.domains)}'
+        f"{_felt(session.rpe, session.remarks)}</li>"
+    )
+
+
+def _output(session: SessionResult) -> str:
+    """Mean output the way the sport says it."""
+    output = session.output
+    if output is None:
+        return ""
+    if output.kind == "power":
+        return f"{output.mean:.0f} W"
+    said = wording.speed(output.mean, sport=session.sport, is_indoor=session.is_indoor)
+    return f"{said} on the flat" if output.kind == "flat-equivalent speed" else said
+
+
+def _unrecorded(on: date, planned: str, remarks: str | None, rpe: float | None) -> str:
+    """A diary row without a recording."""
+    return (
+        f'<li><div class="what"><span class="day">{wording.DAYS[on.weekday()]}</span> '
+        f'<span class="meant">{escape(planned)}</span></div><div class="facts">no recording</div>'
+        f"{_felt(rpe, remarks)}</li>"
+    )
+
+
+def _felt(rpe: float | None, remarks: str | None) -> str:
+    """RPE and the athlete's own words."""
+    said = f'<span class="rpe">RPE {rpe:g}</span> ' if rpe is not None else ""
+    if remarks:
+        said += f"<q>{words_html(remarks)}</q>"
+    return f'<div class="words">{said}</div>' if said else ""
+
+
+def _bar(domains: DomainTime | None) -> str:
+    """A thin bar of minutes below, between and above the thresholds, the minutes written beside it."""
+    if domains is None or domains.total_s <= 0:
+        return ""
+    parts = [
+        ("below", domains.below_s, 1),
+        ("between", domains.between_s, 3),
+        ("above", domains.above_s or 0.0, 5),
+    ]
+    if domains.above_s is None:
+        parts = [("below", domains.below_s, 1), ("above", domains.between_s, 4)]
+    shown = [(name, s, shade) for name, s, shade in parts if s >= 30]
+    bars = "".join(
+        f'<span class="part z{shade}" style="flex-grow:{max(s / domains.total_s, 0.02):.3f}"></span>'
+        for _, s, shade in shown
+    )
+    said = ", ".join(f"{s / 60:.0f} min {name}" for name, s, _ in shown)
+    return f'<div class="split"><div class="bar" aria-hidden="true">{bars}</div><span class="min">{said}</span></div>'

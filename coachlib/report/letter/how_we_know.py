@@ -1,0 +1,175 @@
+"""How we know: thresholds, what was left out, what cannot be said, cautions, methods, version."""
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from coachlib import __version__
+from coachlib.analysis.season.season import Season
+from coachlib.analysis.week.week import WeekResult
+from coachlib.measures.season.trend import LEAST_REFERENCE_READINGS
+from coachlib.measures.week import load
+from coachlib.report.letter import sentences
+from coachlib.report.letter.season_trend import new_reference
+from coachlib.report.look.text import escape
+from coachlib.report.page.blocks import Html
+from coachlib.report.words import wording
+
+TOO_EASY = "the sessions since were too easy, too short or too few to say where it lies."
+SILENCE = "That they do not disagree is no confirmation; only a test is."
+
+
+def how_we_know(week: WeekResult, behind: Season | None) -> Html:
+    """Thresholds, what was left out and why, what could not be told, cautions, methods, version."""
+    parts = [
+        _items("Thresholds", (*_thresholds(week), *watch_words(behind))),
+        _left_out(week),
+        _load(week, behind),
+        _items("What this letter cannot say yet", (*week.not_told, *_season_not_told(behind))),
+        f"<h3>Cautions</h3><p>{escape(' '.join(sentences.CAUTIONS))}</p>",
+        f'<p class="made">Made by coachlib {escape(__version__)} from what was recorded and written down '
+        f"{_newest(week)}. Methods: {escape(', '.join(methods(week, behind)))}. Drift of 5 % in an hour as the sign "
+        "of the first threshold is common practice, not a published standard.</p>",
+    ]
+    return Html(f'<section class="how"><h2>How we know</h2>{"".join(parts)}</section>')
+
+
+def _newest(week: WeekResult) -> str:
+    """The day of the newest entry: the page says no day of making, so that the same data give the same page."""
+    days = [*(s.on for s in week.sessions), *(row.on for row in week.unrecorded)]
+    return f"up to {wording.full_date(max(days))}" if days else f"before {wording.full_date(week.start_on)}"
+
+
+def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
+    """The names and versions of the methods behind the letter's numbers."""
+    names = {s.drift.method for s in week.steady if s.drift is not None}
+    names |= {found.method for found in (week.distribution, week.easy) if found is not None}
+    if week.load.trimp is not None:
+        names.add(load.TRIMP_METHOD)
+    if week.load.rpe_load is not None:
+        names.add(load.RPE_METHOD)
+    if behind is not None:
+        trend = behind.main_trend.trend if behind.main_trend is not None else None
+        own_range = behind.load_range if behind.load_range is not None and behind.load_range.usual else None
+        of_season = (trend, behind.watch, behind.easy_four_weeks, own_range)
+        names |= {found.method for found in of_season if found is not None}
+    return tuple(sorted(names)) or ("none needed",)
+
+
+def _items(title: str, sentences_: Iterable[str]) -> str:
+    items = "".join(f"<li>{escape(s)}</li>" for s in sentences_)
+    return f"<h3>{escape(title)}</h3><ul>{items}</ul>" if items else ""
+
+
+def _thresholds(week: WeekResult) -> tuple[str, ...]:
+    said = []
+    for found in week.thresholds:
+        t = found.threshold
+        stale = ", due for a new look" if found.is_stale else ""
+        how = f", {t.method}" if t.method else ""
+        said.append(
+            f"Your {t.which} threshold: {wording.threshold(t)}, {wording.full_date(t.on)}"
+            f" ({wording.age_weeks(found.weeks)}{stale}){how}."
+        )
+    return tuple(said)
+
+
+def watch_words(behind: Season | None) -> tuple[str, ...]:
+    """What ordinary sessions say about the accepted first threshold; that they are silent confirms nothing."""
+    watch = behind.watch if behind is not None else None
+    if behind is None or watch is None or watch.accepted_bpm is None:
+        return ()
+    now = watch.latest
+    if now.disagrees:
+        return (
+            f"Your ordinary sessions disagree with the accepted threshold; plan a test near "
+            f"{wording.heart_rate(sentences.where_to_test_bpm(now))} ({now.hr_low_bpm:.0f} to {now.hr_high_bpm:.0f}).",
+        )
+    taught = len(watch.weeks) - now.silent_weeks
+    if watch.is_unchecked or taught <= 0:
+        return (f"Not checked since {wording.full_date(_last_taught(behind, taught))}: {TOO_EASY}",)
+    if now.hr_bpm is None:
+        return (f"Your ordinary sessions say: at least {wording.heart_rate(now.at_least_bpm)}. {SILENCE}",)
+    return (
+        f"Your ordinary sessions say: {wording.heart_rate(now.hr_bpm)} ({now.hr_low_bpm:.0f} to "
+        f"{now.hr_high_bpm:.0f}). {SILENCE}",
+    )
+
+
+def _last_taught(behind: Season, taught: int) -> date:
+    """The last day of the week in which ordinary sessions last taught something, else when it was accepted."""
+    begin = next(w.start_on for w in behind.weeks if w.name == behind.watch_since)
+    accepted = [t.on for t in behind.athlete.thresholds if t.which == "first" and not t.withdrawn]
+    before = max((on for on in accepted if on < behind.weeks[-1].start_on + timedelta(days=7)), default=begin)
+    return begin + timedelta(days=7 * taught - 1) if taught > 0 else before
+
+
+def _left_out(week: WeekResult) -> str:
+    said = []
+    for s in week.sessions:
+        name = wording.day(s.on)
+        if s.excluded_s >= 1:
+            said.append(
+                f"{name}: {wording.duration(s.excluded_s) if s.excluded_s >= 60 else f'{s.excluded_s:.0f} s'} of "
+                f"heart rate left out ({wording.listed(sorted(set(s.exclusions)))})."
+            )
+        elif s.n_suggestions and not s.decided:
+            said.append(
+                f"{name}: {wording.count(s.n_suggestions, 'stretch', 'stretches')} of heart rate "
+                f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
+            )
+        said += [f"{name}: {caveat}" + ("" if caveat.endswith(".") else ".") for caveat in s.caveats]
+    said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]
+    return _items("The recordings", said)
+
+
+def _load(week: WeekResult, behind: Season | None) -> str:
+    """Load with its conventions and the athlete's own range; no word about injury."""
+    told = week.load
+    said = []
+    if told.trimp is not None:
+        said.append(
+            f"By heart rate (Banister's sum over every second) {told.trimp:.0f}{_usually(told.usual_trimp)}."
+        )
+    if told.rpe_load is not None:
+        said.append(
+            f"By session RPE (minutes times rating, CR-10) {told.rpe_load:.0f}{_usually(told.usual_rpe_load)}."
+        )
+    if not said:
+        return ""
+    if told.monotony is not None and told.strain is not None:
+        said.append(f"Monotony {told.monotony:.2f}, strain {told.strain:.0f}. {load.MONOTONY_CONVENTION}")
+    own = behind.load_range if behind is not None else None
+    if behind is not None and own is not None and own.low is not None and own.high is not None:
+        said.append(
+            f"Your own range by {behind.load_kind}, from {wording.count(own.n_weeks, 'week')}: {own.low:.0f} to "
+            f"{own.high:.0f}."
+        )
+    return (
+        f"<h3>Load</h3><p>{escape(' '.join([*said, 'These figures describe; they foretell nothing.']))}</p>"
+    )
+
+
+def _usually(value: float | None) -> str:
+    return "" if value is None else f", usually {value:.0f}"
+
+
+def _season_not_told(behind: Season | None) -> tuple[str, ...]:
+    """Why the trend of output says nothing yet, and what would help."""
+    if behind is None:
+        return ()
+    trend = behind.main_trend
+    if trend is None:
+        return tuple(_sentence(said) for said in behind.not_told if said.startswith("output"))
+    if trend.change is not None:
+        return ()
+    n = sum(w.known.n_readings for w in trend.weeks if w.known.week in trend.trend.reference_weeks)
+    what = f"Whether output at {wording.heart_rate(trend.hr_reference_bpm)} changes"
+    about = new_reference(behind)
+    if n < LEAST_REFERENCE_READINGS:
+        why = f"the weeks to compare with hold {n} of the {LEAST_REFERENCE_READINGS} steady sessions needed"
+        return tuple(filter(None, (about, f"{what} cannot be told yet: {why}.")))
+    return (about or f"{what} can be told from the week of {wording.full_date(trend.first_call_on)} on.",)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."

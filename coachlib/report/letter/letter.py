@@ -1,0 +1,162 @@
+"""The blocks of an athlete's weekly letter, in the order in which they are read."""
+
+from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.season.season import Season
+from coachlib.analysis.week.week import WeekResult, ZoneTime
+from coachlib.report.figures import charts
+from coachlib.report.letter import sentences
+from coachlib.report.letter.intensity_view import easy_words
+from coachlib.report.letter.season_view import season_figures
+from coachlib.report.look.markdown import markdown_html
+from coachlib.report.look.tables import table
+from coachlib.report.look.text import escape
+from coachlib.report.page.blocks import Figure, Html
+from coachlib.report.words import wording
+
+
+def head(week: WeekResult) -> Html:
+    """Who, when, from whom."""
+    coach = f'<p class="from">from {escape(week.settings.coach)}</p>' if week.settings.coach else ""
+    return Html(
+        f'<header class="head"><h1>{escape(week.athlete.name)}</h1>'
+        f'<p class="when">{wording.week(week.start_on)}</p>{coach}</header>'
+    )
+
+
+def lead(week: WeekResult) -> Html:
+    """What the week was, what it shows, how sure that is."""
+    return Html(f'<p class="lead">{" ".join(escape(s) for s in sentences.lead(week))}</p>')
+
+
+def note(week: WeekResult) -> Html:
+    """The coach's own words; nothing where there are none."""
+    return Html(f'<div class="note">{markdown_html(week.note)}</div>' if week.note else "")
+
+
+def next_thing(week: WeekResult, behind: Season | None) -> Html:
+    """The one thing to do next week."""
+    thing = sentences.next_thing(week, behind)
+    caution = (
+        '<p class="small">Before a test: well, rested and fed as usual, and free to stop at any time; the cautions '
+        "at the end of this page apply.</p>"
+        if thing.is_test
+        else ""
+    )
+    return Html(
+        f'<section class="next"><h2>One thing for next week</h2><p><strong>{escape(thing.what)}</strong> '
+        f"{escape(thing.why)}</p>{caution}</section>"
+    )
+
+
+def evidence(week: WeekResult, behind: Season | None) -> Html:
+    """The figures behind the sentences, in their order; one with nothing to say is left out."""
+    if not week.sessions:
+        return Html("")
+    tests = [_steady(session) for session in week.steady if session.kind == "drift test"]
+    said, figure = easy_words(week, behind, is_told=sentences.tells_easy(week))
+    shown = "".join(filter(None, [*tests, figure, _zones(week)]))
+    words = f"<p>{escape(said)}</p>" if said else ""
+    figures = f'<div class="week">{shown}</div>' if shown else ""
+    return Html(f"<section><h2>What that rests on</h2>{words}{figures}</section>" if words or figures else "")
+
+
+def _zones(week: WeekResult) -> str | None:
+    """Minutes in zones against a usual week; the highest zones left out where nobody went."""
+    times = _visited(week.zone_times)
+    if not times or not any(t.minutes > 0 for t in times):
+        return None
+    has_usual = any(t.usual_minutes is not None for t in times)
+    rows = [
+        [
+            charts.zone_label(t),
+            f"{t.minutes:.0f}",
+            "" if t.usual_minutes is None else f"{t.usual_minutes:.0f}",
+        ]
+        for t in times
+    ]
+    caption = "Minutes in each of your zones this week"
+    caption += (
+        f"; the upright mark is the mean of the {wording.count(week.n_usual_weeks, 'week')} before."
+        if has_usual
+        else "; there are no earlier weeks to compare with yet."
+    )
+    return Figure(
+        charts.zone_bars(times),
+        title=_zone_finding(week),
+        caption=caption,
+        table=table(["Zone", "this week, min", "usual, min"], rows, caption="Minutes in zones"),
+    )
+
+
+def _visited(times: tuple[ZoneTime, ...]) -> tuple[ZoneTime, ...]:
+    """The zones up to the highest with at least half a minute, this week or usually."""
+    seen = [i for i, t in enumerate(times) if t.minutes >= 0.5 or (t.usual_minutes or 0.0) >= 0.5]
+    return times[: seen[-1] + 1] if seen else ()
+
+
+def _zone_finding(week: WeekResult) -> str:
+    """The title of the zone figure: the share below the first threshold, or where most minutes lay."""
+    domains = week.domains
+    if domains is not None and domains.total_s > 0:
+        share = wording.percent(domains.below_s / domains.total_s)
+        usual = _usual_below(week)
+        against = f", usually {wording.percent(usual)}" if usual is not None else ""
+        return f"{share} of the week lay below your first threshold{against}"
+    most = max(week.zone_times, key=lambda t: t.minutes)
+    return f"Most of the week was {most.name}"
+
+
+def _usual_below(week: WeekResult) -> float | None:
+    """The usual share below the first threshold, where a zone limit falls on it."""
+    first = sentences.threshold_of(week, "first")
+    if first is None or any(t.usual_minutes is None for t in week.zone_times):
+        return None
+    if not any(t.high_bpm == round(first.hr_bpm) for t in week.zone_times):
+        return None
+    below = sum(
+        t.usual_minutes or 0.0
+        for t in week.zone_times
+        if t.high_bpm is not None and t.high_bpm <= round(first.hr_bpm)
+    )
+    total = sum(t.usual_minutes or 0.0 for t in week.zone_times)
+    return below / total if total else None
+
+
+def _steady(session: SessionResult) -> str:
+    """One steady session: trace, halves, drift."""
+    result = session.drift
+    if result is None:
+        return ""
+    low, high = sorted((result.drift_low_pct, result.drift_high_pct))
+    title = (
+        f"{wording.DAYS[session.on.weekday()]}: heart rate "
+        f"{'rose' if result.drift_pct >= 0 else 'fell'} {wording.minus(abs(result.drift_pct), 1)} % "
+        f"({wording.minus(low, 1)} to {wording.minus(high, 1)}) over "
+        f"{(result.stop_s - result.start_s) / 60:.0f} steady minutes"
+    )
+    window = (
+        "window set by your coach"
+        if session.window_from == "decisions"
+        else "window suggested by the program"
+    )
+    left_out = f", {wording.duration(session.excluded_s)} left out" if session.excluded_s >= 30 else ""
+    caption = (
+        f"Heart rate by the minute; the field is the steady window, {window}{left_out}; with ordinary day-to-day "
+        f"scatter the change could read {wording.minus(result.day_low_pct, 1)} to "
+        f"{wording.minus(result.day_high_pct, 1)} %."
+    )
+    rows = [
+        ["First half", f"{result.first_half_bpm:.1f} bpm"],
+        ["Second half", f"{result.second_half_bpm:.1f} bpm"],
+        ["Change", f"{wording.drift(result)}"],
+        ["Heart rate used", wording.duration(result.used_s)],
+    ]
+    if session.decoupling_pct is not None:
+        rows.append(["Output per beat, loss", f"{wording.minus(session.decoupling_pct, 1)} %"])
+    numbers = table(["Steady window", "value"], rows, caption="The two halves")
+    return Figure(charts.steady_trace(session, result), title=title, caption=caption, table=numbers)
+
+
+def season(week: WeekResult, behind: Season | None) -> Html:
+    """The weeks that led to this one."""
+    return Html("") if behind is None else season_figures(behind, week.settings.criterion_pct)

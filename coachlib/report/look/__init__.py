@@ -1,0 +1,1 @@
+"""Type, colour, space, tables: what every page looks like."""

@@ -1,0 +1,1 @@
+"""Blocks, the page made of them, its gate, and how it reaches the disk."""

@@ -1,0 +1,125 @@
+"""What the cells of a report's notebook show, and what alone goes into its page.
+
+Every block carries its HTML under a type of its own, ``BLOCK_TYPE``; the page is made of these and of
+nothing else, so that a print, a warning or a data frame in a notebook never reaches an athlete. Beside
+it stands the same piece with its style for reading in JupyterLab.
+"""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import altair as alt
+
+from coachlib.errors import ReportProblem
+from coachlib.report.figures.renderer import svg_of
+from coachlib.report.look.style import notebook_style
+from coachlib.report.look.text import escape
+from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
+
+Bundle = dict[str, Any]
+
+
+class Html(str):
+    """A finished piece of a letter; every value in it has been escaped by its maker.
+
+    Examples
+    --------
+    >>> sorted(Html("<p>A quiet week.</p>")._repr_mimebundle_())
+    ['text/html', 'text/plain', 'text/vnd.coachlib.letter']
+    """
+
+    __slots__ = ()
+
+    def _repr_mimebundle_(self, **_: Any) -> Bundle:
+        """Give Jupyter the piece for the page and the piece for the screen."""
+        on_screen = self or '<p class="small">Nothing to say here; the letter leaves it out.</p>'
+        return {
+            BLOCK_TYPE: str(self),
+            "text/html": f'<style>{notebook_style()}</style><div class="letter">{on_screen}</div>',
+            "text/plain": "part of a letter",
+        }
+
+
+class Figure(Html):
+    """A chart with its finding as the title, a caption, and its numbers behind a fold.
+
+    Parameters
+    ----------
+    chart : alt.Chart
+        See `coachlib.report.figures.renderer.svg_of`.
+    title : str
+        The finding, as a sentence.
+    caption : str
+        How to read the drawing, in one sentence.
+    table : str, optional
+        Made by `coachlib.report.look.tables.table`.
+    beside : str
+        What has to be known to read the finding rightly, as a sentence under the caption.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> dot = alt.Chart(pd.DataFrame({"x": [1]}), description="One dot").mark_point().encode(x="x:Q")
+    >>> Figure(dot, title="One dot", caption="Where it is.")[:29]
+    '<figure><h3>One dot</h3><svg '
+    """
+
+    __slots__ = ()
+
+    def __new__(
+        cls,
+        chart: alt.TopLevelMixin,
+        *,
+        title: str,
+        caption: str,
+        table: str | None = None,
+        beside: str = "",
+    ) -> "Figure":
+        """Draw the chart and set it with its words."""
+        fold = f"<details><summary>The numbers</summary>{table}</details>" if table else ""
+        words = f'<p class="beside">{escape(beside)}</p>' if beside else ""
+        return super().__new__(
+            cls,
+            f"<figure><h3>{escape(title)}</h3>{svg_of(chart)}<figcaption>{escape(caption)}</figcaption>"
+            f"{words}{fold}</figure>",
+        )
+
+
+class Numbers:
+    """The numbers behind a letter, kept as JSON beside it.
+
+    Parameters
+    ----------
+    values : mapping
+        Names and plain values; a missing number is None.
+
+    Raises
+    ------
+    ReportProblem
+        When a value is not finite or is no plain value.
+
+    Examples
+    --------
+    >>> Numbers({"drift_pct": 1.3})._repr_mimebundle_()["application/vnd.coachlib.numbers+json"]
+    {'drift_pct': 1.3}
+    """
+
+    def __init__(self, values: Mapping[str, Any]) -> None:
+        try:
+            self._text = json.dumps(dict(values), allow_nan=False, ensure_ascii=False, indent=1)
+        except (TypeError, ValueError) as problem:
+            raise ReportProblem(
+                f"the numbers of a report cannot be kept: {problem}. Use plain numbers, texts and lists, and "
+                "None where a number is missing."
+            ) from problem
+
+    def _repr_mimebundle_(self, **_: Any) -> Bundle:
+        """Give Jupyter the numbers for the file and a folded view for the screen."""
+        summary = "<summary>Numbers kept beside the letter</summary>"
+        fold = f"<details>{summary}<pre>{escape(self._text)}</pre></details>"
+        return {
+            NUMBERS_TYPE: json.loads(self._text),
+            "text/html": f'<style>{notebook_style()}</style><div class="letter">{fold}</div>',
+            "text/plain": "the numbers of a letter",
+        }

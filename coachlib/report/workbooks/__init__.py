@@ -1,0 +1,1 @@
+"""Workbooks run one after another in a warm process."""

@@ -1,0 +1,135 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, session
+
+from coachlib.analysis.season.season import analyse_season, rejudged
+from coachlib.records.athlete import Block, Threshold
+from coachlib.records.diary import DiaryRow
+
+LEVEL = np.full(16, 3.0)
+BETTER = 3.0 + 0.5 * np.clip((np.arange(16) - 3) / 6, 0, 1)
+
+
+def season(sessions=(), readings=(), athlete=None, **options):
+    return analyse_season(LAST_WEEK, sessions, readings, athlete or anna(), settings=SETTINGS, **options)
+
+
+def test_a_gain_of_half_a_metre_per_second_is_called_in_output():
+    trend = season(readings=readings_of(BETTER, noise=0.06)).main_trend
+    assert (trend.call, trend.direction, trend.unit) == ("clear", "up", "m/s")
+    assert trend.change == pytest.approx(0.5, abs=0.15)
+    last = trend.weeks[-1]
+    assert last.output_low < 3.5 < last.output_high
+    assert last.week == LAST_WEEK
+
+
+def test_no_change_is_not_called():
+    trend = season(readings=readings_of(LEVEL, seed=3)).main_trend
+    assert trend.call in ("cannot tell", "possible")
+
+
+def test_readings_of_an_ill_block_are_dropped():
+    readings = readings_of(np.where(np.isin(np.arange(16), (13, 14, 15)), 2.5, 3.0))
+    ill = anna(blocks=(Block(start_on=day(13), stop_on=day(15, 6), kind="ill"),))
+    assert season(readings=readings).main_trend.direction == "down"
+    apart = season(readings=readings, athlete=ill)
+    assert apart.main_trend.call == "cannot tell"
+    assert not apart.main_trend.trend.latest.has_readings
+    assert [w.apart for w in apart.weeks[-3:]] == ["ill"] * 3
+
+
+def test_indoors_and_outdoors_are_kept_apart():
+    indoors = [replace(r, group="running indoors") for r in readings_of(LEVEL + 0.4, per_week=1)]
+    found = season(readings=readings_of(LEVEL) + indoors)
+    assert [t.group for t in found.trends] == ["running", "running indoors"]
+
+
+def test_a_learnt_slope_makes_no_step():
+    """The same output read with another slope later: no change of output, so no call."""
+    readings = readings_of(LEVEL, noise=0.02)
+    later = [
+        replace(r, output=replace(r.output, slope=18.0, slope_is_own=True)) if r.on >= day(8) else r
+        for r in readings
+    ]
+    trend = season(readings=later).main_trend
+    assert trend.slope == 18.0
+    assert trend.call == "cannot tell"
+
+
+def test_weeks_carry_hours_load_temperature_sleep_and_illness():
+    sessions = [session(day(15), temperature_c=12.0, health="ill"), session(day(15, 2), temperature_c=18.0)]
+    diary = [DiaryRow(on=day(15), sleep_h=6.0), DiaryRow(on=day(15, 3), sleep_h=8.0, health="pain")]
+    last = season(sessions, diary=diary).weeks[-1]
+    assert last.moving_s == 7200
+    assert last.load == 120.0
+    assert last.temperature_c == 15.0
+    assert last.sleep_h == 7.0
+    assert last.n_unwell == 2
+    assert last.domains.below_s == 7200
+
+
+def test_a_doubled_load_is_outside_the_own_range():
+    usual = [session(day(w, d)) for w in range(15) for d in (0, 2, 4)]
+    found = season(usual + [session(day(15, d), trimp=170.0) for d in (0, 2, 4)])
+    assert (found.load_range.verdict, found.load_range.side) == ("flag", "high")
+    assert season(usual + [session(day(15, d)) for d in (0, 2, 4)]).load_range.verdict == "usual"
+
+
+def test_load_is_told_by_session_rpe_where_only_that_is_known():
+    sessions = [session(day(w), trimp=None, rpe_load=300.0) for w in range(16)]
+    found = season(sessions)
+    assert found.load_kind == "session RPE"
+    assert found.weeks[-1].load == 300.0
+
+
+def test_easy_share_by_week_and_over_four_weeks():
+    sessions = [session(day(w), hr=130) for w in range(12, 15)] + [session(day(15), hr=165)]
+    found = season(sessions)
+    assert found.weeks[14].easy.verdict == "easy"
+    assert found.weeks[15].easy.verdict == "not easy"
+    assert found.easy_four_weeks.n_sessions == 4
+    assert found.easy_four_weeks.share_frac == pytest.approx(0.75, abs=0.01)
+    assert found.weeks[0].easy is None
+
+
+def test_goals_are_counted_by_session():
+    sessions = [session(day(15, d), kind=k) for d, k in enumerate(("easy", "long", "other", "intervals"))]
+    goals = season(sessions).goals
+    assert (goals.easy_frac, goals.between_frac, goals.hard_frac) == (0.5, 0.25, 0.25)
+
+
+def test_the_watch_starts_at_the_accepted_threshold():
+    athlete = anna(thresholds=(Threshold(which="first", on=day(10), hr_bpm=150),))
+    readings = [
+        reading(day(w, 2 * i), first_half=150.0, drift=9.0, se=0.7) for w in range(16) for i in range(3)
+    ]
+    found = season(readings=readings, athlete=athlete)
+    assert found.watch_since == "2026-W42"
+    assert found.watch.n_sessions == 18
+    assert found.watch.latest.disagrees == "lower"
+
+
+def test_drifts_keep_their_interval():
+    found = season([session(day(15), drift_pct=3.0)]).drifts[0]
+    assert found.drift_pct == pytest.approx(3.0)
+    assert found.drift_low_pct < 3.0 < found.drift_high_pct
+    assert found.minutes == 60.0
+
+
+def test_rejudging_changes_nothing_that_was_said():
+    sessions = [session(day(3), hr=152)]
+    now = rejudged(sessions, first_bpm=155.0, second_bpm=None)[0]
+    assert now.below_s == 3600
+    assert rejudged(sessions, first_bpm=150.0, second_bpm=None)[0].between_s == 3600
+    assert sessions[0].domains.first_bpm == 150
+
+
+def test_a_season_of_nothing_says_what_would_help():
+    found = season(athlete=anna(thresholds=()))
+    assert found.main_trend is None
+    assert found.watch is None
+    assert len(found.weeks) == 16
+    assert any("no first threshold has been accepted" in said for said in found.not_told)
+    assert any("no steady session with output yet" in said for said in found.not_told)

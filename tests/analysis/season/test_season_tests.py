@@ -1,0 +1,165 @@
+"""Controlled tests among a season's readings: belt tests whose truth is known."""
+
+from datetime import UTC, datetime, time
+
+import numpy as np
+import pytest
+from built_activity import built_activity
+from season_parts import LAST_WEEK, SETTINGS, anna, day, readings_of, session
+
+from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.first_threshold.slopes import line_of_tests, own_slope, usual_slope
+from coachlib.analysis.season.reading import Recorded
+from coachlib.analysis.season.readings import readings_of_season
+from coachlib.analysis.season.season import analyse_season
+from coachlib.measures.output.energy import flat_equivalent_speed, vo2_running_acsm
+from coachlib.records.athlete import Block
+from coachlib.records.decisions import Decisions, Stage
+
+N = 4800
+
+
+def recorded(week, *, hr=140.0, speed=3.0, seed=1, **changes):
+    """A run outdoors at one heart rate and speed, or whatever the changes make of it."""
+    on = day(week)
+    activity = built_activity(
+        seconds=N, hr_bpm=np.full(N, float(hr)), speed_mps=np.full(N, speed), seed=seed,
+        started_at=datetime.combine(on, time(6), UTC), **changes,
+    )  # fmt: skip
+    return Recorded(session=session(on, hr=int(hr)), activity=activity)
+
+
+def belt(week, *, speed=2.5, grade=0.04, hr=145.0, kind="drift test", seed=50):
+    """The recording of a belt test, and what its judging told."""
+    on = day(week, 5)
+    activity = built_activity(
+        seconds=N, hr_bpm=np.full(N, float(hr)), speed_mps=np.full(N, speed), is_indoor=True, seed=seed + week,
+        sub_sport="treadmill",
+    )  # fmt: skip
+    stage = Stage(start_s=0, stop_s=N, speed_mps=speed, grade=grade)
+    decisions = Decisions(fit_sha256=activity.sha256, kind=kind, stages=(stage,))
+    made = Recorded(session=session(on, hr=int(hr), kind=kind), activity=activity, decisions=decisions)
+    return made, drift_test(week, hr=hr, speed=speed, grade=grade, sha256=activity.sha256)
+
+
+def drift_test(week, *, hr=145.0, speed=2.5, grade=0.04, **changes):
+    fields = {"drift_pct": 0.0, "se_pct": 0.5, "minutes": 60.0, "temperature_c": 20.0}
+    return SeriesTest(on=day(week, 5), first_half_bpm=hr, speed_mps=speed, grade=grade, **(fields | changes))
+
+
+def found_of(made, tests, athlete=None):
+    return [r for r in readings_of_season(made, athlete or anna(), tests=tests) if r.is_test]
+
+
+def test_a_belt_test_is_read_by_its_settings():
+    run, told = belt(3)
+    (reading,) = found_of([*(recorded(w, seed=w + 1) for w in range(3)), run], [told])
+    flat = float(flat_equivalent_speed(np.array([2.5]), np.array([0.04]))[0])
+    assert reading.output.mean_output == pytest.approx(flat)
+    assert reading.output.output == pytest.approx(flat - 5.0 / usual_slope("running", "m/s").value)
+    assert (reading.group, reading.unit, reading.no_output) == ("running indoors", "m/s", "")
+    assert reading.drift is not None
+
+
+def test_an_undecided_or_void_test_is_no_reading_at_all():
+    run, _ = belt(3)
+    (reading,) = [r for r in readings_of_season([recorded(0), run], anna()) if r.group == "running indoors"]
+    assert (reading.output, reading.is_test) == (None, False)
+    assert reading.no_output == "a drift test joins the trend once its window and its settings are decided"
+
+
+def test_a_typed_test_stands_where_its_sport_and_machine_say():
+    runs = [recorded(w, seed=w + 1) for w in range(4)]
+    (reading,) = found_of(runs, [drift_test(2, typed=True)])
+    assert (reading.group, reading.on, reading.sha256) == ("running indoors", day(2, 5), "")
+    (outdoors,) = found_of(runs, [drift_test(2, typed=True, grade=None, speed=3.0)])
+    assert outdoors.group == "running"
+    ride = drift_test(2, typed=True, speed=None, grade=None, power_w=180.0)
+    rides = [recorded(w, seed=w + 1, sport="rowing", power_w=np.full(N, 170.0)) for w in range(4)]
+    (rowed,) = found_of(rides, [ride])
+    assert (rowed.group, rowed.unit) == ("rowing indoors", "W")
+    (unknown,) = found_of([], [ride])
+    assert unknown.group == "cycling indoors"
+
+
+def test_what_a_test_lacks_is_said():
+    """On a belt without a grade, and far from the reference heart rate."""
+    run, _ = belt(3, grade=None)
+    readings = readings_of_season(
+        [recorded(0), run], anna(), tests=[drift_test(3, grade=None, sha256=run.activity.sha256)]
+    )
+    assert readings[-1].no_output == "a test on a belt is read by its speed and grade; type both in"
+    (far,) = [
+        r
+        for r in readings_of_season([recorded(0)], anna(), tests=[drift_test(3, typed=True, hr=170.0)])
+        if r.no_drift == "a typed test has no recording"
+    ]
+    assert "within 15 bpm of it; this one was at 170 bpm" in far.no_output
+
+
+def series_on_a_line(slope, n_settings):
+    """Belt tests whose heart rate follows oxygen demand exactly."""
+    speeds = 2.2 + 0.3 * np.arange(n_settings)
+    demand = [vo2_running_acsm(v, 0.04) for v in speeds]
+    return [
+        drift_test(w, speed=float(v), hr=130.0 + slope * (x - demand[0]), typed=True)
+        for w, (v, x) in enumerate(zip(speeds, demand, strict=True))
+    ]
+
+
+def test_three_settings_teach_the_athletes_own_slope():
+    tests = series_on_a_line(1.6, 5)
+    line = line_of_tests(tests, "m/s")
+    assert line.slope == pytest.approx(1.6, abs=0.15)
+    slope = own_slope(tests, "running", "m/s")
+    assert slope.is_own
+    assert slope.value == pytest.approx(12 * line.slope)
+    assert own_slope(tests, "hiking", "m/s").value == pytest.approx(6 * line.slope)
+    assert own_slope(tests[:2], "running", "m/s") == usual_slope("running", "m/s")
+    same = [drift_test(w, typed=True) for w in range(5)]
+    assert own_slope(same, "running", "m/s") == usual_slope("running", "m/s")
+
+
+def test_the_season_is_read_with_the_belts_slope_and_says_so():
+    runs = [recorded(w, seed=w + 1, hr=145.0) for w in range(8)]
+    usual, own = (readings_of_season(runs, anna(), tests=t) for t in ((), series_on_a_line(1.6, 4)))
+    assert not usual[0].output.slope_is_own
+    ordinary = [r for r in own if not r.is_test]
+    assert all(r.output.slope_is_own for r in ordinary)
+    slope = own_slope(series_on_a_line(1.6, 4), "running", "m/s", hr_max_bpm=188).value
+    assert ordinary[0].output.slope == pytest.approx(slope)
+    trend = analyse_season(LAST_WEEK, (), own, anna(), settings=SETTINGS).main_trend
+    assert (trend.slope, trend.slope_is_own) == (pytest.approx(slope), True)
+
+
+def test_tests_of_days_apart_teach_nothing():
+    ill = Block(start_on=day(0), stop_on=day(3, 6), kind="ill")
+    runs = [recorded(w, seed=w + 1) for w in range(4, 8)]
+    readings = readings_of_season(runs, anna(blocks=(ill,)), tests=series_on_a_line(1.6, 4))
+    assert not any(r.output.slope_is_own for r in readings if r.output)
+
+
+def test_tests_join_the_trend_of_ordinary_sessions_and_make_it_surer():
+    """A gain of 0.25 m/s; belt tests see the same gain, 0.2 m/s off."""
+    truth = 3.0 + 0.25 * np.clip((np.arange(16) - 3) / 6, 0, 1)
+    sessions = readings_of(truth, noise=0.1, per_week=2, seed=4)
+    flat = flat_equivalent_speed(np.array([2.5]), np.array([0.04]))[0]
+    tests = [drift_test(w, typed=True, hr=140.0 - 24.2 * (truth[w] - 0.2 - flat)) for w in range(16)]
+    read = at_reference(140.0, tests)
+    assert len(read) == 16
+    alone, both = (
+        analyse_season(LAST_WEEK, (), r, anna(), settings=SETTINGS).main_trend
+        for r in (sessions, [*sessions, *read])
+    )
+    assert (both.group, both.n_readings, both.n_tests) == ("running", 48, 16)
+    assert len(analyse_season(LAST_WEEK, (), [*sessions, *read], anna(), settings=SETTINGS).trends) == 1
+    assert both.trend.latest.change_sd_bpm < alone.trend.latest.change_sd_bpm
+    assert both.call == "clear"
+    assert both.change == pytest.approx(0.25, abs=0.08)
+    assert both.weeks[0].output == pytest.approx(3.0, abs=0.1)
+
+
+def at_reference(reference_bpm, tests):
+    """Readings of tests at the reference heart rate of the built sessions."""
+    runs = [recorded(w, hr=reference_bpm, seed=w + 90) for w in range(2)]
+    return [r for r in readings_of_season(runs, anna(), tests=tests) if r.is_test]

@@ -1,0 +1,66 @@
+"""What heart rate at one setting does over weeks without much change, in open laboratory data.
+
+Cycling step tests of trained men, D. Hammarström, exscidata (public domain): ``cycling_step_tests_cc0.csv``.
+"""
+
+import os
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from coachlib.measures.first_threshold.heart_rate_line import POWER_SLOPE, POWER_SLOPE_SD
+from coachlib.measures.season.detectable import (
+    SEM_CONTROLLED_BPM,
+    SEM_UNCONTROLLED_BPM,
+    minimum_detectable_change,
+)
+from coachlib.measures.season.output_reading import CYCLING_SLOPE
+
+FOLDER = Path(os.environ.get("COACHLIB_OPEN_DATA", Path(__file__).parents[4] / "shared" / "open_data"))
+NAME = "cycling_step_tests_cc0.csv"
+
+
+@pytest.fixture(scope="module")
+def steps():
+    path = FOLDER / NAME
+    if not path.is_file():
+        pytest.skip(f"no {NAME} in {FOLDER}; set COACHLIB_OPEN_DATA to its folder")
+    return pd.read_csv(path, comment="#").dropna(subset=["hr_bpm", "power_w"])
+
+
+def lines(steps):
+    """Slope [1/min per W] of heart rate on power of each test with at least four steps."""
+    tests = [g for _, g in steps.groupby(["subject", "occasion"]) if len(g) >= 4]
+    return np.array([np.polyfit(g["power_w"], g["hr_bpm"], 1)[0] for g in tests])
+
+
+def typical_error(steps, power_w):
+    """Typical error [1/min] of heart rate at a power between the last two occasions, four weeks apart."""
+    table = steps[steps["power_w"] == power_w].pivot_table(
+        index="subject", columns="occasion", values="hr_bpm"
+    )
+    last, before = table["meso3"], table["meso2"]
+    change = (last - before).dropna()
+    return float(change.std(ddof=1) / np.sqrt(2)), len(change)
+
+
+def test_usual_slope_on_power_is_that_of_74_tests(steps):
+    found = lines(steps)
+    assert found.size > 60
+    assert abs(CYCLING_SLOPE - found.mean()) < 0.03
+    assert POWER_SLOPE == CYCLING_SLOPE
+    assert found.std() < POWER_SLOPE_SD
+
+
+@pytest.mark.parametrize("power_w", [125, 175, 225])
+def test_typical_error_over_four_weeks_lies_between_our_best_and_above_our_worst(steps, power_w):
+    error, n = typical_error(steps, power_w)
+    assert n >= 12
+    assert SEM_CONTROLLED_BPM < error < 1.35 * SEM_UNCONTROLLED_BPM
+
+
+def test_a_change_of_three_beats_is_no_news_in_the_laboratory_either(steps):
+    error, _ = typical_error(steps, 225)
+    assert minimum_detectable_change(error, level=0.95) > 6

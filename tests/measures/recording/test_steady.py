@@ -1,0 +1,126 @@
+import numpy as np
+import pytest
+
+from coachlib.measures.common.spans import Span
+from coachlib.measures.recording.steady import (
+    POWER_FLOOR_W,
+    SPEED_FLOOR_MPS,
+    pauses_with_settling,
+    setting_changes,
+    steadiness,
+    suggest_window,
+)
+
+T = np.arange(5400.0)
+
+
+def slow(rng, sd, tau_s, n=T.size):
+    """Noise that wanders with a time constant."""
+    keep, out, level = np.exp(-1 / tau_s), np.empty(n), 0.0
+    for i, step in enumerate(rng.normal(0, sd * np.sqrt(1 - keep**2), n)):
+        level = keep * level + step
+        out[i] = level
+    return out
+
+
+def speed_of(rng, sensor_sd, *steps):
+    """Belt speed [m/s] with steps (second, km/h) under a sensor's noise of some scatter [m/s]."""
+    kmh = np.full(T.size, 10.0)
+    for at, to in steps:
+        kmh[int(at) :] = to
+    return kmh / 3.6 + (slow(rng, sensor_sd, 20) if sensor_sd else 0.0)
+
+
+@pytest.mark.parametrize("step_kmh", [0.5, 1.0, -1.0])
+def test_a_belt_number_gives_away_each_change(step_kmh):
+    speed = speed_of(np.random.default_rng(1), 0.0, (1500, 10 + step_kmh))
+    assert setting_changes(T, speed, floor=SPEED_FLOOR_MPS) == (1500.0,)
+
+
+def test_a_foot_sensor_gives_away_nine_of_ten_changes_of_half_a_km_h():
+    rng = np.random.default_rng(2)
+    noisy = [speed_of(rng, 0.03 / 3.6, (2000, 10.5)) + rng.normal(0, 0.15 / 3.6, T.size) for _ in range(20)]
+    found = [setting_changes(T, speed, floor=SPEED_FLOOR_MPS) for speed in noisy]
+    assert sum(len(f) == 1 and abs(f[0] - 2000) < 30 for f in found) >= 18
+
+
+def test_a_constant_speed_has_no_changes():
+    rng = np.random.default_rng(3)
+    found = [setting_changes(T, speed_of(rng, sd), floor=SPEED_FLOOR_MPS) for sd in [0.05] * 10 + [0.1] * 10]
+    assert sum(map(len, found)) <= 1
+
+
+def test_stairs_are_found_in_order():
+    power = np.where(T < 1200, 100.0, np.where(T < 2400, 140.0, np.where(T < 3600, 180.0, 150.0)))
+    power = power + np.random.default_rng(4).normal(0, 10, T.size)
+    assert setting_changes(T, power, floor=POWER_FLOOR_W) == pytest.approx((1200, 2400, 3600), abs=3)
+
+
+@pytest.mark.parametrize("n", [0, 1, 100])
+def test_no_changes_in_next_to_nothing(n):
+    assert setting_changes(T[:n], np.full(n, 3.0), floor=SPEED_FLOOR_MPS) == ()
+    assert setting_changes(T, np.full(T.size, np.nan), floor=SPEED_FLOOR_MPS) == ()
+
+
+def test_the_window_begins_a_quarter_of_an_hour_after_the_last_change():
+    speed = speed_of(np.random.default_rng(5), 0.0, (600, 11.0))
+    window = suggest_window(T, np.full(T.size, 150.0), speed)
+    assert (window.start_s, window.stop_s) == (1500, 5100)
+    known = suggest_window(T, np.full(T.size, 150.0), changes_s=(300.0,))
+    assert (known.start_s, known.stop_s) == (1200, 4800)
+
+
+def test_the_window_ends_where_the_cool_down_begins():
+    speed = speed_of(np.random.default_rng(6), 0.0, (600, 11.0), (4800, 6.0))
+    window = suggest_window(T, np.full(T.size, 150.0), speed)
+    assert (window.start_s, window.stop_s) == (1500, 4800)
+
+
+def test_a_long_pause_starts_the_wait_anew_and_a_short_one_does_not():
+    hr = np.full(T.size, 150.0)
+    long_one = suggest_window(T, hr, pauses=[Span(start_s=500, stop_s=650)])
+    short_one = suggest_window(T, hr, pauses=[Span(start_s=500, stop_s=600)])
+    assert (long_one.start_s, short_one.start_s) == (650 + 900, 900)
+
+
+@pytest.mark.parametrize(("pause_s", "cost_s"), [(10, 130), (30, 185), (60, 210), (120, 230)])
+def test_four_minutes_after_a_pause_cover_its_cost(pause_s, cost_s):
+    """60 ln(drop) s, as simulated."""
+    (span,) = pauses_with_settling([Span(start_s=1000, stop_s=1000 + pause_s)])
+    assert (span.start_s, span.reason) == (1000, "pause")
+    assert span.stop_s - 1000 - pause_s >= cost_s
+
+
+def test_an_even_run_is_steady_and_intervals_are_not():
+    hr = np.full(T.size, 150.0)
+    assert steadiness(T, hr, 3 + slow(np.random.default_rng(7), 0.1, 60)).is_steady
+    intervals = steadiness(T, hr, np.where(T % 480 < 240, 2.5, 4.0), changes_s=())
+    assert not intervals.is_steady
+    assert "output varied by" in intervals.why_not
+
+
+@pytest.mark.parametrize(
+    ("output", "pauses", "seconds", "why"),
+    [
+        (np.full(T.size, 3.0), (), 2000, "the longest even stretch after settling is 18 min; 30 are needed"),
+        (None, (), 5400, "neither speed nor power is known"),
+        (
+            np.full(T.size, 3.0),
+            tuple(Span(start_s=a, stop_s=a + 50) for a in (1500, 2500, 3500)),
+            5400,
+            "pauses of 150 s lie in the stretch",
+        ),
+    ],
+)
+def test_why_a_session_is_not_steady(output, pauses, seconds, why):
+    found = steadiness(
+        T[:seconds], np.full(seconds, 150.0), None if output is None else output[:seconds], pauses=pauses
+    )
+    assert not found.is_steady
+    assert found.why_not.startswith(why)
+
+
+def test_riding_may_scatter_more_than_running():
+    hr, rough = np.full(T.size, 150.0), 200 + slow(np.random.default_rng(8), 24, 120)
+    assert steadiness(T, hr, rough, is_power=True).is_steady
+    assert not steadiness(T, hr, rough / 66, changes_s=()).is_steady

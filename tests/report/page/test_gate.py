@@ -1,0 +1,149 @@
+"""A page is refused for each thing a letter must not hold, and for nothing else."""
+
+import pytest
+
+from coachlib.errors import ReportProblem
+from coachlib.report.page.gate import MAX_BYTES, check_page
+from coachlib.report.page.page import CONTENT_POLICY
+
+POLICY = f'<meta http-equiv="Content-Security-Policy" content="{CONTENT_POLICY}">'
+PAGE = (
+    f'<!DOCTYPE html><html lang="en"><head>{POLICY}<meta charset="utf-8"><title>Ada</title>'
+    "<style>p{}</style></head><body><main><h1>Ada</h1><p>A calm week.</p>BODY</main></body></html>"
+)
+
+GOOD = [
+    "<p>None of your sessions was hard. None was long.</p>",
+    '<div class="note"><p>Your nan is right, None is easier.</p></div>',
+    '<p class="words">null bock, honestly undefined</p>',
+    "<p>5:44 per km, 10.0 km/h at 6 %, 12/11/2026, and/or, 1 / 2 / 3</p>",
+    "<p>See example.org/route or https://example.org/a/b, in words.</p>",
+    '<svg class="chart" viewBox="0 0 9 9"><path d="M0,0h9Z" transform="translate(1,2)">'
+    '<title>Mon: 5</title></path><g clip-path="url(#part0-1a)"></g></svg>',
+    "<details><summary>The numbers</summary><table><caption>c</caption></table></details>",
+    '<span class="bar"><span style="width:93%">54</span></span><q>Legs fresh.</q>',
+    "<p>Robertas banana, Bertalan and the nanometre</p>",
+]
+
+BAD = [
+    ("<script>x</script>", "a 'script' element"),
+    ("<script src='https://example.org/x.js'></script>", "a 'script' element"),
+    ("<p onclick='x()'>a</p>", "the attribute 'onclick'"),
+    ("<svg onload='x()'></svg>", "the attribute 'onload'"),
+    ("<details ontoggle=x>", "the attribute 'ontoggle'"),
+    ("<img src='data:image/png;base64,AA'>", "a 'img' element"),
+    ("<a href='https://example.org'>x</a>", "a 'a' element"),
+    ("<iframe srcdoc='x'></iframe>", "a 'iframe' element"),
+    ("<object data='x'></object>", "a 'object' element"),
+    ("<form action='x'></form>", "a 'form' element"),
+    ("<link rel=stylesheet href=x>", "a 'link' element"),
+    ("<base href='https://example.org'>", "a 'base' element"),
+    ("<svg><image href='x'/></svg>", "a 'image' element"),
+    ("<svg><foreignObject></foreignObject></svg>", "a 'foreignobject' element"),
+    ("<svg><path fill='https://example.org/x'/></svg>", "the address 'https://example.org/x'"),
+    ("<svg><path xlink:href='x'/></svg>", "the attribute 'xlink:href'"),
+    ("<style>p{background:url(https://example.org/x)}</style>", "a style that loads something"),
+    ("<style>@import 'x'</style>", "a style that loads something"),
+    ("<p style='background:url(//example.org)'>a</p>", "a style that loads something"),
+    ("<!-- made by hand -->", "a comment"),
+    ("<p>Wrote /home/coach/roster/ada.fit</p>", "what looks like a file path"),
+    ("<p title='/Users/coach/ada'>a</p>", "what looks like a file path"),
+    (r"<p>C:\Users\coach</p>", "what looks like a file path"),
+    ("<p>file:///x</p>", "what looks like a file path"),
+    ("<p>Heart rate nan bpm</p>", "the unset value 'nan'"),
+    ("<td>NaN</td>", "the unset value 'NaN'"),
+    ("<td>NaT</td>", "the unset value 'NaT'"),
+    ("<td>None</td>", "the unset value 'None'"),
+    ("<p>Drift 1.3 % (None to 2.2)</p>", "the unset value 'None'"),
+    ("<p>None bpm</p>", "the unset value 'None'"),
+    ("<p>undefined km</p>", "the unset value 'undefined'"),
+    ("<p>[object Object]</p>", r"the unset value '\[object '"),
+    ("<h1>Again</h1>", "no first heading, or several"),
+    (f"<p>{'x' * MAX_BYTES}</p>", "300 kB where 300 kB are the most"),
+]
+
+
+@pytest.mark.parametrize("body", GOOD)
+def test_a_clean_page_passes(body):
+    check_page(PAGE.replace("BODY", body), other_names=["Berta", "Ro"])
+
+
+@pytest.mark.parametrize(("body", "why"), BAD)
+def test_what_a_letter_must_not_hold_is_refused(body, why):
+    with pytest.raises(ReportProblem, match=f"the letter holds .*{why}.*may not be sent like this"):
+        check_page(PAGE.replace("BODY", body))
+
+
+@pytest.mark.parametrize(
+    ("part", "why"),
+    [
+        ("<!DOCTYPE html>", "no document type at its start"),
+        (POLICY, "no content policy as the first entry of its head"),
+        (' lang="en"', "no language"),
+        ("<title>Ada</title>", "no title"),
+        ("<h1>Ada</h1>", "no first heading"),
+    ],
+)
+def test_what_every_letter_needs_is_asked_for(part, why):
+    with pytest.raises(ReportProblem, match=why):
+        check_page(PAGE.replace(part, ""))
+
+
+def test_a_policy_after_something_else_is_refused():
+    late = PAGE.replace(POLICY, "").replace("<title>", f"{POLICY}<title>")
+    with pytest.raises(ReportProblem, match="no content policy as the first entry"):
+        check_page(late)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "<p>The ride with Berta</p>",
+        "<p>the ride with BERTA’s bike</p>",
+        '<div class="note">Berta</div>',
+        '<svg aria-label="Berta and Ada"></svg>',
+        "<svg><path><title>Berta: 5</title></path></svg>",
+        "<p>Ber&#116;a</p>",
+    ],
+)
+def test_another_athletes_name_is_refused_until_it_is_confirmed(body):
+    page = PAGE.replace("BODY", body)
+    with pytest.raises(ReportProblem, match=r"another athlete, 'Berta'.*Confirm the name if it is meant"):
+        check_page(page, other_names=["Berta", "Cem"])
+    check_page(page, other_names=["Berta", "Cem"], allowed_names=["Berta"])
+
+
+def test_a_name_of_several_words_is_found_over_a_line_end():
+    with pytest.raises(ReportProblem, match="'Ana María Ruiz'"):
+        check_page(PAGE.replace("BODY", "<p>with ana\n maría ruiz</p>"), other_names=["Ana María Ruiz"])
+
+
+def test_the_sample_letter_passes(letter):
+    check_page(letter, other_names=["Berta"])
+    assert len(letter.encode()) < 40_000
+
+
+WAY = "../anna/reports/2026-W41.html"
+
+
+def test_a_page_may_link_only_where_it_was_told_it_may():
+    check_page(PAGE.replace("BODY", f'<a href="{WAY}">letter</a>'), links=[WAY])
+    for address in (
+        "https://example.org/x",
+        "//example.org/x",
+        "javascript:alert(1)",
+        "../../elsewhere.html",
+        WAY + "#x",
+        " " + WAY,
+        WAY.upper(),
+        "",
+    ):
+        with pytest.raises(ReportProblem, match="a link to"):
+            check_page(PAGE.replace("BODY", f'<a href="{address}">x</a>'), links=[WAY])
+    with pytest.raises(ReportProblem, match="the attribute 'target'"):
+        check_page(PAGE.replace("BODY", f'<a href="{WAY}" target="x">x</a>'), links=[WAY])
+
+
+def test_a_page_for_an_athlete_links_nowhere():
+    with pytest.raises(ReportProblem, match="a 'a' element"):
+        check_page(PAGE.replace("BODY", f'<a href="{WAY}">letter</a>'))
