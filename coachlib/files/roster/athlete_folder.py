@@ -18,6 +18,7 @@ from coachlib.records.athlete import Athlete, Threshold, Which, ZoneScale
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Machine, Treadmill
+from coachlib.records.note import Note, read_note
 
 ATHLETE_FILE = "athlete.toml"
 DIARY_FILE = "diary.csv"
@@ -85,14 +86,19 @@ class AthleteFolder:
             sorted(p for p in self.recordings_dir.iterdir() if p.suffix.lower() == ".fit" and p.is_file())
         )
 
-    def note(self, week: str) -> str | None:
-        """The coach's words for a week such as "2026-W41"; None where there are none."""
+    def note(self, week: str) -> Note:
+        """The coach's note for a week such as "2026-W41"; one without words where there is none.
+
+        Raises
+        ------
+        RosterProblem
+            When it cannot be read, or its private words never end.
+        """
         path = self.notes_dir / f"{week}.md"
-        return (
-            (decoded(contents(path, self._called(path)), self._called(path)).strip() or None)
-            if path.is_file()
-            else None
-        )
+        if not path.is_file():
+            return Note()
+        where = self._called(path)
+        return read_note(decoded(contents(path, where), where), where)
 
     def decisions(self, fit_path: Path, sha256: str) -> Decisions | None:
         """What was decided about a recording; None where nothing was.

@@ -118,7 +118,8 @@ def _left_out(week: WeekResult) -> str:
                 f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
             )
         said += [f"{name}: {caveat}" + ("" if caveat.endswith(".") else ".") for caveat in s.caveats]
-    said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]
+    if n := len(week.unreadable):
+        said.append(f"Not used as meant: {wording.count(n, 'recording')}; your coach knows which.")
     return _items("The recordings", said)
 
 
