@@ -44,7 +44,7 @@ def one_process(monkeypatch, warm):
 def made(folder, **changes):
     """Run the whole and give what was printed and the status."""
     said = io.StringIO()
-    arguments = {"week": None, "athletes": (), "again": False, "names_allowed": False, **changes}
+    arguments = {"week": None, "athletes": (), "again": False, **changes}
     status = letters.make_letters(open_roster(folder), console=Console(file=said, width=160), **arguments)
     return status, said.getvalue()
 
@@ -64,8 +64,9 @@ def test_every_athlete_gets_a_page_and_its_numbers(roster):
         numbers = json.loads(page.with_suffix(".json").read_text())
         assert len(numbers["sessions"]) == sessions
         assert numbers["methods"]
-        assert all(re.fullmatch("[0-9a-f]{64}", sha) for sha in numbers["inputs"].values())
-        assert f"{slug}/recordings" in " ".join(numbers["inputs"])
+        made_from = json.loads((roster / ".coachlib/made" / slug / f"{week}.json").read_text())["made_from"]
+        assert all(re.fullmatch("[0-9a-f]{64}", sha) for sha in made_from["inputs"].values())
+        assert f"{slug}/recordings" in " ".join(made_from["inputs"])
         assert slug in said
 
 
@@ -111,16 +112,35 @@ def test_one_failure_neither_stops_nor_taints_the_others(roster):
     assert "zones" in said
 
 
-def test_a_note_that_names_a_team_mate_is_refused_until_it_is_meant(roster):
+def test_a_note_that_names_a_team_mate_is_refused_until_the_note_says_it_is_meant(roster):
     week = latest_week(open_roster(roster))
-    notes = roster / "anna/notes"
-    notes.mkdir()
-    (notes / f"{week}.md").write_text("Good ride with Berta Example!")
+    note = roster / f"anna/notes/{week}.md"
+    note.parent.mkdir()
+    note.write_text("Good ride with Berta!")
     status, said = made(roster)
     assert status == 1
-    assert "Berta" in said
-    assert made(roster, names_allowed=True)[0] == 0
-    assert "Good ride with" in page_of(roster, "anna").read_text()
+    assert "'Berta'" in said
+    assert f"notes/{week}.md" in " ".join(said.split())
+    note.write_text("names allowed: Berta\n\nGood ride with Berta!")
+    status, said = made(roster)
+    assert status == 0
+    assert "names allowed: Berta" in said
+    page = page_of(roster, "anna").read_text()
+    assert "Good ride with Berta!" in page
+    assert "names allowed" not in page
+    (roster / "berta/notes").mkdir()
+    (roster / f"berta/notes/{week}.md").write_text("Good ride with Anna!")
+    assert made(roster)[0] == 1, "what one note allows, no other does"
+
+
+def test_an_allowed_name_lets_no_other_through(roster):
+    week = latest_week(open_roster(roster))
+    (roster / "berta/athlete.toml").write_text('schema = 1\nname = "Berta Holmqvist"\n')
+    (roster / "anna/notes").mkdir()
+    (roster / f"anna/notes/{week}.md").write_text("names allowed: Berta\n\nBerta Holmqvist was there.")
+    status, said = made(roster, athletes=("anna",))
+    assert status == 1
+    assert "'Holmqvist'" in said
 
 
 def test_hostile_words_are_only_words(roster):
@@ -204,11 +224,13 @@ def test_the_call_sheets_links_lead_to_what_was_made(roster):
 def test_a_letter_made_after_the_sheet_is_linked_by_the_next_one(roster):
     week = latest_week(open_roster(roster))
     (roster / "anna/notes").mkdir()
-    (roster / f"anna/notes/{week}.md").write_text("Good ride with Berta Example!")
+    note = roster / f"anna/notes/{week}.md"
+    note.write_text("Good ride with Berta Example!")
     made(roster)
     page, link = roster / "reports" / f"{week}.html", f"../anna/reports/{week}.html"
     assert link not in page.read_text()
-    made(roster, names_allowed=True)
+    note.write_text("names allowed: Berta\nGood ride with Berta Example!")
+    made(roster)
     assert link in page.read_text()
 
 

@@ -16,7 +16,7 @@ NOTE_TAGS = frozenset({"p", "br", "em", "strong", "ul", "ol", "li", "blockquote"
 MAX_NOTE = 8000
 
 #: A line that begins with a number and a point: an entry of a list, a year, or a day of the month.
-_NUMBERED = re.compile(r"^([ \t]*(?:[-*>][ \t]+)*)(\d{1,9})([.)])(?=[ \t])", re.MULTILINE)
+_NUMBERED = re.compile(r"^([ \t]*(?:[-*+>][ \t]*)*)(\d{1,9})([.)])(?=[ \t]|$)", re.MULTILINE)
 _BLOCKS = ("atx_heading", "setex_heading", "thematic_break", "block_quote", "list", "blank_line")
 
 
