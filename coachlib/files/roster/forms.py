@@ -92,8 +92,11 @@ def unknown_columns(model: type[Record], typed: Iterable[str]) -> dict[str, str]
 
 def fields_of(model: type[Record]) -> dict[str, FieldInfo]:
     """Typed key -> field, of all that a person may type; what the folder says is left out."""
-    fields = ((str(f.validation_alias or name), f) for name, f in model.model_fields.items())
-    return {key: field for key, field in fields if not field.exclude}
+    return {_key_of(name, f): f for name, f in model.model_fields.items() if not f.exclude}
+
+
+def _key_of(name: str, field: FieldInfo) -> str:
+    return str(field.validation_alias or name)
 
 
 def _sentence(model: type[Record], typed: Any, details: ErrorDetails, noun: str) -> str:
@@ -163,7 +166,7 @@ def typed_values(record: Record) -> dict[str, Any]:
         elif isinstance(value, float):
             value = round(float(value) * typed_as(name)[1], DECIMALS)
             value = int(value) if value.is_integer() and name.endswith(("_bpm", "_w", "minutes")) else value
-        values[typed_as(name)[0]] = value
+        values[_key_of(name, field)] = value
     return values
 
 
