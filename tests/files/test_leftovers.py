@@ -50,7 +50,9 @@ def test_a_lock_goes_with_its_holder_and_a_forgotten_one_at_the_next_run(tmp_pat
     locks = tmp_path / "locks"
     with atomic.locked(tmp_path / "a", folder=locks):
         [held] = locks.iterdir()
-        child = "import sys; from pathlib import Path; from coachlib.files.leftovers import remove_leftovers\n"
+        child = (
+            "import sys; from pathlib import Path; from coachlib.files.leftovers import remove_leftovers\n"
+        )
         child += "remove_leftovers([], locks=Path(sys.argv[1]))"
         subprocess.run([sys.executable, "-c", child, str(locks)], check=True)
         assert held.exists(), "another run leaves it alone"

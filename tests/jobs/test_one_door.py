@@ -50,7 +50,9 @@ def test_nobody_else_writes_what_ends_like_a_page():
     wrong = []
     for name, tree in modules():
         for call, node in calls(tree):
-            texts = [n.value for n in ast.walk(node) if isinstance(n, ast.Constant) and isinstance(n.value, str)]
+            texts = [
+                n.value for n in ast.walk(node) if isinstance(n, ast.Constant) and isinstance(n.value, str)
+            ]
             if call in WRITING and name != DOOR and any(t.endswith((".html", ".htm")) for t in texts):
                 wrong.append(f"{name}:{node.lineno}")
     assert wrong == []
@@ -59,4 +61,6 @@ def test_nobody_else_writes_what_ends_like_a_page():
 def test_no_notebook_is_made_up_to_be_a_page():
     assert [name for name, tree in modules() if any(i.startswith("nbconvert") for i in imported(tree))] == []
     made_up = {"new_notebook", "new_code_cell", "new_output"}
-    assert [name for name, tree in modules() if made_up & {i.rpartition(".")[2] for i in imported(tree)}] == []
+    assert [
+        name for name, tree in modules() if made_up & {i.rpartition(".")[2] for i in imported(tree)}
+    ] == []

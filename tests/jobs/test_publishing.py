@@ -33,7 +33,13 @@ def anna(roster):
 
 def page(words="A calm week.", *, n=1, **changes):
     blocks = (Html("<h1>Anna</h1>"), Html(f'<p class="words">{words}</p>'))
-    values = {"blocks": blocks, "numbers": {"n": n}, "made_from": {"x": str(n)}, "for_coach": {"n": n}, **changes}
+    values = {
+        "blocks": blocks,
+        "numbers": {"n": n},
+        "made_from": {"x": str(n)},
+        "for_coach": {"n": n},
+        **changes,
+    }
     return Page(name=NAME, title="Anna", **values)
 
 
@@ -146,7 +152,9 @@ publish(Page(name="2026-W41", title="A", blocks=blocks, numbers={"n": 2}, made_f
 def test_a_run_killed_at_any_step_leaves_old_or_new_or_is_noticed(roster, anna, at):
     path = publish(page(), anna, roster)
     old = (path.read_bytes(), path.with_suffix(".json").read_bytes())
-    done = subprocess.run([sys.executable, "-c", KILLED, str(roster.path), str(at)], check=False, env=os.environ)
+    done = subprocess.run(
+        [sys.executable, "-c", KILLED, str(roster.path), str(at)], check=False, env=os.environ
+    )
     assert done.returncode == (9 if at < 6 else 0)
     found = standing(NAME, anna, roster)
     now = (path.read_bytes(), path.with_suffix(".json").read_bytes())
@@ -213,7 +221,9 @@ def test_a_former_page_is_kept_beside_the_new_one(roster, anna):
     assert "Third." in former[f"{NAME}.html"]
 
 
-@pytest.mark.skipif(sys.platform != "linux" or os.geteuid() != 0, reason="mounting a small disk needs Linux and root")
+@pytest.mark.skipif(
+    sys.platform != "linux" or os.geteuid() != 0, reason="mounting a small disk needs Linux and root"
+)
 def test_a_disk_that_is_really_full(tmp_path):
     disk = tmp_path / "disk"
     disk.mkdir()

@@ -36,7 +36,11 @@ def test_private_words_without_an_end_are_told():
     [
         ("names allowed: Berta\nGood", "Good", ("Berta",)),
         ("\n Names  allowed: Berta", None, ()),
-        ("Names allowed : Berta, Cem Ak;Ida\n\nnames allowed: Berta\nGood", "Good", ("Berta", "Cem Ak", "Ida")),
+        (
+            "Names allowed : Berta, Cem Ak;Ida\n\nnames allowed: Berta\nGood",
+            "Good",
+            ("Berta", "Cem Ak", "Ida"),
+        ),
         ("<!-- hers -->\nnames allowed: Berta\nGood", "Good", ("Berta",)),
         ("Good\nnames allowed: Berta", "Good\nnames allowed: Berta", ()),
         ("names allowed:\nGood", "Good", ()),

@@ -20,4 +20,6 @@ def runner() -> Iterator[BookRunner]:
 def letter(runner: BookRunner, tmp_path_factory: pytest.TempPathFactory) -> str:
     """The sample letter's page."""
     book = write_book(tmp_path_factory.mktemp("books") / "sample.ipynb")
-    return render(blocks_of(runner.run(book, {"note": LONG_NOTE})), title="Ada Example, 16 to 22 November 2026")
+    return render(
+        blocks_of(runner.run(book, {"note": LONG_NOTE})), title="Ada Example, 16 to 22 November 2026"
+    )

@@ -7,6 +7,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter.how_we_know import methods
@@ -15,19 +16,25 @@ from coachlib.report.page.blocks import Numbers
 #: Long series that can be worked out again from the recordings; they are not kept beside the letter.
 LEFT_OUT = frozenset({"seconds_at_bpm", "minute_bpm"})
 
-#: What is told of a week, of one of its sessions, of a threshold and of a row of the diary.  Nothing else is: a
+#: What is told of a week, one of its sessions, a steady stretch, a threshold, a row of the diary and a season.  Nothing else is: a
 #: new field is the coach's until somebody puts its name here.
 OF_WEEK = (
     "week start_on stop_on moving_s usual_moving_s usual_sessions n_usual_weeks climb_m domains zone_scale zone_times "
     "distribution easy load note not_told"
 ).split()
 OF_SESSION = (
-    "recording on local_start sport sub_sport is_indoor kind planned decided elapsed_s moving_s distance_m climb_m "
-    "climb_from hr_mean_bpm hr_top_bpm hr_s domains output drift decoupling_pct window_from not_steady excluded_s "
-    "exclusions trimp rpe rpe_load talk health temperature_c remarks caveats"
+    "recording part on local_start sport sub_sport is_indoor kind planned decided elapsed_s moving_s distance_m climb_m "
+    "climb_from hr_mean_bpm hr_top_bpm hr_s hr_missing_s domains output drift not_steady excluded_s exclusions trimp rpe "
+    "rpe_load talk health temperature_c remarks caveats"
+).split()
+OF_STEADY = (
+    "window window_from held decoupling findings meaning criterion_pct window_criterion_pct temperature_c speed_mps "
+    "grade power_w method caveats"
 ).split()
 OF_THRESHOLD = "which on hr_bpm hr_low_bpm hr_high_bpm speed_mps grade power_w method".split()
-OF_ROW = "on start planned kind rpe talk temperature_c sleep_h health remarks".split()
+OF_ROW = (
+    "on start planned planned_min target done_min kind rpe talk temperature_c sleep_h health remarks".split()
+)
 OF_SEASON = (
     "weeks trends drifts watch watch_since easy_four_weeks goals load_kind load_range thresholds"
 ).split()
@@ -44,7 +51,7 @@ def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
     told = {
         "athlete": {"name": week.athlete.name},
         **_only(plain(week), OF_WEEK),
-        "sessions": [_only(plain(session), OF_SESSION) for session in week.sessions],
+        "sessions": [_session(session) for session in week.sessions],
         "unrecorded": [_only(plain(row), OF_ROW) for row in week.unrecorded],
         "thresholds": [
             {
@@ -58,6 +65,12 @@ def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
         "methods": list(methods(week, behind)),
     }
     return Numbers(told, for_coach=_for_coach(week))
+
+
+def _session(session: JudgedRecording) -> dict[str, Any]:
+    """One session, with what its steady stretch shows."""
+    steady = None if session.steady is None else _only(plain(session.steady), OF_STEADY)
+    return {**{name: plain(getattr(session, name)) for name in OF_SESSION}, "steady": steady}
 
 
 def _for_coach(week: WeekResult) -> dict[str, Any]:

@@ -31,6 +31,10 @@ _INLINE = frozenset("b i em strong span small sup sub abbr q time a tspan".split
 _TYPED_KEYS = frozenset("note remarks planned kind recording exclusions equipment caffeine".split())
 
 _PATH = re.compile(r"(?<![\w/:.<])/[\w.-]+/[\w.-]+|\b[A-Za-z]:\\|\\\\\w+\\|\bfile:", re.IGNORECASE)
+#: In people's own words a slash is common; there only what looks like this computer's folders is refused.
+_PATH_TYPED = re.compile(
+    r"(?<!\w)/(?:home|Users|root|tmp|var|mnt|media|Volumes)/|\b[A-Za-z]:\\|\\\\\w+\\|\bfile://", re.IGNORECASE
+)
 _LOADS = re.compile(r"url\s*\((?!\s*#)|@import|expression\s*\(|image-set", re.IGNORECASE)
 _ADDRESS = re.compile(r"^\s*(?:[a-z][a-z0-9+.-]*:|//)", re.IGNORECASE)
 _UNSET = re.compile(
@@ -104,7 +108,7 @@ class _Page(HTMLParser):
             self._end_passage()
         self._pieces.append(data)
         self._pieces_typed = self._in_typed
-        self._look_for_paths(data)
+        self._look_for_paths(data, typed=self._in_typed)
         if not self._in_typed and (unset := _UNSET.search(data.strip())):
             self.problems.append(f"the unset value {unset[0]!r} in {_short(data)!r}")
 
@@ -147,12 +151,12 @@ class _Page(HTMLParser):
             self.problems.append(f"the address {value!r}")
         else:
             self.passages.append(Passage(value, is_typed=False))
-            self._look_for_paths(value)
+            self._look_for_paths(value, typed=False)
 
-    def _look_for_paths(self, text: str) -> None:
+    def _look_for_paths(self, text: str, *, typed: bool) -> None:
         """Note a path of this computer."""
-        if found := _PATH.search(text):
-            self.problems.append(f"what looks like a file path, in {_short(text, found.start())!r}")
+        if found := _path_in(text, typed=typed):
+            self.problems.append(f"what looks like a file path, in {found!r}")
 
 
 def check_page(
@@ -201,9 +205,9 @@ def check_page(
     beside = list(_passages_of(numbers or {}))
     problems = [*found.problems, *_missing(found, page)]
     problems += [
-        f"what looks like a file path, in {_short(p.text, path.start())!r}, among its numbers"
-        for p in beside
-        if (path := _PATH.search(p.text))
+        f"what looks like a file path, in {path!r}, among its numbers"
+        for passage in beside
+        if (path := _path_in(passage.text, typed=passage.is_typed))
     ]
     names = look_out.found([*found.passages, *beside]) if look_out is not None else ()
     problems += [f"the name of another athlete, {named.name!r}, in “{named.place}”" for named in names]
@@ -226,6 +230,12 @@ def _passages_of(numbers: Any, key: str = "") -> Iterator[Passage]:
             yield from _passages_of(value, key)
     elif isinstance(numbers, str):
         yield Passage(numbers, is_typed=key in _TYPED_KEYS)
+
+
+def _path_in(text: str, *, typed: bool) -> str:
+    """Where a text holds a path of this computer; "" where it holds none."""
+    found = (_PATH_TYPED if typed else _PATH).search(text)
+    return _short(text, found.start()) if found else ""
 
 
 def _missing(found: _Page, page: str) -> list[str]:

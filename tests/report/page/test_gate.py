@@ -145,7 +145,9 @@ def test_a_path_among_the_numbers_is_refused():
 
 
 #: The program's own words stand outside what people typed; the same words typed may be a name.
-@pytest.mark.parametrize("words", ["Ride with Mark on Tuesday.", "then Will paced you", "Long run, May ahead"])
+@pytest.mark.parametrize(
+    "words", ["Ride with Mark on Tuesday.", "then Will paced you", "Long run, May ahead"]
+)
 def test_what_people_typed_is_not_exempt(words):
     look_out = LookOut(others=["Mark Holm", "Will Holm", "May Holm"])
     with pytest.raises(ReportProblem, match="name of another athlete"):
@@ -154,7 +156,10 @@ def test_what_people_typed_is_not_exempt(words):
 
 def test_the_programs_own_words_are_exempt():
     look_out = LookOut(others=["Will May", "Mark Day", "Easy Long", "Monday Rest", "Banister Note"])
-    check_page(PAGE.replace("BODY", "<p>Monday 4 May: you will rest, a day of easy heart rate.</p>"), look_out=look_out)
+    check_page(
+        PAGE.replace("BODY", "<p>Monday 4 May: you will rest, a day of easy heart rate.</p>"),
+        look_out=look_out,
+    )
 
 
 def test_the_sample_letter_passes(letter):

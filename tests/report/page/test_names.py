@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 from coachlib.report.page.names import LookOut, Passage
 
 #: Invented people.
-OTHERS = ("Berta Müllerova", "José Nuñez Olmo", "Ann Lindqvist", "Anna-Lena van der Berghe", "王小明", "Seán O'Dálaigh")
+OTHERS = (
+    "Berta Müllerova",
+    "José Nuñez Olmo",
+    "Ann Lindqvist",
+    "Anna-Lena van der Berghe",
+    "王小明",
+    "Seán O'Dálaigh",
+)
 LOOK_OUT = LookOut(others=OTHERS, own="Anna Example", coach="Maren Oldacre")
 
 
@@ -60,7 +67,9 @@ def test_siblings_share_a_surname():
     assert "Berta" in named("Berta Example rode", look_out=look_out)
 
 
-WORDS = LookOut(others=["Will Holm", "May Berg", "Mark Lund", "Sam Rest", "Ida Day", "Tim Long"], own="Anna Example")
+WORDS = LookOut(
+    others=["Will Holm", "May Berg", "Mark Lund", "Sam Rest", "Ida Day", "Tim Long"], own="Anna Example"
+)
 
 
 @pytest.mark.parametrize(
@@ -102,7 +111,9 @@ def test_the_coach_is_named_by_the_program_only():
 
 @given(st.text(max_size=300), st.booleans())
 def test_any_text_can_be_read(words, typed):
-    assert named(words, typed=typed) <= {"Berta", "Müllerova", "Ann", "José", "Olmo"} | named(words, typed=typed)
+    assert named(words, typed=typed) <= {"Berta", "Müllerova", "Ann", "José", "Olmo"} | named(
+        words, typed=typed
+    )
 
 
 @given(

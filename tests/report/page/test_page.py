@@ -50,7 +50,9 @@ def test_a_page_starts_with_its_policy_and_names_its_language():
 
 
 def test_the_accent_reaches_the_page():
-    assert render(blocks_of(book(BLOCK)), title="x", accent="#7a2e8a").count("--accent:#7a2e8a") == 2  # light and print
+    assert (
+        render(blocks_of(book(BLOCK)), title="x", accent="#7a2e8a").count("--accent:#7a2e8a") == 2
+    )  # light and print
 
 
 def test_a_page_without_blocks_is_refused():
@@ -79,7 +81,9 @@ def test_a_block_is_shown_with_its_style_in_a_notebook():
 
 def test_what_is_for_the_coach_stays_apart_from_the_numbers():
     kept = Numbers({"n": 1}, for_coach={"unreadable": ["x"]})
-    done = new_notebook(cells=[new_code_cell(outputs=[new_output("display_data", data=kept._repr_mimebundle_())])])
+    done = new_notebook(
+        cells=[new_code_cell(outputs=[new_output("display_data", data=kept._repr_mimebundle_())])]
+    )
     assert numbers_of(done) == {"n": 1} == kept.values
     assert for_coach_of(done) == {"unreadable": ["x"]}
     assert blocks_of(done) == []
