@@ -199,7 +199,7 @@ def test_a_disk_that_refuses_leaves_the_old_page_and_a_sentence(roster, anna, mo
 
 def test_a_folder_that_cannot_be_made_is_told(roster, anna):
     anna.reports_dir.write_text("a file where the folder should be")
-    with pytest.raises(FileProblem, match="the folder .*reports cannot be made"):
+    with pytest.raises(FileProblem, match=r"the folder .*reports cannot be made"):
         publish(page(), anna, roster)
 
 

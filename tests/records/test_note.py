@@ -27,7 +27,7 @@ def test_private_words_are_the_coachs_own(typed, words):
 
 
 def test_private_words_without_an_end_are_told():
-    with pytest.raises(RosterProblem, match='2026-W41.md .*never end: "call her".*write "-->"'):
+    with pytest.raises(RosterProblem, match=r'2026-W41\.md .*never end: "call her".*write "-->"'):
         read_note("Good. <!-- call her", "2026-W41.md of anna")
 
 
