@@ -5,6 +5,7 @@ import csv
 import io
 import re
 from dataclasses import dataclass
+from datetime import date
 
 from coachlib.files.roster.forms import MOST_PROBLEMS, fields_of, fill, in_words, unknown_columns
 from coachlib.records.diary import DiaryRow
@@ -155,13 +156,16 @@ def _day(cell: str, day_first: bool | None) -> str:
     """A day in the roster's own order, or by year, month and day, in ISO form; anything else as it is."""
     cell = _MIDNIGHT.sub("", cell)
     if found := _DAY_BY_YEAR.fullmatch(cell):
-        return f"{found[1]}-{int(found[2]):02}-{int(found[3]):02}"
-    found = _WRITTEN_DAY.fullmatch(cell)
-    if not found or day_first is None:
+        year, month, day = found.groups()
+    elif day_first is not None and (found := _WRITTEN_DAY.fullmatch(cell)):
+        one, other, year = found.groups()
+        day, month = (one, other) if day_first else (other, one)
+    else:
         return cell
-    day, month = (found[1], found[2]) if day_first else (found[2], found[1])
-    is_day = 1 <= int(month) <= 12 and 1 <= int(day) <= 31
-    return f"{found[3]}-{int(month):02}-{int(day):02}" if is_day else cell
+    try:
+        return date(int(year), int(month), int(day)).isoformat()
+    except ValueError:
+        return cell
 
 
 def _number(column: str, cell: str) -> str:

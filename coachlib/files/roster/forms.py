@@ -74,7 +74,10 @@ def fill(
     try:
         record = model.model_validate({**typed, **given}, context=TYPED, by_alias=True, by_name=False)
     except ValidationError as error:
-        found = sorted(error.errors(), key=lambda details: details["type"] != "extra_forbidden")
+        found = sorted(
+            error.errors(include_url=False, include_input=False),
+            key=lambda details: details["type"] != "extra_forbidden",
+        )
         problems += [_sentence(model, typed, details, noun) for details in found[:MOST_PROBLEMS]]
         problems += [f"and {len(found) - MOST_PROBLEMS} problems more"] * (len(found) > MOST_PROBLEMS)
     return Filled(record=None if problems else record, problems=tuple(dict.fromkeys(problems)))

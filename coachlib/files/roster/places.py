@@ -76,17 +76,11 @@ def copied_from(name: str, names: Iterable[str]) -> str | None:
     'athlete.toml'
     >>> copied_from("2026-W41.md", ["2026-W4.md"])
     """
-    stem, suffix = _parted(name)
     for other in names:
-        other_stem, other_suffix = _parted(other)
-        rest = stem.removeprefix(other_stem)
-        if suffix == other_suffix and rest != stem and re.match(r"[\s._~(\[-]", rest):
-            return other
+        for suffix in (Path(other).suffix, _DOUBLE_SUFFIX):
+            if name.lower().endswith(suffix) and other.endswith(suffix):
+                stem = other.removesuffix(suffix)
+                rest = name[: -len(suffix)].removeprefix(stem)
+                if name.startswith(stem) and re.match(r"[\s._~(\[-]", rest):
+                    return other
     return None
-
-
-def _parted(name: str) -> tuple[str, str]:
-    """A name before its ending, and the ending."""
-    if name.lower().endswith(_DOUBLE_SUFFIX):
-        return name[: -len(_DOUBLE_SUFFIX)], _DOUBLE_SUFFIX
-    return Path(name).stem, Path(name).suffix.lower()
