@@ -282,7 +282,7 @@ def test_the_line_that_names_the_sign_is_no_heading(sign, encoding):
         ("05.10.2026", None, None),
         ("05.10.26", True, None),
         ("2026-10-05 07:30", None, None),
-        ("20261005", None, None),
+        ("20261005", None, date(2026, 10, 5)),
     ],
 )
 def test_a_day_is_read_in_the_rosters_own_order(typed, day_first, meant):
