@@ -38,7 +38,9 @@ ROWS = st.fixed_dictionaries(
     optional={
         "start": st.none() | st.times(),
         **{name: st.none() | st.floats(0, top) for name, top in NUMBER.items()},
-        **dict.fromkeys(("recording", "planned", "target", "kind", "caffeine", "equipment", "remarks"), WORDS),
+        **dict.fromkeys(
+            ("recording", "planned", "target", "kind", "caffeine", "equipment", "remarks"), WORDS
+        ),
         "talk": st.sampled_from([None, "comfortable", "equivocal", "not"]),
         "health": st.sampled_from([None, "ok", "tired", "ill", "pain"]),
         "temperature_c": st.none() | st.floats(-40, 55),
