@@ -5,29 +5,18 @@ Sci Sports Exerc 48:2165-2174.  Beats: Chabert C et al. (2022), PhysioNet, doi 1
 errors were worked out beforehand with numpy and pandas alone, not with this code.
 """
 
-import os
-from pathlib import Path
-
 import numpy as np
 import pandas as pd
 import pytest
+from open_laboratory_data import table
 from published_values import load
 
 from coachlib.errors import UnfitTest
+from coachlib.measures.first_threshold import beats
 from coachlib.measures.first_threshold.alpha1_threshold import alpha1_crossing
-from coachlib.measures.first_threshold.estimate import beats
 from coachlib.measures.output import energy, heart_rate
 from coachlib.measures.recording.plausibility import plausibility
 from coachlib.measures.second_threshold import lactate
-
-FOLDER = Path(os.environ.get("COACHLIB_OPEN_DATA", Path(__file__).parents[4] / "shared" / "open_data"))
-
-
-def table(name):
-    path = FOLDER / name
-    if not path.is_file():
-        pytest.skip(f"no {name} in {FOLDER}; set COACHLIB_OPEN_DATA to its folder")
-    return pd.read_csv(path)
 
 
 @pytest.fixture(scope="module")
