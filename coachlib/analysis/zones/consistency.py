@@ -10,7 +10,7 @@ NARROWEST_BPM = 6.0
 #: Above this share of the maximum a first threshold is unusual: here the five-zone scale puts 4 mmol/l of lactate
 #: (Seiler S (2010), Int J Sports Physiol Perform 5:276-291), and people who still talked in comfort were at 82 ± 7 %
 #: (Quinn TJ, Coons BA (2011), J Sports Sci 29:1175-1182).
-USUAL_FIRST_FRAC = dict(MAXIMUM_EDGES)["zone four"]
+USUAL_FIRST_FRAC = dict(MAXIMUM_EDGES)["long intervals"]
 
 
 def threshold_doubts(

@@ -24,10 +24,10 @@ RESERVE_EDGES = (
 )
 #: Lower edges as shares of maximum heart rate: the Norwegian five-zone scale as in Seiler S (2010), Int J
 #: Sports Physiol Perform 5:276-291.  The print has gaps (87-88, 93-94) and shared edges (72, 82); here each
-#: zone ends where the next begins, this project's own choice.
+#: zone ends where the next begins.  It numbers them; that, and the names, are this project's own choice.
 MAXIMUM_EDGES = (
-    ("below the scale", 0.0), ("zone one", 0.60), ("zone two", 0.72), ("zone three", 0.82), ("zone four", 0.88),
-    ("zone five", 0.94),
+    ("below the scale", 0.0), ("easy long", 0.60), ("moderate long", 0.72), ("fast long", 0.82),
+    ("long intervals", 0.88), ("short intervals", 0.94),
 )  # fmt: skip
 
 
