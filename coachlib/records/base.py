@@ -4,6 +4,7 @@ A field's description is what a person may type, in the unit a person types it i
 hold in the one unit of this package.
 """
 
+import unicodedata
 from datetime import date
 from typing import Annotated, Any
 
@@ -53,6 +54,39 @@ Day = Annotated[
     BeforeValidator(_written_day),
     AfterValidator(_sensible),
     Field(description="a day such as 2026-10-05, from 1990 to 2100"),
+]
+
+#: The last day of a stretch of days; None while it lasts, or where its length is given otherwise.
+OpenEnd = Annotated[Day | None, Field(description="a day such as 2026-11-01, from 1990 to 2100")]
+
+
+def refuse_backwards(start_on: date, stop_on: date | None) -> None:
+    """Days run forwards."""
+    if stop_on is not None and stop_on < start_on:
+        raise ValueError(f"`to` is {stop_on} and `from` is {start_on}; `to` may not lie before `from`")
+
+
+def _visible(name: str) -> str:
+    """Refuse a name that nobody sees."""
+    if not any(unicodedata.category(letter)[0] in "LN" for letter in name):
+        raise ValueError("the name holds no letter")
+    return name.strip()
+
+
+#: What a person, a roster or an event is called.
+Name = Annotated[str, AfterValidator(_visible), Field(description="a name of at least one letter")]
+
+
+def small(typed: object) -> object:
+    """A phone writes "Ok" where "ok" is meant."""
+    return typed.strip().lower() if isinstance(typed, str) else typed
+
+
+#: A sport as recordings call it.
+Sport = Annotated[
+    str | None,
+    BeforeValidator(small),
+    Field(min_length=1, description='a sport as recordings name it, such as "running" or "cycling"'),
 ]
 
 HEART_RATE = limits(30, 250, "beats per minute")

@@ -30,6 +30,14 @@ ExcludedQuantity = Literal["hr_bpm", "speed_mps", "power_w", "cadence_rpm", "alt
 CHECKSUM = Field(pattern=r"^[0-9a-f]{64}$", description="the 64 hexadecimal digits of a SHA-256 checksum")
 
 
+def _refuse_empty(start_s: float, stop_s: float) -> None:
+    """Time runs forwards."""
+    if stop_s <= start_s:
+        raise ValueError(
+            f"`stop_s` is {stop_s:g} and `start_s` is {start_s:g}; the stop must lie after the start"
+        )
+
+
 class _Timed(Record):
     """A half-open stretch [start_s, stop_s) of elapsed time."""
 
@@ -38,11 +46,7 @@ class _Timed(Record):
 
     @model_validator(mode="after")
     def _stops_after_start(self) -> Self:
-        if self.stop_s <= self.start_s:
-            raise ValueError(
-                f"`stop_s` is {self.stop_s:g} and `start_s` is {self.start_s:g}; "
-                "the stop must lie after the start"
-            )
+        _refuse_empty(self.start_s, self.stop_s)
         return self
 
 
@@ -59,6 +63,23 @@ class Exclusion(_Timed):
     quantity: ExcludedQuantity = "hr_bpm"
     reason: str = ""
     found_by: str = "coach"
+
+
+class Trusted(Record):
+    """A signal that looks odd and counts all the same, because the coach says so; without a stretch, all of it."""
+
+    quantity: ExcludedQuantity = "hr_bpm"
+    start_s: Annotated[float | None, ELAPSED] = None
+    stop_s: Annotated[float | None, ELAPSED] = None
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _whole_stretch(self) -> Self:
+        if (self.start_s is None) != (self.stop_s is None):
+            raise ValueError("of `start_s` and `stop_s` only one is given; give both, or none for all of it")
+        if self.start_s is not None and self.stop_s is not None:
+            _refuse_empty(self.start_s, self.stop_s)
+        return self
 
 
 class Stage(_Timed):
@@ -79,6 +100,7 @@ class Decisions(Record):
     windows: tuple[Window, ...] = ()
     exclusions: tuple[Exclusion, ...] = ()
     stages: tuple[Stage, ...] = ()
+    trusted: tuple[Trusted, ...] = ()
 
     @model_validator(mode="after")
     def _one_thing_at_a_time(self) -> Self:
@@ -97,3 +119,38 @@ def _refuse_overlap(what: str, one: Stretch, other: Stretch) -> None:
             f"two {what} overlap: {one.start_s:g} to {one.stop_s:g} s "
             f"and {other.start_s:g} to {other.stop_s:g} s; they may touch but not overlap"
         )
+
+
+class FileDecisions(Record):
+    """What is decided about all sessions of one file; one without ``part`` stands alone, for the file's main session."""
+
+    fit_sha256: Annotated[str, CHECKSUM]
+    parts: tuple[Decisions, ...] = ()
+
+    @model_validator(mode="after")
+    def _each_session_once(self) -> Self:
+        numbers = [decided.part for decided in self.parts]
+        if len(set(numbers)) < len(numbers):
+            raise ValueError("two `part` tables speak of the same session; keep one")
+        if len(numbers) > 1 and None in numbers:
+            raise ValueError("several `part` tables, but not each has its `number`; number each session")
+        return self
+
+    def of(self, part: int) -> Decisions | None:
+        """What is decided about one session; decisions without number are those of whichever is asked for."""
+        return next((decided for decided in self.parts if decided.part in (None, part)), None)
+
+    def by_part(self, main: int) -> dict[int, Decisions]:
+        """Decisions by number of the session; ``main`` is the one that those without number speak of."""
+        return {main if decided.part is None else decided.part: decided for decided in self.parts}
+
+    def with_part(self, decided: Decisions, main: int | None = None) -> Self:
+        """With one session's decisions in place of the former ones, all others kept.
+
+        ``main`` is the session that decisions without number speak of; where it is not told, this one.
+        """
+        number = decided.part if main is None else main
+        kept = [p if p.part is not None else p.model_copy(update={"part": number}) for p in self.parts]
+        others = [p for p in kept if decided.part is not None and p.part != decided.part]
+        parts = sorted([*others, decided], key=lambda p: -1 if p.part is None else p.part)
+        return type(self)(fit_sha256=decided.fit_sha256, parts=tuple(parts))

@@ -36,6 +36,8 @@ TYPED_KEYS = {
     "typed_tests": "typed_test",
     "blocks": "block",
     "references": "reference",
+    "medicines": "medicine",
+    "events": "event",
 }
 #: Field of a record -> how many typed units make one of the record's.
 TYPED_PER_UNIT = {
