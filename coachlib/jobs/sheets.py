@@ -7,6 +7,7 @@ from nbformat.v4 import new_code_cell, new_notebook, new_output
 from coachlib import __version__
 from coachlib.analysis.first_threshold.machine import machine_of
 from coachlib.analysis.first_threshold.series import Series, analyse_series
+from coachlib.analysis.zones.plan import ZonePlan
 from coachlib.errors import TooLittleData
 from coachlib.files.atomic import write_text
 from coachlib.files.roster.athlete_folder import AthleteFolder
@@ -19,7 +20,6 @@ from coachlib.report.page.blocks import Html
 from coachlib.report.page.gate import check_page
 from coachlib.report.page.marks import BLOCK_TYPE
 from coachlib.report.page.page import render
-from coachlib.report.zones.zone_plan import ZonePlan
 from coachlib.report.zones.zone_sheet import zone_sheet
 
 PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"

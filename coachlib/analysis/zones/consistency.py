@@ -1,5 +1,7 @@
 """Whether a first and a second threshold can stand together."""
 
+from typing import Protocol
+
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.zones.scales import MAXIMUM_EDGES
 from coachlib.records.athlete import Threshold
@@ -13,14 +15,30 @@ NARROWEST_BPM = 6.0
 USUAL_FIRST_FRAC = dict(MAXIMUM_EDGES)["long intervals"]
 
 
+class Value(Protocol):
+    """A heart rate with its interval, where one is known."""
+
+    @property
+    def hr_bpm(self) -> float:
+        """The value. [1/min]"""
+
+    @property
+    def hr_low_bpm(self) -> float | None:
+        """Lower end. [1/min]"""
+
+    @property
+    def hr_high_bpm(self) -> float | None:
+        """Upper end. [1/min]"""
+
+
 def threshold_doubts(
-    first: Threshold | None, second: Threshold | None, *, hr_max_bpm: float | None
+    first: Value | None, second: Value | None, *, hr_max_bpm: float | None
 ) -> tuple[Code, ...]:
     """What speaks against the two thresholds of one day.
 
     Parameters
     ----------
-    first, second : Threshold or None
+    first, second : Value or None
         As accepted, or as they would be.
     hr_max_bpm : float or None
         The athlete's maximum. [1/min]
@@ -51,7 +69,17 @@ def threshold_doubts(
     return tuple(found)
 
 
-def _apart(first: Threshold, second: Threshold) -> list[Code]:
+def bound(threshold: Threshold) -> Code:
+    """What is known where only a bound is accepted: on which side the threshold lies."""
+    return code(
+        "only a bound is accepted",
+        which=threshold.which,
+        is_above=threshold.bounded == "above",
+        hr_bpm=threshold.hr_bpm,
+    )
+
+
+def _apart(first: Value, second: Value) -> list[Code]:
     """Whether the second lies above the first, surely, and far enough."""
     gap = second.hr_bpm - first.hr_bpm
     if gap <= 0:

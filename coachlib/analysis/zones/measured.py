@@ -11,6 +11,7 @@ from scipy import stats
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.recording.output import RUNNING_SPORTS
+from coachlib.analysis.second_threshold.efforts import ReadTrial, Trial
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import DAY_HR_SD_BPM
 from coachlib.measures.first_threshold.heart_rate_line import RUNNING_FROM_MPS, demand_on_treadmill
@@ -32,6 +33,8 @@ LONGEST_AGE = timedelta(days=365)
 LEAST_OUTPUTS = 3
 #: An all-out trial at least so long bounds what lies below the second threshold. [s]  Own choice: 25 minutes.
 LONG_TRIAL_S = 1500.0
+#: What is accepted is kept in whole watts and tenths of km/h, so it may differ by this share.  Own choice.
+KEPT_FRAC = 0.01
 #: Heart rate rises with output at least by this share of the usual slope, whatever few tests say.  Own choice.
 LEAST_SLOPE_FRAC = 0.5
 
@@ -43,12 +46,12 @@ class Measured:
     """A settled effort, or an all-out one: heart rate and output that belong together.
 
     ``output`` is power [W] or running speed brought to the level [m/s], as ``unit`` says; ``sport`` None where it is
-    not known.  ``all_out_s`` is the length of an all-out trial, ``hr_bpm`` then the highest that it holds for.  A
-    short trial's heart rate has not settled: it bounds the line, and lends it no shape.
+    not known.  ``all_out_s`` is the length of an all-out trial, ``hr_bpm`` then the highest that it holds for: it bounds
+    the line, and lends it no shape.
     """
 
     on: date
-    kind: Literal["test", "stage", "trial", "short trial"]
+    kind: Literal["test", "stage", "trial"]
     sport: str | None
     unit: Unit
     hr_bpm: float
@@ -114,11 +117,45 @@ def measured_in_test(test: SeriesTest) -> Measured | None:
     )
 
 
+def measured_in_time_trial(trial: ReadTrial) -> Measured | None:
+    """A 30-minute trial by what it gives; None without power, or without speed on foot."""
+    if trial.result.output is None or not _tells(trial.unit, trial.sport):
+        return None
+    return Measured(
+        on=trial.on,
+        kind="trial",
+        sport=trial.sport,
+        unit="W" if trial.unit == "W" else "m/s",
+        hr_bpm=trial.result.hr_bpm,
+        output=trial.result.output,
+        all_out_s=trial.length_s,
+    )
+
+
+def measured_in_trial(trial: Trial) -> Measured | None:
+    """A shorter all-out trial, up to the heart rate it ended with; None where that is not known, or on wheels."""
+    unit: Unit = "W" if trial.unit == "J" else "m/s"
+    if trial.on is None or not np.isfinite(trial.hr_end_bpm) or not _tells(unit, trial.sport):
+        return None
+    return Measured(
+        on=trial.on,
+        kind="trial",
+        sport=trial.sport,
+        unit=unit,
+        hr_bpm=trial.hr_end_bpm,
+        output=trial.work / trial.time_s,
+        all_out_s=trial.time_s,
+    )
+
+
+def _tells(unit: str, sport: str | None) -> bool:
+    """Whether output of this unit tells effort: power does, speed only of running."""
+    return unit == "W" or (unit == "m/s" and (sport is None or sport in RUNNING_SPORTS))
+
+
 def accepted_pair(threshold: Threshold) -> tuple[Pair, Unit] | None:
     """A threshold's heart rate with its output; None where it has none."""
-    found = output_of_setting(
-        speed_mps=threshold.speed_mps, grade=threshold.grade, power_w=threshold.power_w
-    )
+    found = output_of_setting(speed_mps=threshold.speed_mps, grade=threshold.grade, power_w=threshold.power_w)
     return None if found is None else ((threshold.hr_bpm, found[0]), found[1])
 
 
@@ -155,11 +192,12 @@ def output_line(
     newest_first = sorted((t for t in (first, second) if t is not None), key=lambda t: t.on, reverse=True)
     pairs = [p for p in map(accepted_pair, newest_first) if p is not None]
     of_sport = [m for m in measured if sport is None or m.sport is None or same_sport(m.sport, sport)]
-    for unit in ("W", "m/s"):
+    units: tuple[Unit, ...] = ("W", "m/s")
+    for unit in (u for u in units if _tells(u, sport)):
         kept = _recent([m for m in of_sport if m.unit == unit])
         met = [pair for pair, of in pairs if of == unit]
-        settled = [m for m in kept if m.kind != "short trial"]
-        if len({round(output, 3) for output in [m.output for m in settled] + [o for _, o in met]}) >= LEAST_OUTPUTS:
+        outputs = [*(m.output for m in kept if not _is_short(m)), *(output for _, output in met)]
+        if len({round(output, 3) for output in outputs}) >= LEAST_OUTPUTS:
             return _line(kept, met, unit, second)
     return code("too few outputs", least=LEAST_OUTPUTS)
 
@@ -175,42 +213,65 @@ def _recent(measured: Sequence[Measured]) -> list[Measured]:
     return [m for m in measured if newest - m.on <= LONGEST_AGE]
 
 
+def _is_short(measured: Measured) -> bool:
+    """An all-out trial too short for its heart rate to settle."""
+    return measured.all_out_s is not None and measured.all_out_s < LONG_TRIAL_S
+
+
 def _line(kept: list[Measured], met: list[Pair], unit: Unit, second: Threshold | None) -> OutputLine:
-    """The line; of accepted pairs that contradict each other the newest, which comes first, is met."""
-    settled = [m for m in kept if m.kind != "short trial"]
-    hr, output = (np.array([getattr(m, name) for m in settled]) for name in ("hr_bpm", "output"))
+    """The line; of accepted pairs that contradict each other the newest, which comes first, is met.
+
+    Where the second threshold has no output, the line meets the newest long trial in its place.
+    """
+    settled = [m for m in kept if m.all_out_s is None]
     slope = _slope(settled, unit)
     doubts = [
         code("accepted outputs do not rise", low_bpm=a[0], low=a[1], high_bpm=b[0], high=b[1], unit=unit)
         for a, b in pairwise(sorted(met))
         if b[1] <= a[1]
     ]
-    if doubts:
-        met = met[:1]
+    met = met[:1] if doubts else met
     ceilings = _ceilings(kept, second)
     doubts += [
         code("output above an all-out trial", hr_bpm=bpm, output=value, trial=top, unit=unit)
         for bpm, value in met
-        if value > (top := min((o for reach, o in ceilings if reach >= bpm), default=np.inf))
+        if value
+        > (1 + KEPT_FRAC) * (top := min((o for reach, o in ceilings if reach >= bpm), default=np.inf))
     ]
-    line = monotone_line(hr, output, slope=slope, through=met, ceilings=ceilings)
-    known = [*output.tolist(), *(o for _, o in met)]
-    day = float(np.hypot(DAY_HR_SD_BPM / slope, line.scatter))
+    through = _with_trial(met, kept)
+    line = monotone_line(
+        [m.hr_bpm for m in settled],
+        [m.output for m in settled],
+        slope=slope,
+        through=through,
+        ceilings=ceilings,
+    )
+    known = [*(m.output for m in kept), *(output for _, output in met)]
     return OutputLine(
         line=line,
         unit=unit,
         low=min(known),
         high=max(known),
-        day_pct=100 * day / float(np.median(known)),
+        day_pct=100 * float(np.hypot(DAY_HR_SD_BPM / slope, line.scatter)) / float(np.median(known)),
         made_from=code(
             "outputs made from",
             n_tests=sum(m.kind == "test" for m in kept),
             n_stages=sum(m.kind == "stage" for m in kept),
-            n_trials=sum(m.kind in ("trial", "short trial") for m in kept),
+            n_trials=sum(m.kind == "trial" for m in kept),
             n_accepted=len(met),
         ),
         doubts=tuple(doubts),
     )
+
+
+def _with_trial(met: Sequence[Pair], kept: Sequence[Measured]) -> list[Pair]:
+    """What is accepted, and the newest long trial where it lies above all of that in heart rate and output."""
+    long = [m for m in kept if m.all_out_s is not None and not _is_short(m)]
+    if not long:
+        return list(met)
+    newest = max(long, key=lambda m: m.on)
+    is_above = all(newest.hr_bpm > bpm and newest.output > output for bpm, output in met)
+    return [*met, (newest.hr_bpm, newest.output)] if is_above else list(met)
 
 
 def _ceilings(kept: Sequence[Measured], second: Threshold | None) -> list[Pair]:
@@ -234,9 +295,8 @@ def _ceilings(kept: Sequence[Measured], second: Threshold | None) -> list[Pair]:
 def _slope(settled: Sequence[Measured], unit: Unit) -> float:
     """Heart rate for each unit of output: the athlete's own where tests and stages tell it, beside the usual one."""
     usual, floor = (CYCLING_SLOPE, OWN_CYCLING_SD) if unit == "W" else (RUNNING_SLOPE, OWN_RUNNING_SD)
-    told = [m for m in settled if m.all_out_s is None]
-    if len({round(m.output, 3) for m in told}) < LEAST_OUTPUTS:
+    if len({round(m.output, 3) for m in settled}) < LEAST_OUTPUTS:
         return usual.mean
-    fit = stats.linregress([m.output for m in told], [m.hr_bpm for m in told])
+    fit = stats.linregress([m.output for m in settled], [m.hr_bpm for m in settled])
     own = HeartRateSlope(float(fit.slope), float(fit.stderr))
     return max(joined_slope(usual, own, own_floor_sd=floor).mean, LEAST_SLOPE_FRAC * usual.mean)

@@ -8,7 +8,7 @@ from typing import Protocol
 
 import numpy as np
 
-from coachlib.analysis.zones.consistency import threshold_doubts
+from coachlib.analysis.zones.consistency import bound, threshold_doubts
 from coachlib.analysis.zones.measured import Measured, OutputLine, output_line, same_sport
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.zones.scales import NEEDED, OWN_SCALE, ZoneSet, zone_set
@@ -89,6 +89,11 @@ class ZonePlan:
     compared: tuple[Compared, ...]
 
     @property
+    def by_effort(self) -> bool:
+        """Whether beats say nothing, and talk and effort take their place."""
+        return any(why.name == "heart-rate medicine" for why in self.refused)
+
+    @property
     def own_bands(self) -> bool:
         """Whether these are this project's five bands."""
         return self.zones is not None and self.zones.scale == OWN_SCALE
@@ -114,7 +119,7 @@ def usual_sport(known: Known) -> str | None:
     return next(iter((*with_threshold, *sports)), None)
 
 
-def zone_plan(
+def zone_plan_of(
     known: Known, *, scale: str | None = None, sport: str | None = None, watch: ZoneSet | None = None
 ) -> ZonePlan:
     """Everything an athlete's zone sheet says.
@@ -181,7 +186,7 @@ def _refused(athlete: Athlete, scale: str, day: date, sport: str | None) -> tupl
     known = _what_is_known(athlete, day, sport)
     missing = tuple(name for name in NEEDED[scale] if known[name] is None)
     bounds = [
-        code("only a bound is accepted", which=t.which, bounded=t.bounded, hr_bpm=t.hr_bpm)
+        bound(t)
         for which in ("first", "second")
         if f"{which} threshold" in missing and (t := athlete.accepted_on(which, day, sport)) is not None
     ]
@@ -225,15 +230,18 @@ def _zones(athlete: Athlete, scale: str, day: date, sport: str | None) -> ZoneSe
 def _under_other_medicine(athlete: Athlete, in_force: Sequence[Threshold], day: date) -> list[Code]:
     """Thresholds from before a medicine that changes heart rate was begun, changed or stopped."""
     return [
-        code("medicine changed since the threshold", which=t.which, threshold_on=t.on, changed_on=changes[-1].on)
+        code(
+            "medicine changed since the threshold",
+            which=t.which,
+            threshold_on=t.on,
+            changed_on=changes[-1].on,
+        )
         for t in in_force
         if (changes := athlete.medicine_changes_between(t.on, day))
     ]
 
 
-def _compared(
-    known: Known, zones: ZoneSet, sport: str | None, watch: ZoneSet | None
-) -> tuple[Compared, ...]:
+def _compared(known: Known, zones: ZoneSet, sport: str | None, watch: ZoneSet | None) -> tuple[Compared, ...]:
     """The zones against those before, and against a watch's own, on the training of that sport."""
     before = _before(known, zones, sport)
     others = [(False, before)] if before is not None and before != zones else []

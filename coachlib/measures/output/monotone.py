@@ -130,9 +130,7 @@ def _met(at: np.ndarray, shape: np.ndarray, fixed: np.ndarray) -> np.ndarray:
     return np.asarray(optimize.isotonic_regression(moved).x)
 
 
-def _below(
-    line: np.ndarray, at: np.ndarray, fixed: np.ndarray, ceilings: Sequence[Pair]
-) -> np.ndarray:
+def _below(line: np.ndarray, at: np.ndarray, fixed: np.ndarray, ceilings: Sequence[Pair]) -> np.ndarray:
     """The line within what it must meet and below the ceilings, never falling."""
     lowest = np.array([fixed[fixed[:, 0] <= hr, 1].max(initial=0.0) for hr in at])
     highest = np.array([fixed[fixed[:, 0] >= hr, 1].min(initial=np.inf) for hr in at])

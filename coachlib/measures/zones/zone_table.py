@@ -132,7 +132,12 @@ def zone_outputs(zone_set: ZoneSet, line: MonotoneLine) -> tuple[ZoneOutput, ...
     return tuple(
         ZoneOutput(name=z.name, low=low, high=high, low_prolonged=before, high_prolonged=after)
         for z, low, high, before, after in zip(
-            zone_set.zones, [None, *limits], [*limits, None], [False, *outside], [*outside, False], strict=True
+            zone_set.zones,
+            [None, *limits],
+            [*limits, None],
+            [False, *outside],
+            [*outside, False],
+            strict=True,
         )
     )
 

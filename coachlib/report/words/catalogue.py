@@ -7,7 +7,7 @@ its sentence from the code's values.  Another language is another set of these t
 from collections.abc import Callable, Mapping
 
 from coachlib.measures.common.codes import Code
-from coachlib.report.words import zones
+from coachlib.report.words import second_threshold, zones
 
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
@@ -36,7 +36,7 @@ def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:
     return found
 
 
-SENTENCES: dict[str, Sentence] = joined(zones.SENTENCES)
+SENTENCES: dict[str, Sentence] = joined(second_threshold.SENTENCES, zones.SENTENCES)
 
 
 def sentence(code: Code) -> str:
