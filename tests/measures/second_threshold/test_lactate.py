@@ -105,7 +105,9 @@ def test_a_short_test_names_the_methods_that_found_nothing_and_the_slips():
     test = lactate.all_methods(
         np.array([175.0, 225.0, 275.0]), np.array([7.9, 1.4, 2.6]), np.array([130.0, 145.0, 160.0])
     )
-    assert "Dmax: this method needs 5 stages with lactate; found 3. Use another method." in map(whole, test.refused)
+    assert "Dmax: this method needs 5 stages with lactate; found 3. Use another method." in map(
+        whole, test.refused
+    )
     assert [whole(c) for c in test.caveats] == ["3 stages are few for a curve; 6 or more are usual."]
     assert test.warnings == ("lactate falls from stage 1 to 2 (7.9 to 1.4 mmol/l)",)
     assert test.second_high_load is None

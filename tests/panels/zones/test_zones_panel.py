@@ -36,18 +36,21 @@ def test_a_watchs_limits_stand_beside_the_zones(roster):
     folder = open_roster(roster)
     known = read_known(folder, folder.athlete("ilva"))
     plan = zone_plan(known, watch_lows_bpm="110, 130, 150, 170")
-    assert [(c.name, c.of_watch) for c in plan.compared] == [("before", False), ("watch", True)]
+    assert [c.of_watch for c in plan.compared] == [False, True]
     with pytest.raises(BadArgument, match='found "110; 130"'):
         zone_plan(known, watch_lows_bpm="110; 130")
 
 
 def test_what_a_scale_lacks_is_said_on_the_panel(roster):
     panel = zones_panel(roster, "wenna")
-    assert panel.plan is None
-    missing = "need first threshold, second threshold, resting heart rate and maximum heart rate. Accept"
-    assert missing in panel.status.value
+    assert panel.plan.zones is None
+    missing = "need resting heart rate, first threshold, second threshold and maximum heart rate."
+    assert missing in panel.page.value
+    assert "whole sentences" in panel.page.value  # what can be done without limits
+    panel.keep_button.click()
+    assert "this scale gives no zones" in panel.status.value
     panel.athlete.value = "ilva"
-    assert panel.plan is not None
+    assert panel.plan.zones is not None
     panel.scale.value = "share of maximum"
     assert panel.plan.zones.scale == "share of maximum"
     assert panel.errors == []
