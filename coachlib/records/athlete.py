@@ -110,7 +110,7 @@ class Athlete(Record):
     ``units`` are those of pages, sheets and panels; files carry metric ones.  ``treadmill`` and ``ergometer`` are None where nothing is noted about them.
     """
 
-    slug: str
+    slug: Annotated[str, Field(exclude=True)]
     name: Name
     birth_year: Annotated[int | None, Field(ge=1910, le=2030, description="a year from 1910 to 2030")] = None
     sex: Literal["female", "male"] | None = None

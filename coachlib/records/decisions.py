@@ -27,6 +27,7 @@ Purpose = Literal["steady", "warm-up", "trial", "stage"]
 #: What an exclusion may leave out: every measured column of a recording.
 ExcludedQuantity = Literal["hr_bpm", "speed_mps", "power_w", "cadence_rpm", "altitude_m"]
 
+SESSION_NUMBER = Field(ge=0, le=99, description="a whole number from 0 to 99")
 CHECKSUM = Field(pattern=r"^[0-9a-f]{64}$", description="the 64 hexadecimal digits of a SHA-256 checksum")
 
 
@@ -96,7 +97,7 @@ class Decisions(Record):
 
     fit_sha256: Annotated[str, CHECKSUM]
     kind: Kind | None = None
-    part: Annotated[int | None, Field(ge=0, le=99, description="a whole number from 0 to 99")] = None
+    part: Annotated[int | None, SESSION_NUMBER] = None
     windows: tuple[Window, ...] = ()
     exclusions: tuple[Exclusion, ...] = ()
     stages: tuple[Stage, ...] = ()
@@ -122,7 +123,10 @@ def _refuse_overlap(what: str, one: Stretch, other: Stretch) -> None:
 
 
 class FileDecisions(Record):
-    """What is decided about all sessions of one file; one without ``part`` stands alone, for the file's main session."""
+    """What is decided about the sessions of one file.
+
+    Decisions without ``part`` stand alone: they speak of the session that the reader takes by itself.
+    """
 
     fit_sha256: Annotated[str, CHECKSUM]
     parts: tuple[Decisions, ...] = ()
@@ -131,26 +135,35 @@ class FileDecisions(Record):
     def _each_session_once(self) -> Self:
         numbers = [decided.part for decided in self.parts]
         if len(set(numbers)) < len(numbers):
-            raise ValueError("two `part` tables speak of the same session; keep one")
+            raise ValueError("two [[part]] tables have the same `number`; keep one")
         if len(numbers) > 1 and None in numbers:
-            raise ValueError("several `part` tables, but not each has its `number`; number each session")
+            raise ValueError("of several sessions each needs its number")
         return self
 
-    def of(self, part: int) -> Decisions | None:
-        """What is decided about one session; decisions without number are those of whichever is asked for."""
-        return next((decided for decided in self.parts if decided.part in (None, part)), None)
-
     def by_part(self, main: int) -> dict[int, Decisions]:
-        """Decisions by number of the session; ``main`` is the one that those without number speak of."""
+        """Decisions by the session's number; ``main`` is the session that those without number speak of."""
         return {main if decided.part is None else decided.part: decided for decided in self.parts}
 
-    def with_part(self, decided: Decisions, main: int | None = None) -> Self:
-        """With one session's decisions in place of the former ones, all others kept.
+    def with_part(self, decided: Decisions, *, main: int | None = None) -> "FileDecisions":
+        """With one session's decisions in place of its former ones, those of all others kept.
 
-        ``main`` is the session that decisions without number speak of; where it is not told, this one.
+        ``main`` is the session that decisions without number speak of; where it is not told, former ones
+        without number give way, and new ones without number take the place of the only former ones.
+
+        Raises
+        ------
+        ValueError
+            When it cannot be told which of several sessions is meant.
         """
-        number = decided.part if main is None else main
-        kept = [p if p.part is not None else p.model_copy(update={"part": number}) for p in self.parts]
-        others = [p for p in kept if decided.part is not None and p.part != decided.part]
-        parts = sorted([*others, decided], key=lambda p: -1 if p.part is None else p.part)
-        return type(self)(fit_sha256=decided.fit_sha256, parts=tuple(parts))
+        number = main if decided.part is None else decided.part
+        if number is None and len(self.parts) > 1:
+            raise ValueError("decisions about several sessions are kept here; say which session these are of")
+        if number is None and self.parts:
+            number = self.parts[0].part
+        others = [p if p.part is not None else p.model_copy(update={"part": main}) for p in self.parts]
+        others = [p for p in others if p.part not in (None, number)]
+        if others or (self.parts and self.parts[0].part is not None):
+            decided = decided.model_copy(update={"part": number})
+        return FileDecisions(
+            fit_sha256=decided.fit_sha256, parts=tuple(sorted([*others, decided], key=lambda p: p.part or 0))
+        )

@@ -51,7 +51,7 @@ DURATION = limits(0, 14400, "minutes")
 class DiaryRow(Record):
     """One row of ``diary.csv``; with a date ahead it is a plan, without a recording ``done_min`` tells its length."""
 
-    on: Day
+    on: Annotated[Day, Field(validation_alias="date")]
     start: Clock = None
     recording: str | None = None
     planned: str | None = None

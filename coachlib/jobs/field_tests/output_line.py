@@ -17,19 +17,25 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
 from coachlib.jobs.field_tests.trials import read_critical_trials, read_time_trials
+from coachlib.jobs.recordings import Recordings
 
 
 def read_measured(
-    folder: RosterFolder, own: AthleteFolder, tests: Sequence[SeriesTest]
+    folder: RosterFolder,
+    own: AthleteFolder,
+    tests: Sequence[SeriesTest],
+    *,
+    recordings: Recordings | None = None,
 ) -> tuple[Measured, ...]:
     """Every pair of heart rate and output that an athlete was measured at.
 
     Drift tests count with their first half, stages of ramps and step tests with their last minute, 30-minute trials
     with what they give; shorter trials with their last minute, as bounds.
     """
+    recordings = recordings or Recordings(folder=folder, own=own)
     found = [m for test in tests if (m := measured_in_test(test)) is not None]
     for kind in ("ramp", "step test"):
-        for decided in decided_as(folder, own, kind, []):
+        for decided in decided_as(folder, own, kind, [], recordings=recordings):
             found += _stages(decided)
     found += [
         m for trial in read_time_trials(folder, own)[0] if (m := measured_in_time_trial(trial)) is not None

@@ -10,6 +10,7 @@ from coachlib.errors import BadArgument
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.trials import read_critical_trials, read_step_tests, read_time_trials
+from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.codes import Code
 
 #: What a stage without a reading is typed as.
@@ -55,10 +56,12 @@ def second_threshold(
     ------
     The methods carry their own sources, see ``measures.second_threshold``.
     """
-    read, problems = read_time_trials(roster, own)
-    recorded, more = read_critical_trials(roster, own)
+    recordings = Recordings(folder=roster, own=own)
+    read, problems = read_time_trials(roster, own, recordings=recordings)
+    recorded, more = read_critical_trials(roster, own, recordings=recordings)
     tested: Steps | None
-    left_out: tuple[str | Code, ...] = (*problems, *more)
+    unread: tuple[str, ...] = ()
+    of_steps: tuple[Code, ...] = ()
     if steps.strip():
         tested = typed_steps(
             _numbers(steps, (3,), "8 1.1 118; 9 1.0 127; 10 1.2 136"),
@@ -67,9 +70,8 @@ def second_threshold(
             note=f"stages typed in ({typed_unit}, mmol/l, bpm): {steps.strip()}",
         )
     else:
-        stepped, unread = read_step_tests(roster, own)
+        stepped, unread = read_step_tests(roster, own, recordings=recordings)
         tested, of_steps = newest_steps(stepped)
-        left_out += (*unread, *of_steps)
     return second_threshold_of(
         own.athlete(),
         trials=read,
@@ -77,7 +79,7 @@ def second_threshold(
         steps=tested,
         estimate=_typed_estimate(estimate, source, typed_unit, sport),
         sport=sport,
-        left_out=left_out,
+        left_out=tuple(dict.fromkeys((*problems, *more, *unread, *of_steps))),
     )
 
 

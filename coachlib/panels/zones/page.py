@@ -8,6 +8,7 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.jobs.field_tests.output_line import read_measured
+from coachlib.jobs.recordings import Recordings
 from coachlib.measures.zones.scales import ZoneSet
 from coachlib.measures.zones.zone_table import zones_from_limits
 from coachlib.panels.first_threshold.page import JUDGED_WEEKS, recent_sessions
@@ -15,7 +16,9 @@ from coachlib.panels.first_threshold.page import JUDGED_WEEKS, recent_sessions
 
 def read_known(roster: RosterFolder, own: AthleteFolder) -> Known:
     """Read what an athlete's zones are made from."""
-    athlete = own.athlete()
+    recordings = Recordings(folder=roster, own=own)
+    athlete = recordings.athlete
+    tests = read_drift_tests(roster, own, recordings=recordings).tests
     sessions = recent_sessions(roster, own)
     days = [s.on for s in sessions] + [t.on for t in athlete.thresholds if not t.withdrawn]
     days += [m.on for m in athlete.medicines]
@@ -24,7 +27,7 @@ def read_known(roster: RosterFolder, own: AthleteFolder) -> Known:
         coach=roster.settings.coach,
         sessions=sessions,
         n_weeks=JUDGED_WEEKS,
-        measured=read_measured(roster, own, read_drift_tests(roster, own).tests),
+        measured=read_measured(roster, own, tests, recordings=recordings),
         day=max(days, default=date(1990, 1, 1)),
     )
 
