@@ -29,7 +29,7 @@ from coachlib.records.athlete import Threshold
 
 #: What is older than this before the newest counts no longer. [d]  Own choice.
 LONGEST_AGE = timedelta(days=365)
-#: A line needs so many different outputs.  Own choice.
+#: Without the accepted outputs of both thresholds, a line needs so many different ones.  Own choice.
 LEAST_OUTPUTS = 3
 #: An all-out trial at least so long bounds what lies below the second threshold. [s]  Own choice: 25 minutes.
 LONG_TRIAL_S = 1500.0
@@ -197,7 +197,7 @@ def output_line(
         kept = _recent([m for m in of_sport if m.unit == unit])
         met = [pair for pair, of in pairs if of == unit]
         outputs = [*(m.output for m in kept if not _is_short(m)), *(output for _, output in met)]
-        if len({round(output, 3) for output in outputs}) >= LEAST_OUTPUTS:
+        if len(met) == 2 or len({round(output, 3) for output in outputs}) >= LEAST_OUTPUTS:
             return _line(kept, met, unit, second)
     return code("too few outputs", least=LEAST_OUTPUTS)
 

@@ -17,8 +17,6 @@ STEEPEST_GRADE = 0.45
 #: Coefficients, highest power first. [J/kg/m]  Minetti et al. 2002.
 RUNNING_COST = (155.4, -30.4, -43.3, 46.3, 19.5, 3.6)
 WALKING_COST = (280.5, -58.7, -76.8, 51.9, 19.6, 2.5)
-#: Energy of a millilitre of oxygen. [J/ml]  Usual equivalent at a respiratory quotient of 0.96, from memory.
-JOULES_PER_ML = 20.9
 #: Oxygen uptake at rest. [ml/kg/min]  ACSM (2018), Table 6.3.
 REST_VO2 = 3.5
 #: Oxygen demand of running on the level above rest. [ml/kg/min per m/s]  ACSM (2018): 0.2 for each m/min.
@@ -112,7 +110,7 @@ def flat_equivalent_speed(speed_mps: np.ndarray, grade: np.ndarray) -> np.ndarra
     array([13.0144])
     """
     clipped = np.clip(grade, -STEEPEST_GRADE, STEEPEST_GRADE)
-    return speed_mps * np.polyval(RUNNING_COST, clipped) / RUNNING_COST[-1]
+    return speed_mps * running_cost_minetti(clipped) / RUNNING_COST[-1]
 
 
 def flat_equivalent_walking_speed(speed_mps: np.ndarray, grade: np.ndarray) -> np.ndarray:
@@ -128,22 +126,7 @@ def flat_equivalent_walking_speed(speed_mps: np.ndarray, grade: np.ndarray) -> n
     array([1.9596])
     """
     clipped = np.clip(grade, -STEEPEST_GRADE, STEEPEST_GRADE)
-    return speed_mps * np.polyval(WALKING_COST, clipped) / WALKING_COST[-1]
-
-
-def vo2_running_minetti(speed_mps: float, grade: float) -> float:
-    """Oxygen uptake of running, rest included. [ml/kg/min]
-
-    Source
-    ------
-    Minetti et al. (2002) for the net cost; ``REST_VO2`` and 20.9 J/ml are the usual values.
-
-    Examples
-    --------
-    >>> vo2_running_minetti(3.0, 0.0)
-    34.505
-    """
-    return float(running_cost_minetti(grade)) * speed_mps * 60 / JOULES_PER_ML + REST_VO2
+    return speed_mps * walking_cost_minetti(clipped) / WALKING_COST[-1]
 
 
 def vo2_running_acsm(speed_mps: float, grade: float) -> float:

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from coachlib.errors import BadArgument
+from coachlib.measures.output.heart_rate import at_reserve
 
 #: Upper end of the lowest band on the way from rest to the first threshold.  Own choice.
 VERY_EASY_FRAC = 0.7
@@ -145,7 +146,10 @@ def reserve_zones(*, hr_rest_bpm: float, hr_max_bpm: float) -> ZoneSet:
     [0, 99, 112, 138, 177]
     """
     _rising(("resting heart rate", hr_rest_bpm), ("maximum", hr_max_bpm))
-    edges = [(name, hr_rest_bpm + share * (hr_max_bpm - hr_rest_bpm)) for name, share in RESERVE_EDGES]
+    edges = [
+        (name, at_reserve(share, hr_rest_bpm=hr_rest_bpm, hr_max_bpm=hr_max_bpm))
+        for name, share in RESERVE_EDGES
+    ]
     return _from_lows(edges, "heart-rate reserve", "Garber et al. 2011")
 
 

@@ -44,8 +44,8 @@ SENTENCES: dict[str, Callable[..., str]] = {
         "that changes heart rate changed: go by how you can talk until it is tested again"
     ),
     "too few outputs": lambda least: (
-        f"no speed or power is given yet: that needs tests, stages, trials or accepted thresholds at {least} different "
-        "settings or more"
+        "no speed or power is given yet: that needs an accepted speed or power at both thresholds, or tests, stages and "
+        f"trials at {wording.count(least, 'different setting')}"
     ),
     "outputs made from": lambda n_tests, n_stages, n_trials, n_accepted: wording.listed(
         [

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coachlib.analysis.zones.measured import Measured, level_speed
@@ -43,6 +43,7 @@ def tops(plan):
 BOTH = (threshold("first", 150, power_w=180), threshold("second", 170, power_w=225))
 
 
+@settings(deadline=None, max_examples=40)
 @given(
     seed=st.integers(0, 10_000),
     first_w=st.floats(140, 200),
@@ -78,7 +79,7 @@ def test_a_short_all_out_trial_bounds_the_limits_up_to_its_heart_rate():
     five_minutes = measured("trial", 186, 240, all_out_s=300.0)
     bounded = tops(zone_plan_of(known(athlete(*BOTH), [*efforts, five_minutes])))
     assert free["hard"] > 240
-    assert bounded["hard"] == pytest.approx(240)
+    assert 225 < bounded["hard"] <= 240
     stronger = measured("trial", 187, 270, all_out_s=320.0, on=date(2026, 10, 20))
     assert tops(zone_plan_of(known(athlete(*BOTH), [*efforts, five_minutes, stronger])))["hard"] > 240
 
@@ -109,9 +110,11 @@ def test_accepted_outputs_that_fall_are_told_and_the_newest_counts():
     assert tops(plan)["steady"] == 225
 
 
-def test_two_accepted_pairs_and_one_test_are_enough_and_nothing_is_too_little():
-    assert zone_plan_of(known(athlete(*BOTH), [measured("test", 140, 160)])).outputs
-    bare = zone_plan_of(known(athlete(*BOTH)))
+def test_two_accepted_pairs_are_enough_and_two_outputs_are_too_little():
+    alone = tops(zone_plan_of(known(athlete(*BOTH))))
+    assert (alone["easy"], alone["steady"]) == (180, 225)
+    person = athlete(BOTH[0], threshold("second", 170))
+    bare = zone_plan_of(known(person, [measured("test", 140, 160)]))
     assert bare.outputs == ()
     assert bare.no_output.name == "too few outputs"
     assert bare.zones is not None

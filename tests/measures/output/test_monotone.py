@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from open_laboratory_data import table
 
@@ -12,6 +12,7 @@ from coachlib.measures.output.monotone import monotone_line
 HEART_RATES = st.lists(st.floats(90, 195), min_size=2, max_size=12)
 
 
+@settings(deadline=None)
 @given(
     hr=HEART_RATES,
     seed=st.integers(0, 10_000),

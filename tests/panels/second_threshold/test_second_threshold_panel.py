@@ -22,11 +22,20 @@ STEPS = "8 1.1 118; 9 1.0 127; 10 1.2 136; 11 1.5 146; 12 2.1 155; 13 3.1 164; 1
 TRIALS = "1200 232; 2400 502; 3600 770"
 
 
-@pytest.fixture
-def roster(tmp_path):
-    folder = tmp_path / "roster"
+@pytest.fixture(scope="module")
+def read_once(tmp_path_factory):
+    """The demo with its recordings decoded, which takes longest."""
+    folder = tmp_path_factory.mktemp("read") / "roster"
     shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    opened = open_roster(folder)
+    for slug in opened.athletes():
+        second_threshold(opened, opened.athlete(slug))
     return folder
+
+
+@pytest.fixture
+def roster(read_once, tmp_path):
+    return shutil.copytree(read_once, tmp_path / "roster")
 
 
 def test_every_method_stands_beside_the_others(roster):
