@@ -55,10 +55,11 @@ class Candidate:
                 note=self.note,
             )
         except ValidationError as problem:
-            wrong = problem.errors()[0]
+            where = problem.errors()[0]["loc"][0] if problem.errors()[0]["loc"] else "hr_bpm"
+            noun = {"speed_mps": "speed", "power_w": "power", "on": "day"}.get(str(where), "heart rate")
             raise BadArgument(
-                f"a second threshold of {self.hr_bpm:g} bpm from {on} cannot be kept: {wrong['msg'].lower()}, found "
-                f"{wrong['input']} ({'.'.join(map(str, wrong['loc']))}). Correct what was typed in."
+                f"a second threshold of {self.hr_bpm:g} bpm cannot be kept: its {noun} is none that a person can have. "
+                "Correct what was typed in."
             ) from None
 
     def doubts(self, first: Threshold | None, *, hr_max_bpm: float | None) -> tuple[Code, ...]:

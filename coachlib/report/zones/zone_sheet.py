@@ -42,7 +42,7 @@ STYLE = (
     ".letter .with-output .use{grid-column:2;grid-row:2}"
     ".letter .zones .output{grid-column:3;grid-row:2;text-align:right}"
     ".letter .zones .output span{display:block}.letter .zones .output span+span::before{content:none}}"
-    "@media print{.letter .zones>li{padding:.22rem 0}.letter .zones .output span{display:inline}"
+    "@media print{.letter .zones>li{padding:.18rem 0}.letter .doubts{margin:.4rem 0;font-size:.875rem;line-height:1.3}.letter .zones .output span{display:inline}"
     ".letter .zones .output span+span::before{content:' · '}.letter .typed h2{margin:1rem 0 .4rem}"
     ".letter .typed th,.letter .typed td{padding-top:.2rem;padding-bottom:.2rem}"
     ".letter .how{margin-top:.9rem;padding-top:.5rem;line-height:1.3}.letter .how li{margin:0 0 .2em}"
@@ -95,8 +95,10 @@ def lead(plan: ZonePlan) -> str:
 
 def _doubts(plan: ZonePlan) -> str:
     """What speaks against these limits."""
-    items = "".join(f"<li>{escape(whole(doubt))}</li>" for doubt in plan.doubts)
-    return f'<section class="doubts"><h2>Not sure yet</h2><ul>{items}</ul></section>' if items else ""
+    if not plan.doubts:
+        return ""
+    told = " ".join(whole(doubt) for doubt in plan.doubts)
+    return f'<p class="doubts"><strong>Not sure yet.</strong> {escape(told)}</p>'
 
 
 def zone_list(plan: ZonePlan, zones: ZoneSet) -> str:
@@ -246,7 +248,9 @@ def _how(plan: ZonePlan) -> str:
     ]
     if plan.zones is not None:
         said.append(_made(plan, plan.zones))
-    items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *CAUTIONS[1:]))
+    # the one about medicines stands on top already where it concerns the athlete
+    cautions = [c for c in CAUTIONS[1:] if not (plan.by_effort and "medicines" in c)]
+    items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *cautions))
     return f'<section class="how"><h2>How we know</h2><ul>{items}</ul></section>'
 
 

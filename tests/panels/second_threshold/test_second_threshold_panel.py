@@ -250,15 +250,11 @@ def test_an_estimate_that_cannot_be_is_refused_in_words(roster, estimate, said):
     panel = second_threshold_panel(roster, "ilva")
     panel.source.value = "laboratory"
     panel.estimate.value = estimate
-    panel.day.value = date(2026, 11, 25)
-    panel.accept_button.click()
-    panel.estimate.value = "" if "cannot be kept" not in said else estimate
+    if panel.found is not None:  # it can be read, so it can be tried
+        panel.day.value = date(2026, 11, 25)
+        panel.accept_button.click()
     assert panel.errors == []
-    refused = [panel.status.value]
-    if said not in refused[0]:
-        panel.estimate.value = estimate
-        refused.append(panel.status.value)
-    assert any(said in each for each in refused)
+    assert said in panel.status.value
 
 
 def test_a_heart_rate_nobody_has_breaks_no_page(roster):
@@ -275,7 +271,7 @@ def test_what_is_typed_for_one_athlete_is_not_shown_for_another(roster):
     panel = second_threshold_panel(roster, "ilva", steps=STEPS)
     panel.athlete.value = "tobin"
     assert panel.steps.value == ""
-    assert panel.found.steps is None
+    assert panel.found.steps.on is not None  # his own, recorded
     assert panel.errors == []
 
 
