@@ -72,7 +72,7 @@ def threshold_doubts(
 def bound(threshold: Threshold) -> Code:
     """What is known where only a bound is accepted: on which side the threshold lies."""
     return code(
-        "only a bound is accepted",
+        "no zones from a bound",
         which=threshold.which,
         is_above=threshold.bounded == "above",
         hr_bpm=threshold.hr_bpm,

@@ -91,7 +91,7 @@ class ZonePlan:
     @property
     def by_effort(self) -> bool:
         """Whether beats say nothing, and talk and effort take their place."""
-        return any(why.name == "heart-rate medicine" for why in self.refused)
+        return any(why.name == "no heart-rate limits under medicine" for why in self.refused)
 
     @property
     def own_bands(self) -> bool:
@@ -182,7 +182,7 @@ def _in_force(athlete: Athlete, which: Which, day: date, sport: str | None) -> T
 def _refused(athlete: Athlete, scale: str, day: date, sport: str | None) -> tuple[Code, ...]:
     """Why there are no zones by heart rate; nothing where they can be made."""
     if athlete.medicine_on(day):
-        return (code("heart-rate medicine"),)
+        return (code("no heart-rate limits under medicine"),)
     known = _what_is_known(athlete, day, sport)
     missing = tuple(name for name in NEEDED[scale] if known[name] is None)
     bounds = [
@@ -193,7 +193,7 @@ def _refused(athlete: Athlete, scale: str, day: date, sport: str | None) -> tupl
     if bounds:
         return tuple(bounds)
     if missing:
-        return (code("zones lack", scale=scale, missing=missing),)
+        return (code("zones still need", scale=scale, missing=missing),)
     given = [(name, value) for name in NEEDED[scale] if (value := known[name]) is not None]
     return tuple(
         code("limits do not rise", lower=lower, lower_bpm=low, higher=higher, higher_bpm=high)

@@ -27,15 +27,11 @@ SENTENCES: dict[str, Callable[..., str]] = {
         f"the first threshold lies at {share_pct:.0f} % of the maximum, where usually the second lies: look at the "
         "maximum and at the tests again"
     ),
-    "only a bound is accepted": lambda which, is_above, hr_bpm: (
+    "no zones from a bound": lambda which, is_above, hr_bpm: (
         f"of the {which} threshold only a bound is accepted: it lies {'above' if is_above else 'below'} "
         f"{wording.heart_rate(hr_bpm)}, and no zones can be made from that"
     ),
-    "heart-rate medicine": lambda: (
-        "a medicine that changes heart rate is taken, so no limits in beats fit: go by how you can talk and by effort, "
-        "and ask your physician before hard training"
-    ),
-    "zones lack": lambda scale, missing: f"zones by {scale} still need {wording.listed(list(missing))}",
+    "zones still need": lambda scale, missing: f"zones by {scale} still need {wording.listed(list(missing))}",
     "limits do not rise": lambda lower, lower_bpm, higher, higher_bpm: (
         f"zones need the {higher} above the {lower}; it is {higher_bpm:.0f} against {wording.heart_rate(lower_bpm)}"
     ),

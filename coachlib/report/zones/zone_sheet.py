@@ -248,9 +248,7 @@ def _how(plan: ZonePlan) -> str:
     ]
     if plan.zones is not None:
         said.append(_made(plan, plan.zones))
-    # the one about medicines stands on top already where it concerns the athlete
-    cautions = [c for c in CAUTIONS[1:] if not (plan.by_effort and "medicines" in c)]
-    items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *cautions))
+    items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *CAUTIONS[1:]))
     return f'<section class="how"><h2>How we know</h2><ul>{items}</ul></section>'
 
 

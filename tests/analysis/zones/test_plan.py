@@ -157,7 +157,7 @@ def test_zones_of_a_sport_come_from_its_own_thresholds_before_general_ones():
     only_rows = athlete(*person.thresholds[2:], sports=("running", "rowing"))
     assert usual_sport(known(only_rows)) == "rowing"
     refused = zone_plan_of(known(only_rows), sport="running").refused
-    assert [r.name for r in refused] == ["zones lack"]
+    assert [r.name for r in refused] == ["zones still need"]
 
 
 def test_the_training_that_is_compared_is_that_of_the_sport():
@@ -182,7 +182,7 @@ def test_a_bound_makes_no_zones_and_is_the_reason():
     bound = threshold("first", 148, hr_low_bpm=148, bounded="above", on=date(2026, 11, 10))
     plan = zone_plan_of(known(athlete(*BOTH, bound)))
     assert plan.zones is None
-    assert [(r.name, r["is_above"]) for r in plan.refused] == [("only a bound is accepted", True)]
+    assert [(r.name, r["is_above"]) for r in plan.refused] == [("no zones from a bound", True)]
     assert zone_plan_of(known(athlete(*BOTH, bound)), scale="share of maximum").zones is not None
 
 

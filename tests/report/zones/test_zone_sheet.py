@@ -168,8 +168,8 @@ def test_what_per_cents_need_is_said():
 
 
 def test_with_medicine_there_are_no_beats_but_talk_and_effort_and_it_is_said_once():
-    page = text_of(zone_sheet(plan(None, refused=(code("heart-rate medicine"),))))
-    assert page.count("medicine that changes heart rate") == 1
+    page = text_of(zone_sheet(plan(None, refused=(code("no heart-rate limits under medicine"),))))
+    assert page.count("medicine that slows the heart") == 1
     assert "whole sentences" in page
     assert "effort 2 to 3" in page
     assert not re.search(r"\d+ (to \d+ )?bpm|% HRmax", page)
