@@ -94,3 +94,18 @@ def test_an_athlete_that_cannot_be_read_leaves_no_zones_of_another_on_the_page(t
     assert panel.page.value == ""
     panel.sheet_button.click()
     assert "there are no zones on this page yet" in panel.status.value
+
+
+@pytest.mark.parametrize("slug", ["ilva", "nadja", "tobin"])
+def test_no_limit_on_a_demo_sheet_contradicts_the_trial_or_what_is_accepted(roster, slug):
+    folder = open_roster(roster)
+    known = read_known(folder, folder.athlete(slug))
+    (trial,) = [m for m in known.measured if m.kind == "trial"]
+    plan = zone_plan(known)
+    tops = {z.name: (z.high_bpm, o.high) for z, o in zip(plan.zones.zones, plan.outputs, strict=True)}
+    first, second = (t.power_w or t.speed_mps for t in plan.thresholds)
+    assert tops["steady"][1] == pytest.approx(second)
+    assert tops["steady"][1] <= trial.output * 1.005  # whole watts and tenths of km/h
+    if plan.output.unit == "W":
+        assert tops["easy"][1] == pytest.approx(first)
+    assert tops["very easy"][1] < tops["easy"][1] < tops["steady"][1] < tops["hard"][1]
