@@ -187,7 +187,7 @@ def test_a_value_not_above_the_first_threshold_is_refused_in_words(roster):
     said, page = (w.value.replace("\u00a0", " ") for w in (panel.status, panel.page))
     told = "the second threshold, 157 bpm, is not above the first, 163 bpm: both cannot hold"
     assert told in said
-    assert f"{told}, look at the tests" in page
+    assert "not above the first threshold; both cannot hold" in page
     assert told[4:] in panel.doubts.value.replace("\u00a0", " ")
     assert panel.errors == []
 
@@ -254,7 +254,7 @@ def test_an_estimate_that_cannot_be_is_refused_in_words(roster, estimate, said):
         panel.day.value = date(2026, 11, 25)
         panel.accept_button.click()
     assert panel.errors == []
-    assert said in panel.status.value
+    assert said in panel.status.value.replace("\u00a0", " ")
 
 
 def test_a_heart_rate_nobody_has_breaks_no_page(roster):
