@@ -1,0 +1,53 @@
+"""English words that need a physician first.  Patterns are held against folded text, each at a word's beginning."""
+
+_CHEST = r"chest|breast ?bone|sternum|rib ?cage|my ribs|pectoral|lungs? (?:pain|hurt)"
+_ILL_AT_EASE = (
+    "pain|ach[ei]|hurt|tight|press|heav|squeez|crush|burn|fire|stab|twinge|discomfort|uncomfort|constrict|cramp|sore"
+    "|weight|vi[cs]e|pull|stitch|band|flutter|sharp|sting|knot|weird|odd|strange|numb\\b|numbness|stiff|closed|clos(?:ing|ed) up"
+)
+_BREATH = r"breath|respir|air\b|lungs"
+
+#: Chest pain, collapse, fainting: now.  Each rule's patterns stand close together, in any order.
+NOW = (
+    (_CHEST, _ILL_AT_EASE),
+    (r"heart (?:pain|attack|hurt|ach)|(?:pain|ache|twinge|tightness|stitch|pull\w{0,3}|stab\w{0,4}) (?:\w+ ){0,2}(?:my |the )?heart",),
+    (r"collaps|keel(?:ed|ing) over|swoon|syncop|blackout|black(?:ed|ing|s)? out",),
+    (r"pass(?:ed|ing|es)? out\b(?! (?:of|the|fl|leaf))",),
+    (r"faint(?!ly|\w{0,3} (?:smell|scent|light|line|trail|path|signal|hope|sound|taste|track|glow|moon|rain|whiff))",),
+    (r"unconscious|los(?:t|ing|s|e) (?:of )?conscious|out cold|knocked out cold",),
+    (r"woke up on the (?:floor|ground|grass|road|track)|hit the (?:floor|deck|ground)|went down like",),
+    (r"c[ao]me (?:round|around|to) (?:with|on|lying|and (?:there|people|saw))",),
+    (r"(?:went|turned|all|was|go(?:es|ing)?|everything) (?:\w+ ){0,1}(?:black|dark) (?:before|in front)|(?:everything|it all|vision|eyes|sight) (?:went|turned|goes|was) (?:all )?(?:black|dark|gr[ae]y)",),
+    (r"gr[ae]y(?:ed|ing) out|tunnel vision|vision (?:narrow|tunnel|clos)",),
+    (r"(?:knees?|legs?) (?:gave|buckl|just gone|went)", r"(?:vision|gone|remember|dark|black|woke|moment|floor)"),
+)  # fmt: skip
+#: Other signs that ask for a physician before training goes on.
+FIRST = (
+    (r"dizz(?:y(?!ing)|iness|ied)|giddy|giddiness|vertigo|light ?head|woozy|wobbly|unsteady on",),
+    (r"(?:head|room|everything|world) (?:was |is |kept |started |still )?(?:spinning|swimming|swam|spins)",),
+    (r"s(?:aw|eeing) (?:stars|double)|double vision|black spots|blurr(?:ed|y) (?:vision|sight)|half (?:of )?the (?:road|page|screen)",),
+    (r"short(?:ness)? of breath|short breath|out of breath|breathless|wheez|gasp|suffocat|hyperventilat|puffed",),
+    (_BREATH, r"can'?t\b|cannot|can not|couldn'?t|could not|wouldn'?t|would not|struggl|troubl|difficult|unable|hard to|not get|not enough|enough|f(?:ou|i)ght|labou?r|problem|straw|chok|just would|nothing"),
+    (r"heart(?!y|en| rate| of| shaped| sank| clinic| monitor| land| strap| rhythm)|heart ?beats?|pulse|ticker", r"rac(?:ing|ed|es)|flutter|skip|pound|thump|hammer|irregular|uneven|crazy|jump|flip|stumbl|miss(?:ed|es|ing)|extra|throat|weird|odd|strange|stopp?|beating|mad\b|gap|all over"),
+    (r"heart ?rate|hr\b|pulse|resting", r"(?:would|did|does|will|could)(?: not|n'?t) (?:come|go|settle|drop|calm)|irregular|uneven|flutter|hammer|thump|skip"),
+    (r"sitting|in bed|sofa|at rest|lying|at my desk", r"hammer|thump|pound|racing|raced"),
+    (r"resting (?:heart|pulse|hr)|(?:hr|heart rate|pulse) at rest", r"1[0-9]\d\b"),
+    (r"palpitat|palps?\b|arr?h?ythmia|tachycard|a ?fib\b|atrial|extrasystol|ectopic|heart rhythm|(?:extra|skipped|missed|irregular|dropped) (?:heart ?)?beats?|extra heart",),
+    (r"left arm|jaw|left side|(?:half|side) of (?:my|the) face|arm and jaw|one arm", r"numb|tingl|pain|ach[ei]|hurt|heavy|weak|pins and needles|sore|strange|weird|droop|asleep"),
+    (r"arms?\b|face", r"numb|tingl|pins and needles|could not feel|couldn'?t feel|droop|weak in"),
+    (r"slurr|(?:find|found) (?:my|the|any) words|no words|could(?:n'?t| not) speak|confus|disorient|delirious|making sense",),
+    (r"(?:worst|sudden|severe|splitting|thunderclap|exploding)\w{0,2} (?:\w+ )?headache",),
+    (r"urine|pee\b|peed\b|peeing|wee\b|piss", r"dark|brown|black|red\b|cola|coke|tea|blood"),
+    (r"cough|spat|spit|vomit|threw up|throwing up|stool|phlegm", r"blood"),
+    (r"ankles?|calf|calves|legs|feet", r"swollen|swelling|swell"),
+    (r"cold sweat|sweat(?:ing|ed|y)? (?:\w+ )?cold|sense of doom|impending doom|stopped sweating",),
+    (r"pillows? to breathe|sleep (?:lying )?flat",),
+)  # fmt: skip
+#: Phrases that mean gear or scenery; they are taken out before the rules look.
+HARMLESS = (
+    r"strap(?: (?:was|is|felt|feels|sat|sits|too|very|so|bit|a|really|tight|loose|tightened|press\w{0,3}|pull\w{0,3}|squeez\w{0,3}|cut\w{0,4}|rubb\w{0,3}|chaf\w{0,3}|slip\w{0,4}|hr|again)){0,6} (?:around|round|on|across|over|against) (?:my |the )?chest",
+    r"(?<!under )(?<!behind )(?<!below )(?<!beneath )(?<!under the )(?<!under my )(?<!behind the )(?<!below the )(?<!beneath the )(?<!where the )chest (?:hr )?(?:strap|belt|band|sensor|monitor|transmitter|pocket|freezer|day)",
+    r"air (?:in|left in) (?:the |my )?(?:\w+ )?(?:tyre|tire|tube|wheel|shock|fork)\w?",
+    r"(?:tyre|tire) pressure|high pressure weather",
+    r"(?:tent|bridge|chair|table|bench|tree|wall|wheel|pace|form|technique|pole|gate|road|path)s? (?:had |has |was |just )?collaps\w{0,4}",
+)  # fmt: skip

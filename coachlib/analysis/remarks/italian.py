@@ -1,0 +1,46 @@
+"""Italian words that need a physician first.  Patterns are held against folded text, each at a word's beginning."""
+
+_CHEST = r"petto(?! di pollo)|torac|torace|sterno|pettorale sinistro"
+_ILL_AT_EASE = (
+    "dolor|dolent|dole|male\\b|oppress|pression|peso\\b|pesant|strett|string|fitt|bruci|costrizion|morsa|fastidi"
+    "|crampo|chius|schiacciat|macigno|sfarfall|indolenz|tira|stran"
+)
+_BREATH = r"respir|aria\b|fiato|inspirare"
+
+#: Chest pain, collapse, fainting: now.  Each rule's patterns stand close together, in any order.
+NOW = (
+    (_CHEST, _ILL_AT_EASE),
+    (r"(?:dolor\w{0,2}|fitta|male|fastidio|tirare) (?:\w+ ){0,4}(?:cuore)",),
+    (r"sven(?:ut|iment|ir|go|ne)|sincope|collass|mancamento|stramazz|blackout|rinvenut",),
+    (r"pers\w (?:i sensi|conoscenza|coscienza)|perdita di (?:sensi|coscienza|conoscenza)|priv\w di (?:sensi|coscienza)|perso i sensi|incosciente",),
+    (r"(?:sono )?crollat\w (?:sul|a terra|al|in|di)|crollo alla fine|mi sono sentit\w mancare|sentivo andare via|cadut\w a terra|stavo cadendo|stavo per cadere|trovat\w a terra",),
+    (r"annebbiata la vista|oscurata la vista|(?:e )?diventato tutto nero|tutto nero|vista a tunnel|visto tutto nero",),
+    (r"svegliat\w per terra|calo di pressione|non rispondevo|gambe hanno ceduto",),
+)  # fmt: skip
+#: Other signs that ask for a physician before training goes on.
+FIRST = (
+    (r"capogir|giramenti di testa|gira\w{0,3} la testa|testa che gira|girava tutto|vertigin[ie]\b|stordit|intontit|come ubriac|perso l'equilibrio",),
+    (r"visto le stelle|vedevo (?:doppio|solo)|punti neri|vista (?:offuscata|doppia|annebbiata)",),
+    (r"manc\w{0,5} (?:il |l'|d'|di )?(?:fiato|aria|respiro)|fiato cort|respiro (?:corto|affannoso|sibilante)|fame d'aria|affann|difficolta respirator|soffoc|senza (?:fiato da subito|aria)|dispnea",),
+    (_BREATH, r"fatic\w{0,4} a|non riusci|non prendev|difficolta|impossibile|problemi a|malissimo|non veniva|cercavo|poco|profondo non|svegliat"),
+    (r"polmon", r"non si|bruci|dol"),
+    (r"cuore|battit|polso", r"impazz|irregolar|accelerat|gola|fortissim|perde|perso|saltat?|saltav|martell|mille|sfarfall|strani|mancat|in piu dal|disugual|fuori tempo|fermato|corso tutta"),
+    (r"palpitazion|tachicard|aritmi|extrasistol|fibrillazion|ritmo irregolar",),
+    (r"polso|battito|frequenza", r"non (?:scendeva|scende|calava)"),
+    (r"braccio sinistro|mascella|mandibola|lato sinistro|mezza faccia|braccio e", r"dolor|male|formicol|intorpid|addorment|pesant|strano|debole|indolenz"),
+    (r"braccio\b|faccia", r"formicol|intorpid|non sentivo|male al"),
+    (r"non mi venivano le parole|biascic|confus|cose senza senso|disorientat",),
+    (r"peggior mal di testa|mal di testa (?:\w+ ){0,2}(?:improvvis|fortissim|terribil|violent)",),
+    (r"urin|pipi\b|piscio", r"scur|marron|ross|ner[ao]|cola|coca|sangue|\bte\b"),
+    (r"sangue", r"toss|sput|vomit|feci"),
+    (r"polpacc|cavigli|gambe|piedi", r"gonfi"),
+    (r"sudor[ei] fredd|sudo freddo|paura di morire|brividi",),
+    (r"cuscini per respirare|dormire disteso",),
+)  # fmt: skip
+#: Phrases that mean gear or scenery; they are taken out before the rules look.
+HARMLESS = (
+    r"(?:fascia|cinghia)(?: (?:cardio|mi|era|e|troppo|molto|un|po'|string\w{0,4}|strett\w|sfreg\w{0,4})){0,6} (?:al |sul |attorno al |intorno al )?(?:il )?petto",
+    r"(?<!sotto la )(?<!dietro la )(?:fascia|cinghia|sensore)(?: (?:toracica|pettorale|del petto|cardio))",
+    r"togliere il fiato|senza fiato dal ridere|senza aria nella|arancia rossa|fiume gonfio|sangue freddo|pressione delle gomme",
+    r"(?:tenda|ponte|sedia|tavolo|panchina|albero|muro|ritmo) (?:e |si e )?(?:crollat|collassat)\w",
+)  # fmt: skip
