@@ -20,6 +20,10 @@ NOW = (
     (r"(?:went|turned|all|was|go(?:es|ing)?|everything) (?:\w+ ){0,1}(?:black|dark) (?:before|in front)|(?:everything|it all|vision|eyes|sight) (?:went|turned|goes|was) (?:all )?(?:black|dark|gr[ae]y)",),
     (r"gr[ae]y(?:ed|ing) out|tunnel vision|vision (?:narrow|tunnel|clos)",),
     (r"(?:knees?|legs?) (?:gave|buckl|just gone|went)", r"(?:vision|gone|remember|dark|black|woke|moment|floor)"),
+    (_CHEST, r"clamp|shut|elephant|choke|grip|wheez|whistl|hurting"),
+    (r"(?:do not|don'?t|did not|didn'?t|cannot|can'?t|no) (?:remember|memory|recall) (?:of )?(?:\w+ ){0,3}(?:finish|line|lap|last|crossing|fall|end)|next thing i (?:know|knew|remember)",),
+    (r"(?:was|am|lay|found myself|ended up|end up) (?:lying )?(?:on the|in the) (?:floor|ground|tarmac|gutter|ditch|asphalt|grass)|slid down",),
+    (r"(?:hr|heart rate|pulse) (?:dropp\w{0,3}|fell) to [1-4]\d\b|nearly went (?:over|down)|almost went (?:over|down)",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -42,6 +46,16 @@ FIRST = (
     (r"ankles?|calf|calves|legs|feet", r"swollen|swelling|swell"),
     (r"cold sweat|sweat(?:ing|ed|y)? (?:\w+ )?cold|sense of doom|impending doom|stopped sweating",),
     (r"pillows? to breathe|sleep (?:lying )?flat",),
+    (r"chest",),
+    (r"my heart|the heart|ticker", r"somersault|haywire|wild|gallop|nineteen|bonkers|dropp|leap|lurch|pause|wobbl|off beat|out of rhythm|out of control|hurt|ach|stops|worr|check|fail|funny"),
+    (r"heart ?rate|hr|pulse", r"stayed (?:at|high|up)|for hours|felt awful|through the roof|out of nowhere|stuck at"),
+    (r"winded|pant(?:ed|ing)\b|suffocat|chok(?:ed|ing)|rattl\w{0,3} when i breathe|full breath|lungs? (?:hurt|burn|ache)|(?:couldn'?t|cannot|can'?t|not able to|unable to) breathe",),
+    (r"(?:seeing|saw) spots|lost my (?:hearing|balance|vision|sight)|(?:horizon|sky|ground|floor|street|road|room) (?:was |is |kept )?(?:tilt|turn|mov|sway|spin)|stagger|sway(?:ed|ing)|clammy|jelly knees|knees (?:turned|went) to jelly|couldn'?t think|could not think",),
+    (r"(?:arm|leg|side|hand|mouth|face|eye)", r"couldn'?t lift|could not lift|droop|sagg|dead|all of a sudden|paralys|would not move|wouldn'?t move"),
+    (r"pee\b|urine|wee\b|toilet", r"rust|wine|orange|blood|coca"),
+    (r"bled from|blood (?:in|on|from|when)|bleeding from",),
+    (r"drenched|night sweats|puffy ankle|swollen (?:ankle|leg|calf|feet|face|tongue)",),
+    (r"pain|stab|sharp", r"nipple|shoulder blade|down my arm|neck and|into (?:my|the) (?:neck|jaw|back)|behind (?:my|the) ribs"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -50,4 +64,5 @@ HARMLESS = (
     r"air (?:in|left in) (?:the |my )?(?:\w+ )?(?:tyre|tire|tube|wheel|shock|fork)\w?",
     r"(?:tyre|tire) pressure|high pressure weather",
     r"(?:tent|bridge|chair|table|bench|tree|wall|wheel|pace|form|technique|pole|gate|road|path)s? (?:had |has |was |just )?collaps\w{0,4}",
+    r"(?:treasure|tool|ice|war) chest|chest (?:press|fly|workout|session|high|deep|hair|pass|of drawers)|(?:number|bib|logo|zip|sticker|camera|light|lamp|tattoo) (?:\w+ ){0,3}(?:on|to|across) (?:my |the )?chest|off my chest",
 )  # fmt: skip

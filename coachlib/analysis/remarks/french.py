@@ -16,6 +16,9 @@ NOW = (
     (r"effondre|ecroule",),
     (r"allais tomber|failli tomber(?! dans le fosse)|voile (?:noir|gris)|(?:tout )?(?:est )?devenu\w? (?:tout )?noir|vision en tunnel|noir devant",),
     (r"reveille\w? par terre|revenu\w? a moi|retrouve\w? au sol|chute de tension|sans reaction|jambes ont lache",),
+    (r"poitrine", r"elephant|siffl|coince|etrangl"),
+    (r"(?:ne )?(?:me )?souviens (?:pas|plus|de rien)|d'un coup j'etais (?:sur|au|par)|couche\w? (?:dans|sur) le (?:fosse|sol|bitume)|glisse le long du mur|genoux en coton",),
+    (r"pouls (?:tombe|descendu|chute)\w? a [1-4]\d\b",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -35,6 +38,16 @@ FIRST = (
     (r"mollets?|chevilles?|jambes|pieds", r"gonfl|enfle"),
     (r"sueurs? froides?|angoisse de mourir|frissons", r"sueur|angoisse|confus|soleil|course|nausee|fievre"),
     (r"oreillers pour respirer|dormir a plat",),
+    (r"poitrine|sternum",),
+    (r"(?:mon|le) coeur|palpitant", r"bonds?\b|galop|fou\b|coup\b|mal\b|inquiet|drole|folie"),
+    (r"coeur au galop|halet|etouff|siffle quand|sans souffle|plus de souffle|pas a (?:inspirer|respirer)|essoufflement",),
+    (r"pouls|cardio|frequence", r"reste\w? (?:a|haut)|des heures|sans raison"),
+    (r"voyais des taches|n'entendais plus|(?:horizon|ciel|sol|route|piece) (?:\w+ )?(?:pench|tourn|boug)|titub|penser clairement|moite|perdu l'equilibre",),
+    (r"bras|jambe|bouche|doigts|cote|main", r"plus lever|ne pouvais plus|tombait|morts?\b|paralys"),
+    (r"urine|cuvette|toilettes|pipi", r"rouille|vin\b|orange|sang"),
+    (r"sang (?:dans|en|au|sur)|saigne(?:ment)? (?:de l|en|aux)",),
+    (r"reveille\w? trempe|sueurs nocturnes|chevilles? (?:enfle|gonfle)",),
+    (r"douleur|point\b", r"sein gauche|omoplate|dans le (?:cou|dos)|au cou|dans l'epaule|cote gauche"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -43,4 +56,5 @@ HARMLESS = (
     r"a couper le souffle|plus d'air dans (?:le|les|mon|mes) pneus?|sang froid|orange sanguine|demi tour",
     r"(?:tente|pont|chaise|table|banc|arbre|mur|allure|rythme) (?:s'est |est |a )?(?:effondre|ecroule)\w{0,2}",
     r"(?:repris|reprendre) mon souffle en haut",
+    r"(?:dossard|logo|camera|lampe|numero|fermeture) (?:\w+ ){0,2}(?:sur|a) (?:la |ma )?poitrine|tour de poitrine",
 )  # fmt: skip

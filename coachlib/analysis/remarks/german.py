@@ -17,6 +17,9 @@ NOW = (
     (r"umgefallen|kreislauf (?:\w+ ){0,2}(?:weg|zusammen|ab|versag|schlapp)|kreislauf(?:kollaps|zusammen|versag)",),
     (r"schwarz (?:vor|geworden)|(?:wurde|wird|war|ist) (?:\w+ ){0,3}schwarz(?! wie| und weiss)",),
     (r"nicht (?:mehr )?ansprechbar|weggetreten|zu mir gekommen|tunnelblick|keine erinnerung|lag (?:ich )?(?:ploe?tzlich )?am boden",),
+    (r"brust", r"schnue?r|elefant|klemm|pfeif|drue?ckt"),
+    (r"(?:nicht|kaum|keine) (?:mehr )?(?:erinner|daran erinner)|erinner\w{0,4} (?:mich )?nicht|lag (?:ich )?(?:auf einmal |ploe?tzlich )?(?:auf|im|am) (?:dem |der )?(?:asphalt|boden|graben|wiese|strasse)|auf einmal lag|weiss (?:ich )?nichts mehr",),
+    (r"puls (?:fiel|ging|sank) (?:auf|unter) [1-4]\d\b|knie (?:wurden|waren) (?:ganz )?weich|rutschte (?:an|zu)",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -40,6 +43,16 @@ FIRST = (
     (r"knoe?chel|wade|beine|fue?sse|unterschenkel", r"geschwollen|schwell|dick"),
     (r"kalte[rn]? schweiss|schwitz\w{0,3} kalt|kaltschweiss|todesangst|schue?ttelfrost",),
     (r"kissen zum atmen|flach schlafen",),
+    (r"brust\b|brustbein|brustkorb",),
+    (r"(?:mein|das) herz|pumpe|herz\b", r"purzel|verrue?ckt|galopp|ausla(?:e)?ss|auszula|springt|huepft|hue?pf|rast|tut weh|stach|sorge|wild|komisch"),
+    (r"puls|hf", r"stundenlang|blieb|mies|grundlos|ohne grund"),
+    (r"erstick|hechel|schnauf|rassel|nicht voll einatm|kann nicht (?:tief |richtig |voll )?(?:ein|durch)?atmen|ohne luft",),
+    (r"punkte gesehen|kurz nichts gehoe?rt|(?:horizont|himmel|boden|strasse|raum|zimmer) (?:\w+ )?(?:kippt|dreht|bewegt|schwank|wankt)|nicht klar denken|flau|kaltschweiss|gleichgewicht",),
+    (r"arm|bein|hand|finger|mundwinkel|seite|auge", r"nicht (?:mehr )?(?:heben|bewegen)|hing|tot\b|gelaehmt|gelae?hmt|ploe?tzlich nicht"),
+    (r"urin|toilette|klo\b|pinkel", r"rost|rotwein|orange|blut"),
+    (r"blut (?:am|im|beim|aus|auf)|blutung|teerstuhl",),
+    (r"nassgeschwitzt|nachtschweiss|dicke (?:knoe?chel|beine|wade)",),
+    (r"schmerz|stech", r"(?:unter|hinter) der linken|in den hals|in den ruecken|in die schulter|in den arm|schulterblae?tt"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -47,4 +60,5 @@ HARMLESS = (
     r"(?<!unter )(?<!unterm )(?<!hinter )(?<!unter dem )(?<!hinter dem )(?<!unter meinem )brust ?(?:gurt|sensor)\w{0,4}",
     r"luft (?:im|in den|in dem|am) (?:\w+ ){0,2}(?:reifen|vorderrad|hinterrad|schlauch)|frische luft",
     r"(?:zelt|brue?cke|stuhl|tisch|bank|baum|wand|mauer|tempo|technik|stock|tor)\w? (?:ist |war |fast |beinahe ){0,2}(?:zusammengebrochen|umgefallen|umgekippt|eingestue?rzt)",
+    r"(?:startnummer|nummer|logo|kamera|lampe|reissverschluss) (?:\w+ ){0,2}(?:auf|an|vor|ue?ber) (?:der |die |meine[rn]? )?brust|brust (?:und|oder) (?:rue?cken|arme|lage)|aus voller brust|breite[rn]? brust",
 )  # fmt: skip

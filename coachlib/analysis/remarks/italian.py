@@ -16,6 +16,9 @@ NOW = (
     (r"(?:sono )?crollat\w (?:sul|a terra|al|in|di)|crollo alla fine|mi sono sentit\w mancare|sentivo andare via|cadut\w a terra|stavo cadendo|stavo per cadere|trovat\w a terra",),
     (r"annebbiata la vista|oscurata la vista|(?:e )?diventato tutto nero|tutto nero|vista a tunnel|visto tutto nero",),
     (r"svegliat\w per terra|calo di pressione|non rispondevo|gambe hanno ceduto",),
+    (r"petto", r"elefante|chiudeva|chiude|stretta|fischi"),
+    (r"non ricordo (?:\w+ ){0,3}(?:traguardo|giro|fine|nulla|niente|altro)|di colpo ero (?:sull|per terra|a terra)|sdraiat\w nel fosso|scivolat\w lungo il muro|ginocchia di gelatina|quasi cadevo",),
+    (r"polso (?:e )?sces\w a [1-4]\d\b",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -36,6 +39,16 @@ FIRST = (
     (r"polpacc|cavigli|gambe|piedi", r"gonfi"),
     (r"sudor[ei] fredd|sudo freddo|paura di morire|brividi",),
     (r"cuscini per respirare|dormire disteso",),
+    (r"petto\b(?! di pollo)|sterno",),
+    (r"(?:il|mio) cuore|cuore al", r"capriole|tilt|galoppo|salti|colpo|matto|fa male|preoccup|strano"),
+    (r"ansim|senza (?:fiato|respiro)(?! dal ridere)|soffocar|riempire i polmoni|mancanza di (?:fiato|aria)|fischio quando respir",),
+    (r"polso|battito", r"per ore|malissimo|senza motivo"),
+    (r"vedevo macchie|non sentivo niente|(?:orizzonte|cielo|terra|strada|stanza) (?:\w+ )?(?:inclin|gira|muov)|barcoll|pensavo chiaro|sudavo freddo|equilibrio",),
+    (r"braccio|gamba|bocca|dita|lato|mano", r"non alzavo|storta|morte|paralizz"),
+    (r"urin|water|pipi", r"ruggine|vino rosso|arancio|sangue"),
+    (r"sangue (?:nell|nelle|nel|da|dal)|sanguinament",),
+    (r"svegliat\w fradici|sudori notturni|caviglie gonfie",),
+    (r"dolore", r"capezzolo|scapol|al collo|alla schiena|alla spalla|fianco sinistro"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -43,4 +56,5 @@ HARMLESS = (
     r"(?<!sotto la )(?<!dietro la )(?:fascia|cinghia|sensore)(?: (?:toracica|pettorale|del petto|cardio))",
     r"togliere il fiato|senza fiato dal ridere|senza aria nella|arancia rossa|fiume gonfio|sangue freddo|pressione delle gomme",
     r"(?:tenda|ponte|sedia|tavolo|panchina|albero|muro|ritmo) (?:e |si e )?(?:crollat|collassat)\w",
+    r"(?:pettorale|logo|camera|luce|numero|cerniera) (?:\w+ ){0,2}(?:sul|al) petto|petto (?:e schiena|in palestra)|in petto alla|a petto",
 )  # fmt: skip

@@ -16,6 +16,9 @@ NOW = (
     (r"me caia\b|casi me caigo|(?:se me )?nublo la vista|se me fue la (?:vista|cabeza)|todo (?:se (?:puso|volvio) )?negro|vision de tunel",),
     (r"desperte en el suelo|cai redond|volvi en mi|acabe en el suelo|cai al suelo|sentia? que me iba|estuve ido|bajada de tension|no respondia",),
     (r"piernas se me fueron",),
+    (r"pecho", r"elefante|cerraba|pita|ahog|estruj"),
+    (r"no recuerdo (?:\w+ ){0,2}(?:meta|vuelta|final|nada|mas|cruzar)|de (?:pronto|repente) estaba en el (?:asfalto|suelo)|tumbad\w en (?:la cuneta|el suelo)|deslice por la pared|rodillas de gelatina",),
+    (r"pulso (?:\w+ )?(?:bajo|cayo) a [1-4]\d\b",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -36,6 +39,16 @@ FIRST = (
     (r"gemelo|tobillos?|piernas|pies|pantorrilla", r"hinchad|inflamad"),
     (r"sudor(?:es)? fri|sudo fri|sensacion de morir|escalofrios",),
     (r"almohadas para respirar|dormir tumbado",),
+    (r"pecho\b|esternon",),
+    (r"(?:el|mi) corazon", r"brincos?|loco|galope|salta|golpe\b|duel|preocup|raro|salt"),
+    (r"jade|sin fuelle|sin aliento|ahogo|llenar los pulmones|falta de aire|me pita",),
+    (r"pulso|pulsaciones", r"durante horas|fatal|sin motivo|clavad"),
+    (r"veia manchas|no oia nada|(?:horizonte|cielo|suelo|calle|cuarto) (?:\w+ )?(?:inclin|gira|mov)|tambale|pensar claro|sentia? debil|equilibrio",),
+    (r"brazo|pierna|boca|dedos|lado|mano", r"no podia levantar|caida|muert|paraliz"),
+    (r"orin|taza|pipi", r"oxido|vino tinto|naranja|sangre"),
+    (r"sangre (?:en|al|por)|sangrado",),
+    (r"desperte empapad|sudores nocturnos|tobillos hinchad",),
+    (r"dolor", r"tetilla|omoplato|al cuello|a la espalda|al hombro|costado izquierdo"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -43,4 +56,5 @@ HARMLESS = (
     r"(?<!bajo la )(?<!debajo de la )(?<!tras la )(?:banda|cinta|correa|sensor)(?: (?:pectoral|toracica|del pecho|de pecho|del torax))",
     r"quita el aliento|sin aire en (?:la|las) ruedas?|presion de (?:la|las) ruedas?|naranja sanguina|altura de vertigo",
     r"(?:tienda|puente|silla|mesa|banco|arbol|muro|ritmo) (?:se )?(?:desplom|colaps|hundi)\w{0,3}",
+    r"(?:dorsal|logo|camara|luz|numero|cremallera) (?:\w+ ){0,2}(?:en|sobre) (?:el |mi )?pecho|pecho y (?:espalda|brazos|triceps)|tomar a pecho",
 )  # fmt: skip
