@@ -24,6 +24,7 @@ NOW = (
     (r"(?:do not|don'?t|did not|didn'?t|cannot|can'?t|no) (?:remember|memory|recall) (?:of )?(?:\w+ ){0,3}(?:finish|line|lap|last|crossing|fall|end)|next thing i (?:know|knew|remember)",),
     (r"(?:was|am|lay|found myself|ended up|end up) (?:lying )?(?:on the|in the) (?:floor|ground|tarmac|gutter|ditch|asphalt|grass)|slid down",),
     (r"(?:hr|heart rate|pulse) (?:dropp\w{0,3}|fell) to [1-4]\d\b|nearly went (?:over|down)|almost went (?:over|down)",),
+    (r"(?:lights?|everything) went out|went limp|gone down|had gone down|went to the ground|funny turn|weak spell|turned (?:grey|gray|white|pale)|face went white|almost fell over|nearly fell over|legs gave (?:way|out)",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -56,6 +57,18 @@ FIRST = (
     (r"bled from|blood (?:in|on|from|when)|bleeding from",),
     (r"drenched|night sweats|puffy ankle|swollen (?:ankle|leg|calf|feet|face|tongue)",),
     (r"pain|stab|sharp", r"nipple|shoulder blade|down my arm|neck and|into (?:my|the) (?:neck|jaw|back)|behind (?:my|the) ribs"),
+    (r"ambulance|paramedic|emergency room|hospital|cardiolog|defib",),
+    (r"bronch|lungs?|airways?|throat", r"clos|tight|shut|swoll|swell|inhaler"),
+    (r"ribs", r"pain|cramp|left|hurt|ache|stab|press"),
+    (r"numb(?:ness)?\b|pins and needles", r"left|arm|shoulder|face|side|leg"),
+    (r"breath|breathe", r"barely|hardly|scarcely|heavy|painful|hurts?\b|short"),
+    (r"short of puff|winded|yawning|(?:blue|purple) lips|lips (?:\w+ )?(?:blue|purple|grey)|pink foam|foam",),
+    (r"stroke|words (?:came|come) out wrong|mixed up my words",),
+    (r"(?:felt|thought|was sure|like) (?:like )?(?:i (?:was|am) (?:dying|going to die)|i would die)",),
+    (r"(?:cannot|can'?t|could not|couldn'?t) (?:climb|get up|walk up) (?:the |my )?(?:stairs|a flight)",),
+    (r"(?:low )?blood sugar|hypo\b|resting pulse|pressure", r"shak|trembl|throat|higher than ever|neck"),
+    (r"jaw", r"tight|stiff|press|lock"),
+    (r"beats?", r"then nothing|pause|thud|missing"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -65,4 +78,5 @@ HARMLESS = (
     r"(?:tyre|tire) pressure|high pressure weather",
     r"(?:tent|bridge|chair|table|bench|tree|wall|wheel|pace|form|technique|pole|gate|road|path)s? (?:had |has |was |just )?collaps\w{0,4}",
     r"(?:treasure|tool|ice|war) chest|chest (?:press|fly|workout|session|high|deep|hair|pass|of drawers)|(?:number|bib|logo|zip|sticker|camera|light|lamp|tattoo) (?:\w+ ){0,3}(?:on|to|across) (?:my |the )?chest|off my chest",
+    r"chest bag|chest open|chest out|chest up",
 )  # fmt: skip

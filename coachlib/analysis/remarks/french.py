@@ -19,6 +19,7 @@ NOW = (
     (r"poitrine", r"elephant|siffl|coince|etrangl"),
     (r"(?:ne )?(?:me )?souviens (?:pas|plus|de rien)|d'un coup j'etais (?:sur|au|par)|couche\w? (?:dans|sur) le (?:fosse|sol|bitume)|glisse le long du mur|genoux en coton",),
     (r"pouls (?:tombe|descendu|chute)\w? a [1-4]\d\b",),
+    (r"lumiere s'est eteinte|tombe\w? (?:au sol|par terre|au \d+\b)|tout\w? mou\b|coup de faiblesse|tout\w? (?:gris|pale|blanch?)e?\b|(?:eu )?une absence|faillis? tomber|jambes (?:ont|se sont) (?:lache|derobe)",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -48,6 +49,18 @@ FIRST = (
     (r"sang (?:dans|en|au|sur)|saigne(?:ment)? (?:de l|en|aux)",),
     (r"reveille\w? trempe|sueurs nocturnes|chevilles? (?:enfle|gonfle)",),
     (r"douleur|point\b", r"sein gauche|omoplate|dans le (?:cou|dos)|au cou|dans l'epaule|cote gauche"),
+    (r"ambulance|pompiers|secours|urgences|hopital|cardiologue|samu",),
+    (r"bronches|poumons?|gorge", r"ferm|serr|siffl|ventoline|brul"),
+    (r"cotes", r"douleur|crampe|gauche|mal\b|point"),
+    (r"engourdi|fourmillement|picotement", r"gauche|bras|epaule|visage|jambe|doigts"),
+    (r"respir|air\b|souffle", r"a peine|pas assez|penible|court\b|bail"),
+    (r"levres? (?:\w+ )?bleu|mousse|baillais",),
+    (r"\bavc\b|mots sortaient|mots de travers|cherchais mes mots",),
+    (r"cru mourir|j'allais mourir|mourir",),
+    (r"(?:ne )?monte plus (?:un |les )?escalier",),
+    (r"hypoglycemie|pouls au repos|pression", r"trembl|gorge|jamais"),
+    (r"machoire", r"serre|raide|bloque"),
+    (r"pouls|battements?|coeur", r"manque un|puis rien|chamade|pause|grand coup"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -57,4 +70,5 @@ HARMLESS = (
     r"(?:tente|pont|chaise|table|banc|arbre|mur|allure|rythme) (?:s'est |est |a )?(?:effondre|ecroule)\w{0,2}",
     r"(?:repris|reprendre) mon souffle en haut",
     r"(?:dossard|logo|camera|lampe|numero|fermeture) (?:\w+ ){0,2}(?:sur|a) (?:la |ma )?poitrine|tour de poitrine",
+    r"sac de poitrine",
 )  # fmt: skip

@@ -20,6 +20,8 @@ NOW = (
     (r"brust", r"schnue?r|elefant|klemm|pfeif|drue?ckt"),
     (r"(?:nicht|kaum|keine) (?:mehr )?(?:erinner|daran erinner)|erinner\w{0,4} (?:mich )?nicht|lag (?:ich )?(?:auf einmal |ploe?tzlich )?(?:auf|im|am) (?:dem |der )?(?:asphalt|boden|graben|wiese|strasse)|auf einmal lag|weiss (?:ich )?nichts mehr",),
     (r"puls (?:fiel|ging|sank) (?:auf|unter) [1-4]\d\b|knie (?:wurden|waren) (?:ganz )?weich|rutschte (?:an|zu)",),
+    (r"(?:das )?licht ging aus|zu boden|schlaff geworden|schwae?cheanfall|(?:ganz )?(?:grau|bleich|weiss|blass) (?:im gesicht|geworden)|fast hingefallen|beinahe hingefallen|lag dann da|beine (?:gaben|haben) nach",),
+    (r"herz", r"weh"),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -53,6 +55,18 @@ FIRST = (
     (r"blut (?:am|im|beim|aus|auf)|blutung|teerstuhl",),
     (r"nassgeschwitzt|nachtschweiss|dicke (?:knoe?chel|beine|wade)",),
     (r"schmerz|stech", r"(?:unter|hinter) der linken|in den hals|in den ruecken|in die schulter|in den arm|schulterblae?tt"),
+    (r"krankenwagen|rettungswagen|sanitae?ter|notarzt|notaufnahme|krankenhaus|kardiolog",),
+    (r"bronchien|lunge|atemwege|kehle", r"zu\b|eng|rassel|brenn|spray"),
+    (r"rippen", r"schmerz|krampf|links|weh|stech|drue?ck"),
+    (r"taubheit|taub\b|kribbel", r"link|arm|schulter|gesicht|bein|seite|finger"),
+    (r"atmen|luft|atem", r"kaum|muehsam|schmerz|kurz|gae?hn"),
+    (r"gegae?hnt|lippen (?:\w+ )?(?:blau|lila)|blaue lippen|schaum",),
+    (r"schlaganfall|worte (?:kamen|kommen) falsch|worte verdreht",),
+    (r"ich sterbe|sterben|todes",),
+    (r"(?:keine|komme|schaffe) (?:\w+ )?treppe\w? (?:\w+ ){0,2}(?:ohne|nicht)|keine treppe",),
+    (r"unterzucker|ruhepuls|druck", r"zitt|hals\b|hoe?her als je"),
+    (r"kiefer(?!n)", r"fest|steif|druck|verkrampf"),
+    (r"puls|schlae?ge", r"setzt|dann nichts|rumms|pause"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (

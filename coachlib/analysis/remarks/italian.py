@@ -19,6 +19,7 @@ NOW = (
     (r"petto", r"elefante|chiudeva|chiude|stretta|fischi"),
     (r"non ricordo (?:\w+ ){0,3}(?:traguardo|giro|fine|nulla|niente|altro)|di colpo ero (?:sull|per terra|a terra)|sdraiat\w nel fosso|scivolat\w lungo il muro|ginocchia di gelatina|quasi cadevo",),
     (r"polso (?:e )?sces\w a [1-4]\d\b",),
+    (r"si e spenta la luce|finito a terra|diventat\w molle|debolezza improvvisa|(?:grigi|pallid|bianc)\w secondo|un'assenza|quasi caduto|gambe (?:mi )?hanno ceduto",),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -49,6 +50,18 @@ FIRST = (
     (r"sangue (?:nell|nelle|nel|da|dal)|sanguinament",),
     (r"svegliat\w fradici|sudori notturni|caviglie gonfie",),
     (r"dolore", r"capezzolo|scapol|al collo|alla schiena|alla spalla|fianco sinistro"),
+    (r"ambulanza|pronto soccorso|ospedale|cardiolog|soccorritori",),
+    (r"bronchi|polmoni|gola", r"chius|spray|fischi|bruci|strett"),
+    (r"costole", r"dolor|crampo|sinistr|male\b|fitta"),
+    (r"intorpid|formicol", r"sinistr|braccio|spalla|faccia|gamba|dita"),
+    (r"respir|aria\b", r"a malapena|a corto|corto|sbadigl|poca"),
+    (r"labbra (?:\w+ )?(?:blu|viola)|schiuma|sbadigliavo|visto doppio",),
+    (r"ictus|parole uscivano|parole storte",),
+    (r"creduto di morire|morire|stavo morendo",),
+    (r"non faccio (?:una |le )?scal",),
+    (r"ipoglicemia|polso a riposo|pressione", r"trem|gola|sempre"),
+    (r"mandibola|mascella", r"rigid|serrat|strett"),
+    (r"polso|battiti|cuore", r"manca|niente|colpo forte|impazzata|pausa"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -57,4 +70,5 @@ HARMLESS = (
     r"togliere il fiato|senza fiato dal ridere|senza aria nella|arancia rossa|fiume gonfio|sangue freddo|pressione delle gomme",
     r"(?:tenda|ponte|sedia|tavolo|panchina|albero|muro|ritmo) (?:e |si e )?(?:crollat|collassat)\w",
     r"(?:pettorale|logo|camera|luce|numero|cerniera) (?:\w+ ){0,2}(?:sul|al) petto|petto (?:e schiena|in palestra)|in petto alla|a petto",
+    r"tasca sul petto|pressione del gruppo|morire dal ridere",
 )  # fmt: skip

@@ -19,6 +19,8 @@ NOW = (
     (r"pecho", r"elefante|cerraba|pita|ahog|estruj"),
     (r"no recuerdo (?:\w+ ){0,2}(?:meta|vuelta|final|nada|mas|cruzar)|de (?:pronto|repente) estaba en el (?:asfalto|suelo)|tumbad\w en (?:la cuneta|el suelo)|deslice por la pared|rodillas de gelatina",),
     (r"pulso (?:\w+ )?(?:bajo|cayo) a [1-4]\d\b",),
+    (r"se apago la luz|al suelo|me quede flojo|bajon en|(?:muy )?(?:gris|palid\w|blanc\w) segun|una ausencia|casi me caigo|piernas (?:me )?fallaron",),
+    (r"corazon", r"dolia|duele"),
 )  # fmt: skip
 #: Other signs that ask for a physician before training goes on.
 FIRST = (
@@ -49,6 +51,18 @@ FIRST = (
     (r"sangre (?:en|al|por)|sangrado",),
     (r"desperte empapad|sudores nocturnos|tobillos hinchad",),
     (r"dolor", r"tetilla|omoplato|al cuello|a la espalda|al hombro|costado izquierdo"),
+    (r"ambulancia|urgencias|hospital|cardiolog|sanitarios",),
+    (r"bronquios|pulmon|garganta", r"cerrad|inhalador|pit|quem|ard"),
+    (r"costillas", r"dolor|calambre|izquierd|duel|pinch"),
+    (r"entumec|hormigue|adormec", r"izquierd|brazo|hombro|cara|pierna|dedos"),
+    (r"respir|aire\b", r"apenas|corto|bostez|poco"),
+    (r"labios? (?:\w+ )?(?:azul|morad)|espuma|bostezaba|vi doble",),
+    (r"ictus|palabras salian|palabras mal",),
+    (r"morirme|crei morir|me moria",),
+    (r"no subo (?:una |las )?escalera",),
+    (r"hipoglucemia|pulso en reposo|presion", r"tembl|tiemblo|garganta|nunca"),
+    (r"mandibula", r"tensa|rigida|apret"),
+    (r"pulso|latidos|corazon", r"falla|nada\b|golpe|a tope|pausa"),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -57,4 +71,5 @@ HARMLESS = (
     r"quita el aliento|sin aire en (?:la|las) ruedas?|presion de (?:la|las) ruedas?|naranja sanguina|altura de vertigo",
     r"(?:tienda|puente|silla|mesa|banco|arbol|muro|ritmo) (?:se )?(?:desplom|colaps|hundi)\w{0,3}",
     r"(?:dorsal|logo|camara|luz|numero|cremallera) (?:\w+ ){0,2}(?:en|sobre) (?:el |mi )?pecho|pecho y (?:espalda|brazos|triceps)|tomar a pecho",
+    r"bolsa del pecho|presion (?:del grupo|de las)|golpe de pedal",
 )  # fmt: skip
