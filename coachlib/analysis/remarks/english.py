@@ -22,7 +22,7 @@ NOW = (
     (r"(?:knees?|legs?) (?:gave|buckl|just gone|went)", r"(?:vision|gone|remember|dark|black|woke|moment|floor)"),
     (_CHEST, r"clamp|shut|elephant|choke|grip|wheez|whistl|hurting"),
     (r"(?:do not|don'?t|did not|didn'?t|cannot|can'?t|no) (?:remember|memory|recall) (?:of )?(?:\w+ ){0,3}(?:finish|line|lap|last|crossing|fall|end)|next thing i (?:know|knew|remember)",),
-    (r"(?:was|am|lay|found myself|ended up|end up) (?:lying )?(?:on the|in the) (?:floor|ground|tarmac|gutter|ditch|asphalt|grass)|slid down",),
+    (r"(?:found myself|ended up|end up|suddenly|know i am|knew i was) (?:lying )?(?:on the|in the) (?:floor|ground|tarmac|gutter|ditch|asphalt|grass)|i (?:just )?slid down",),
     (r"(?:hr|heart rate|pulse) (?:dropp\w{0,3}|fell) to [1-4]\d\b|nearly went (?:over|down)|almost went (?:over|down)",),
     (r"(?:lights?|everything) went out|went limp|gone down|had gone down|went to the ground|funny turn|weak spell|turned (?:grey|gray|white|pale)|face went white|almost fell over|nearly fell over|legs gave (?:way|out)",),
 )  # fmt: skip

@@ -234,7 +234,7 @@ def _distribution(domains: DomainTime | None) -> Distribution | None:
     )
 
 
-def meant_easy(session: SessionResult) -> bool:
+def meant_easy(session: SessionResult | DiaryRow) -> bool:
     """Whether a session was meant as easy: by its plan, else by its kind."""
     plan = (session.planned or "").lower()
     if plan:

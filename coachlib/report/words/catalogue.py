@@ -7,6 +7,7 @@ its sentence from the code's values.  Another language is another set of these t
 from collections.abc import Callable, Mapping
 
 from coachlib.measures.common.codes import Code
+from coachlib.report.words import check, roster
 
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
@@ -35,7 +36,9 @@ def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:
     return found
 
 
-SENTENCES: dict[str, Sentence] = joined()
+SENTENCES: dict[str, Sentence] = joined(roster.SENTENCES, check.SENTENCES)
+#: How what a code says is settled, where there is a way.
+WAYS_OUT: dict[str, Sentence] = joined(roster.WAYS_OUT, check.WAYS_OUT)
 
 
 def sentence(code: Code) -> str:
@@ -47,3 +50,15 @@ def whole(code: Code) -> str:
     """What a code says as a sentence of its own."""
     said = sentence(code)
     return f"{said[:1].upper()}{said[1:]}{'' if said.endswith(('.', '!', '?')) else '.'}"
+
+
+def way_out(code: Code) -> str:
+    """How what a reason or a finding says is settled: lower case to begin with, no full stop at its end.
+
+    Examples
+    --------
+    >>> from coachlib.measures.common.codes import code
+    >>> way_out(code("question", on=None, words="", n_more=0))
+    'answer it'
+    """
+    return WAYS_OUT[code.name](**dict(code.values))
