@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coachlib.analysis.recording.session import SessionResult
 from coachlib.analysis.remarks.open_red_flags import OpenRedFlag, open_red_flags
 from coachlib.analysis.remarks.open_remarks import Remark, remarks_of
 from coachlib.analysis.season.season import Season
@@ -31,7 +30,8 @@ class AthleteWeek:
     @property
     def written(self) -> tuple[DiaryRow, ...]:
         """All that was written up to the week's end."""
-        rows = self.diary or (*map(_row_of, self.week.sessions), *self.week.unrecorded)
+        of_sessions = (session.row for session in self.week.sessions if session.row is not None)
+        rows = self.diary or (*of_sessions, *self.week.unrecorded)
         return tuple(sorted((r for r in rows if r.on <= self.last_day), key=lambda row: row.on))
 
     @property
@@ -58,14 +58,4 @@ class AthleteWeek:
     @property
     def red_flags(self) -> tuple[OpenRedFlag, ...]:
         """What needs a physician first, of this week or any before, and has not been settled."""
-        settled = getattr(self.week.athlete, "settled", ())
-        return open_red_flags(self.written, settled, self.last_day)
-
-
-def _row_of(session: SessionResult) -> DiaryRow:
-    """What was written about a session."""
-    row: DiaryRow | None = getattr(session, "row", None)
-    return row or DiaryRow.model_construct(
-        on=session.on, planned=session.planned, kind=session.kind, rpe=session.rpe, talk=session.talk,
-        temperature_c=session.temperature_c, health=session.health, remarks=session.remarks,
-    )  # fmt: skip
+        return open_red_flags(self.written, self.week.athlete.settled, self.last_day)

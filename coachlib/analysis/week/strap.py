@@ -3,37 +3,27 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrapLoss:
     """How long, and which share of a session's moving time, a strap told nothing."""
 
-    session: SessionResult
+    session: JudgedRecording
     missing_s: float
     missing_frac: float
 
 
-def hr_missing_s(session: SessionResult) -> float:
-    """Moving time without heart rate that nobody left out. [s].
-
-    What the coach left out, as twenty minutes of talking, was measured and says nothing against a strap.
-    """
-    missing_s: float | None = getattr(session, "hr_missing_s", None)
-    if missing_s is None:
-        missing_s = session.moving_s - session.hr_s - session.excluded_s
-    return max(0.0, missing_s)
-
-
-def strap_losses(sessions: Iterable[SessionResult], *, more_than_frac: float) -> tuple[StrapLoss, ...]:
+def strap_losses(sessions: Iterable[JudgedRecording], *, more_than_frac: float) -> tuple[StrapLoss, ...]:
     """Sessions that had a heart rate and lost more than a share of it, the worst first.
 
-    A session without any heart rate was done without a strap.
+    A session without any heart rate was done without a strap.  What the coach left out, as twenty minutes of
+    talking, was measured and says nothing against one.
 
     Parameters
     ----------
-    sessions : iterable of SessionResult
+    sessions : iterable of JudgedRecording
         The sessions to look at.
     more_than_frac : float
         Share of the moving time that a strap may lose, 0 to 1.
@@ -44,7 +34,7 @@ def strap_losses(sessions: Iterable[SessionResult], *, more_than_frac: float) ->
     ()
     """
     losses = [
-        StrapLoss(session=s, missing_s=hr_missing_s(s), missing_frac=hr_missing_s(s) / s.moving_s)
+        StrapLoss(session=s, missing_s=s.hr_missing_s, missing_frac=s.hr_missing_s / s.moving_s)
         for s in sessions
         if s.moving_s > 0 and s.hr_s + s.excluded_s > 0
     ]

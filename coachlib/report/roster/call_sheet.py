@@ -128,7 +128,7 @@ def _shown(reason: Reason) -> _Shown:
 def _reason(entry: CallEntry, reason: Reason, said: str, links: Links) -> str:
     """What was seen, how to settle it, and where."""
     quoting = " words" if reason.quoted or reason.kind == "unreadable" else ""
-    where = f"{reason.where} workbook" if reason.where in WORKBOOKS else reason.where
+    where = f"{reason.where.replace('_', ' ')} workbook" if reason.where in WORKBOOKS else reason.where
     place = _link(escape(where), links.get((entry.slug, reason.where)))
     if reason.recording:
         place += f": {escape(clean_text(reason.recording, limit=MOST_LETTERS_OF_A_NAME))}"

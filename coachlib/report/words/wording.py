@@ -325,3 +325,25 @@ def output_difference(size: float, low: float, high: float, *, unit: str) -> str
     factor, said, decimals = (1.0, "W", 0) if unit == "W" else (3.6, "km/h", 1)
     number, start, stop = (minus(factor * value, decimals) for value in (size, low, high))
     return f"{number} {said} ({start} to {stop})"
+
+
+def elapsed(seconds: float) -> str:
+    """Elapsed time as hours and minutes.
+
+    Examples
+    --------
+    >>> elapsed(2700.0), elapsed(3900)
+    ('0:45', '1:05')
+    """
+    return f"{int(seconds // 3600)}:{int(seconds // 60 % 60):02d}"
+
+
+def lower(sentence: str) -> str:
+    """A sentence to go on with after a colon: without its capital and full stop.
+
+    Examples
+    --------
+    >>> lower("Heart rate rose.")
+    'heart rate rose'
+    """
+    return f"{sentence[:1].lower()}{sentence[1:]}".removesuffix(".")

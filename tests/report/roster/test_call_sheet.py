@@ -41,7 +41,7 @@ def test_everybody_stands_once_in_order_with_every_reason_and_its_way_out():
     assert "no recording for nine days, the last on Friday 13 November" in page
     assert page.count("no first threshold has been accepted") == 2
     assert page.count("ask what happened") == 1
-    assert "thresholds workbook" in page
+    assert "first threshold workbook" in page
 
 
 def test_long_and_hostile_words_stay_short_and_harmless():

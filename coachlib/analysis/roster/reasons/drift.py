@@ -1,9 +1,9 @@
 """Drift that was high for an easy session, or for this athlete."""
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
-from coachlib.analysis.week.week import meant_easy
+from coachlib.analysis.week.meant import meant_easy
 from coachlib.measures.common.codes import code
 from coachlib.measures.drift_test.drift import REFERENCE_WINDOW_S, HeartRateDrift, scaled_criterion_pct
 from coachlib.records.decisions import TEST_KINDS
@@ -49,15 +49,15 @@ def drift(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     )  # fmt: skip
 
 
-def _may_be_told(session: SessionResult, found: HeartRateDrift) -> bool:
+def _may_be_told(session: JudgedRecording, found: HeartRateDrift) -> bool:
     """Whether the window is long enough for a verdict, and the judgement of it lets it stand."""
-    steady = getattr(session, "steady", None)
-    refused = steady is not None and (steady.is_void or steady.meaning.name in NOT_TOLD)
+    steady = session.steady
+    refused = steady is None or steady.is_void or steady.meaning.name in NOT_TOLD
     return not refused and found.stop_s - found.start_s >= LEAST_WINDOW_S
 
 
 def _is_high(
-    session: SessionResult, found: HeartRateDrift, usual_pct: float | None, criterion_pct: float
+    session: JudgedRecording, found: HeartRateDrift, usual_pct: float | None, criterion_pct: float
 ) -> bool:
     """Past the criterion although meant as easy, or far beyond the athlete's own and surely above it."""
     limit_pct = scaled_criterion_pct(criterion_pct, found.stop_s - found.start_s)

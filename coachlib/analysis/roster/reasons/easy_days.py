@@ -2,10 +2,10 @@
 
 from statistics import median
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
-from coachlib.analysis.week.week import meant_easy
+from coachlib.analysis.week.meant import meant_easy
 from coachlib.measures.common.codes import code
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import TriageSettings
@@ -18,11 +18,11 @@ LEAST_USUAL = 3
 
 def not_easy(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """Easy sessions that were surely not easy, against the athlete's own weeks."""
-    easy = athlete.week.easy
+    easy = None if athlete.week.easy is None else athlete.week.easy.share
     if easy is None or easy.verdict != "not easy":
         return None
     weeks = athlete.season.weeks[:-1] if athlete.season is not None else ()
-    shares = [100 * (1 - w.easy.share_frac) for w in weeks if w.easy is not None]
+    shares = [100 * (1 - w.easy.share.share_frac) for w in weeks if w.easy is not None]
     is_usual = len(shares) >= LEAST_USUAL
     return Told(
         code=code(
@@ -35,7 +35,7 @@ def not_easy(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
 
 def hard(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """An effort of 8 or more, or no talking, on a day meant as easy."""
-    days: tuple[SessionResult | DiaryRow, ...] = (*athlete.week.sessions, *athlete.week.unrecorded)
+    days: tuple[JudgedRecording | DiaryRow, ...] = (*athlete.week.sessions, *athlete.week.unrecorded)
     found = [
         d for d in days if meant_easy(d) and ((d.rpe is not None and d.rpe >= HARD_RPE) or d.talk == "not")
     ]

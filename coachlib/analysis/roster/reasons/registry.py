@@ -48,8 +48,8 @@ def misnamed(settings: TriageSettings) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> misnamed(TriageSettings(hidden=("heet", "physician first")))[0]
-    'key `hidden` of [call_sheet] holds "heet", which is no reason; did you mean "heat"?'
+    >>> misnamed(TriageSettings(hidden=("hot dey", "physician first")))[0]
+    'key `hidden` of [call_sheet] holds "hot dey", which is no reason; did you mean "hot day"?'
     """
     known = all_reasons()
     lists = (

@@ -8,7 +8,7 @@ from coachlib.analysis.season.context import context_of
 from coachlib.analysis.season.season import OutputTrend
 from coachlib.analysis.week.calendar import first_day
 from coachlib.measures.common.codes import Code, code
-from coachlib.measures.drift_test.drift import Z90
+from coachlib.measures.common.constants import Z90
 from coachlib.records.roster import RosterSettings, TriageSettings
 
 #: A new reference is told for so long: it takes some sessions to be sure of it.  Own choice.

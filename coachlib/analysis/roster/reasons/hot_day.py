@@ -37,7 +37,7 @@ def hot(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     row, wbgt_c = max(found, key=lambda pair: pair[0].temperature_c or 0.0)
     return Told(
         code=code(
-            "heat", on=row.on, temperature_c=row.temperature_c, humidity_pct=row.humidity_pct, wbgt_c=wbgt_c,
+            "hot day", on=row.on, temperature_c=row.temperature_c, humidity_pct=row.humidity_pct, wbgt_c=wbgt_c,
             usual_c=usual_c,
         )
     )  # fmt: skip
@@ -59,4 +59,4 @@ def _is_hot(row: DiaryRow, wbgt_c: float | None, usual_c: float | None) -> bool:
     return row.temperature_c is not None and row.temperature_c >= limit_c
 
 
-REASONS = (ReasonKind(name="heat", rank=100, group="look at", where="diary", seen=hot),)
+REASONS = (ReasonKind(name="hot day", rank=100, group="look at", where="diary", seen=hot),)
