@@ -93,7 +93,7 @@ def kept(week: str, sheet: CallSheet) -> Numbers:
 def _group(title: str, name: str, entries: Sequence[CallEntry], links: Links) -> str:
     if not entries:
         return ""
-    rows = "".join(f"<li><h3>{_name(e, links)}</h3><ul>{_said_of(e, links)}</ul></li>" for e in entries)
+    rows = "".join(f"<li><h3>{_name(e, links)}</h3>{_said_of(e, links)}</li>" for e in entries)
     return f'<section class="calls {name}"><h2>{title}</h2><ol>{rows}</ol></section>'
 
 
@@ -103,7 +103,7 @@ def _said_of(entry: CallEntry, links: Links) -> str:
     quoted = {r.quoted for r, said in zip(entry.reasons, shown, strict=True) if r.quoted and said.is_whole}
     reasons = (_reason(entry, r, said.text, links) for r, said in zip(entry.reasons, shown, strict=True))
     lines = open_lines(entry.remarks, quoted=quoted)
-    return "".join(reasons) + lines.html + rest(lines.folded)
+    return f"<ul>{''.join(reasons)}{lines.html}</ul>{rest(lines.folded)}"
 
 
 def _name(entry: CallEntry, links: Links) -> str:
@@ -154,6 +154,5 @@ def _fine(entries: Sequence[CallEntry], links: Links, *, everybody: bool) -> str
         lines = open_lines(entry.remarks, who=entry.name)
         waiting += lines.html
         folded += lines.folded
-    remarks = waiting + rest(folded, are_all=not waiting)
-    said = f"<ul>{remarks}</ul>" if remarks else ""
+    said = (f"<ul>{waiting}</ul>" if waiting else "") + rest(folded, are_all=not waiting)
     return f'<section class="calls fine"><h2>{title}</h2><p>{names}</p>{said}</section>'

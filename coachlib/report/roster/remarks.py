@@ -46,13 +46,13 @@ def open_lines(remarks: Sequence[Remark], *, quoted: Collection[str] = (), who: 
 
 
 def rest(folded: Sequence[tuple[str, str]], *, are_all: bool = False) -> str:
-    """A list item that folds remarks behind their number; "" without any."""
+    """Remarks folded behind their number; "" without any."""
     if not folded:
         return ""
     number = wording.count(len(folded), "remark" if are_all else "more remark")
     lines = "".join(_line(when, words) for when, words in folded)
-    return f'<li class="rest"><details><summary>{number}</summary><ul>{lines}</ul></details></li>'
+    return f"<details><summary>{number}</summary><ul>{lines}</ul></details>"
 
 
 def _line(when: str, words: str) -> str:
-    return f'<li class="said"><span class="why words">{escape(when)}: “{escape(words)}”</span></li>'
+    return f'<li><span class="why words">{escape(when)}: “{escape(words)}”</span></li>'

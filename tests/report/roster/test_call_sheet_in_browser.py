@@ -122,7 +122,18 @@ def test_it_can_be_read_by_everybody_and_scrolls_nowhere_sideways(browser, page_
     assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found] == []
 
 
-def test_it_prints_on_one_sheet(browser, page_path, tmp_path):
+def test_it_prints_on_two_sheets_with_every_remark_open(browser, page_path, tmp_path):
     page = opened(browser, page_path, width=1100)
     page.pdf(path=tmp_path / "sheet.pdf", prefer_css_page_size=True)
-    assert (tmp_path / "sheet.pdf").read_bytes().count(b"/Type /Page\n") == 1
+    assert (tmp_path / "sheet.pdf").read_bytes().count(b"/Type /Page\n") <= 2
+    page.emulate_media(media="print")
+    lines = page.locator("details li .why")
+    assert lines.count() > 20
+    assert all(lines.nth(n).is_visible() for n in range(lines.count()))
+
+
+def test_a_fold_opens_beside_its_athlete(browser, page_path):
+    page = opened(browser, page_path, width=1100)
+    page.locator("summary").first.click()
+    assert page.locator("details[open] li .why").first.is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == 1100
