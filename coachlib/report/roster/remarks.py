@@ -49,7 +49,7 @@ def rest(folded: Sequence[tuple[str, str]], *, are_all: bool = False) -> str:
     """Remarks folded behind their number; "" without any."""
     if not folded:
         return ""
-    number = wording.count(len(folded), "remark" if are_all else "more remark")
+    number = f"{len(folded)} {'' if are_all else 'more '}{'remark' if len(folded) == 1 else 'remarks'}"
     lines = "".join(_line(when, words) for when, words in folded)
     return f"<details><summary>{number}</summary><ul>{lines}</ul></details>"
 

@@ -275,9 +275,9 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "trend down": _trend_down,
     "new reference": _anew,
 }
-_CALL_FIRST = "no training and no test before a physician has looked; then mark it settled"
+_CALL_FIRST = "no training or test before a physician has looked; then mark it settled"
 WAYS_OUT: dict[str, Callable[..., str]] = {
-    "chest pain or collapse": _always(f"call today; if it lasts or comes back, the emergency number; {_CALL_FIRST}"),
+    "chest pain or collapse": _always(f"call today; the emergency number if it lasts; {_CALL_FIRST}"),
     "physician first": _always(f"call; {_CALL_FIRST}"),
     "illness or pain": _always("call; rest and a physician come first"),
     "health in words": _always("ask how it is now"),

@@ -106,7 +106,7 @@ def test_questions_and_health_stand_open_and_the_rest_is_folded_behind_its_numbe
     open_part, folded = page.split("<details>")
     assert "Sunday 22 November: “Test soon?”" in open_part
     assert "“Knee.”" in open_part
-    assert folded.startswith("<summary>two more remarks</summary>")
+    assert folded.startswith("<summary>2 more remarks</summary>")
     assert "“Cake.”" in folded
     assert "“Sun &amp; wind.”" in folded
     assert "“Knee.”" not in folded
@@ -130,7 +130,7 @@ def test_a_remark_of_which_a_reason_shows_one_sentence_can_be_read_in_full():
 
 def test_who_is_fine_can_be_read_too():
     page = sheet_of(remark("Cake."), remark("Snow."))
-    assert "<summary>two remarks</summary>" in page
+    assert "<summary>2 remarks</summary>" in page
     assert "Anna, Sunday 22 November: “Cake.”" in page
 
 
