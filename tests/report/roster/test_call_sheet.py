@@ -8,7 +8,6 @@ from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
 from coachlib.report.roster import call_sheet
 from coachlib.report.words.roster import in_short
 
-
 SILENT = code("no data", days=9, last_on=date(2026, 11, 13))
 DUE = code("test due", n_tests=0)
 SUNDAY = date(2026, 11, 22)
