@@ -143,6 +143,7 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
         diary=history.written,
+        history=tuple(s for s in history.sessions if s.on < result.stop_on),
     )
 
 
