@@ -130,7 +130,7 @@ def test_where_the_correction_decides_it_cannot_tell():
     told = meaning(hr, np.where(HOUR < 1800, 3.0, 2.82))
     assert told.name == "output changed"
     assert told["output_change_pct"] == pytest.approx(-5.8, abs=0.3)
-    faster = meaning(150 + 14.4 * (HOUR >= 1800) + noisy(), np.where(HOUR < 1800, 3.0, 3.15))
+    faster = meaning(150 + 14.4 * HOUR / 1800 + noisy(), np.where(HOUR < 1800, 3.0, 3.15))
     assert faster.name == "output changed", "a negative split likewise"
 
 
