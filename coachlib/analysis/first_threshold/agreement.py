@@ -17,11 +17,11 @@ from coachlib.analysis.first_threshold.second_opinions import (
 )
 from coachlib.analysis.first_threshold.series import Series
 from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.drift_test.verdict import NEAR_PCT
 from coachlib.measures.first_threshold.estimate import FirstThreshold
 
 AGREES, DISAGREES = "agrees", "disagrees"
-Z90 = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,14 +8,13 @@ import pandas as pd
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.series import Series
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.drift_test.reference_conditions import REFERENCE_C
 from coachlib.measures.first_threshold.estimate import FirstThreshold, curve_band, threshold_posterior
 from coachlib.report.figures.drift_charts import WIDTH
 from coachlib.report.look.palette import ACCENT, INK, MUTED, WARM, ZONES
 from coachlib.report.words import wording
 
-#: Normal quantile of a two-sided 90 % interval.
-Z90 = 1.645
 #: The posterior is drawn where it holds more than this share of its peak.  Own choice.
 DRAWN_FRAC = 0.01
 
