@@ -35,10 +35,10 @@ _VAGUE = 100.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slope:
-    """Heart rate for each unit of output, how unsure that is, and whether this athlete's tests are in it."""
+    """Heart rate for each unit of output, how unsure that is where known, and whether this athlete is in it."""
 
     value: float
-    sd: float
+    sd: float | None = None
     is_own: bool
 
 
@@ -56,11 +56,17 @@ def usual_slope(sport: str, unit: str) -> Slope | None:
     >>> usual_slope("rowing", "m/s") is None
     True
     """
+    usual = _usual(sport, unit)
+    return None if usual is None else Slope(value=usual.mean, sd=usual.sd, is_own=False)
+
+
+def _usual(sport: str, unit: str) -> HeartRateSlope | None:
+    """The table's slope for a sport."""
     share = _share(sport, unit)
     if share is None:
         return None
     table = CYCLING_SLOPE if unit == "W" else RUNNING_SLOPE
-    return Slope(value=share * table.mean, sd=share * table.sd, is_own=False)
+    return HeartRateSlope(share * table.mean, share * table.sd)
 
 
 def _share(sport: str, unit: str) -> float | None:
@@ -95,16 +101,16 @@ def own_slope(
     >>> own_slope([], "running", "m/s").is_own
     False
     """
-    usual, share = usual_slope(sport, unit), _share(sport, unit)
+    usual, share = _usual(sport, unit), _share(sport, unit)
     told = settings_of(tests, unit)
     if usual is None or share is None or len({round(setting, 1) for setting, _ in told}) < LEAST_SETTINGS:
-        return usual
+        return usual_slope(sport, unit)
     line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm, vague=True)
     by_demand, floor = (
         (1.0, OWN_CYCLING_SD) if unit == "W" else (DEMAND_PER_MPS * share, OWN_RUNNING_SD * share)
     )
     joined = joined_slope(
-        HeartRateSlope(usual.value, usual.sd),
+        usual,
         HeartRateSlope(line.slope * by_demand, line.slope_sd * by_demand),
         own_floor_sd=floor,
     )

@@ -2,16 +2,19 @@
 
 from dataclasses import dataclass, replace
 
-from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.first_threshold.accepting import second_threshold
+from coachlib.analysis.first_threshold.comparability import SeriesTest, series_sport
 from coachlib.analysis.first_threshold.second_opinions import Opinion
 from coachlib.analysis.first_threshold.series import member_of_series, typed_test
-from coachlib.analysis.recording.drift_test import detect, judge
+from coachlib.analysis.recording.drift_test import DriftTestResult, detect, judge
 from coachlib.analysis.recording.output import RUNNING_SPORTS
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
 from coachlib.jobs.field_tests.other_signs import read_other_signs
+from coachlib.measures.common.sampling import time_weights
+from coachlib.measures.common.spans import inside
 from coachlib.records.athlete import Athlete
 
 
@@ -62,9 +65,12 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
                 on=decided.on,
                 sha256=decided.activity.sha256,
                 source=decided.path.stem,
+                sport=decided.activity.sport or "",
                 conditions=decided.row,
             )
-            tests.append(_as_set(member, decided))
+            tests.append(
+                replace(_as_set(member, decided), above_second_s=_above_second_s(decided, athlete, result))
+            )
             judged.append((decided, result))
         except CoachError as problem:
             problems.append(f"{decided.path.stem} is left out: {problem}")
@@ -77,6 +83,17 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
         opinions=opinions,
         silent=silent,
     )
+
+
+def _above_second_s(decided: Decided, athlete: Athlete, result: DriftTestResult) -> float | None:
+    """How long heart rate lay above the second threshold of that day within the window; None without one."""
+    second = second_threshold(athlete, decided.on, series_sport(decided.activity.sport or ""))
+    if second is None:
+        return None
+    time_s, hr_bpm = (decided.activity.samples[name].to_numpy() for name in ("time_s", "hr_bpm"))
+    left_out = [e for e in decided.decisions.exclusions if e.quantity == "hr_bpm"]
+    is_above = inside(time_s, [result.window]) & ~inside(time_s, left_out) & (hr_bpm > second.hr_bpm)
+    return float(time_weights(time_s, is_above).sum())
 
 
 def _as_set(test: SeriesTest, decided: Decided) -> SeriesTest:

@@ -247,11 +247,11 @@ class FittedSeries:
             pulls[place] = median - float(quantiles(self.grid_bpm, self._probability(known), (0.5,))[0])
         return tuple(pulls)
 
-    def width_after(self, hr_bpm: float, drift_pct: Sequence[float], *, se_pct: float, weeks: float) -> float:
+    def width_after(self, hr_bpm: float, drift_pct: np.ndarray, *, se_pct: float, weeks: float) -> float:
         """Mean 90 % width [1/min] after one more test, over drifts that it may show."""
         widths = []
         when = np.array([float(self.tests.weeks[-1]) + weeks])
-        for drift in drift_pct:
+        for drift in drift_pct.tolist():
             one = replace(drift_series([hr_bpm], [drift], [se_pct]).tests, weeks=when)
             later = walking.after(self.known, one, (0,))
             low, high = quantiles(self.grid_bpm, self._probability(later), (0.05, 0.95))
