@@ -50,7 +50,7 @@ class FirstThreshold:
     bounded: str
     criterion_pct: float
     n_tests: int
-    contradiction: tuple[int, int] | None
+    contradiction: tuple[int, int] | None = None
     method: str
     caveats: tuple[Code, ...]
 
@@ -237,7 +237,8 @@ class FittedSeries:
     def pulls_bpm(self) -> tuple[float, ...]:
         """How far [1/min] each test moves the best guess up (+) or down (-), as the tests were given.
 
-        Median with it less median without it; a single test is set against what is usual.
+        Median with it less median without it; what is usual stays that of the whole series, and a single test is set
+        against it.
         """
         median = self.threshold.hr_bpm
         pulls = [0.0] * self.tests.hr_bpm.size
