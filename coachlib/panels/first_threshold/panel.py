@@ -27,9 +27,8 @@ from coachlib.panels.first_threshold.page import (
 from coachlib.panels.recording.panel import chosen_athlete
 from coachlib.records.athlete import Threshold
 from coachlib.records.machine import Ergometer, Machine, Treadmill
-from coachlib.report.first_threshold.accepting_view import note_of
+from coachlib.report.first_threshold.accepting_view import note_of, offered_words
 from coachlib.report.first_threshold.next_test_view import next_settings
-from coachlib.report.first_threshold.threshold_view import standing_words
 from coachlib.report.words import wording
 from coachlib.report.words.machine_words import grid_of, kind_of
 
@@ -104,7 +103,7 @@ class FirstThresholdPanel(ChoicePanel):
         accepted = chosen.threshold.model_copy(update={"note": note_of(chosen)})
         self.own().accept_threshold(accepted)
         self._open()
-        self.say(f"Accepted: {standing_words(accepted)}, valid from {wording.full_date(accepted.on)}.")
+        self.say(f"Accepted: {offered_words(chosen)}, valid from {wording.full_date(accepted.on)}.")
 
     def withdraw(self) -> None:
         """Withdraw the accepted threshold that is chosen; it stays in the file for the record.
@@ -224,9 +223,8 @@ class FirstThresholdPanel(ChoicePanel):
         threshold = proposed.threshold
         self.accept_button.disabled = threshold is None
         self.value.disabled = threshold is None or proposed.is_bound
-        self.accept_button.description = (
-            "Accept this threshold" if not proposed.is_bound else f"Accept {_end(threshold)}"
-        )
+        offered = offered_words(proposed) if proposed.is_bound else "this threshold"
+        self.accept_button.description = f"Accept {offered}"
         if threshold is None:
             return
 
@@ -306,11 +304,3 @@ def _most_tested(folder: RosterFolder) -> str | None:
         except CoachError:
             continue
     return max(counted, key=lambda c: c[0])[1] if counted else None
-
-
-def _end(threshold: Threshold | None) -> str:
-    """The end that the tests hold."""
-    if threshold is None:
-        return ""
-    side = "at least" if threshold.hr_high_bpm is None else "at most"
-    return f"{side} {threshold.hr_bpm:g} bpm"

@@ -31,7 +31,7 @@ def acceptance(proposed: Proposal) -> Html:
     if threshold is None:
         said = whole(why) if why is not None else ""
         return Html(f"<h2>To accept</h2><p>{escape(said)}</p>")
-    named = f"{standing_words(threshold)}, from {wording.full_date(threshold.on)}"
+    named = f"{offered_words(proposed)}, from {wording.full_date(threshold.on)}"
     notes = f" ({'; '.join(sentence(n) for n in proposed.notes)})" if proposed.notes else ""
     said = f"{named}{notes}." + (f" {whole(why)}" if why is not None else "")
     if not proposed.doubts:
@@ -40,6 +40,17 @@ def acceptance(proposed: Proposal) -> Html:
     return Html(
         f"<h2>To accept</h2><p>{escape(said)} <strong>Before you accept it:</strong></p><ul>{items}</ul>"
     )
+
+
+def offered_words(proposed: Proposal) -> str:
+    """What is offered: a value with its range, or the end that the tests hold; "" where nothing is."""
+    threshold = proposed.threshold
+    if threshold is None:
+        return ""
+    if not proposed.is_bound:
+        return wording.threshold(threshold)
+    side = "at least" if threshold.hr_high_bpm is None else "at most"
+    return f"{side} {wording.heart_rate(threshold.hr_bpm)}"
 
 
 def note_of(proposed: Proposal) -> str:
