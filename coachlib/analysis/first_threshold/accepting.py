@@ -10,9 +10,9 @@ Limits are this project's own choice where nothing else is said.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from coachlib.analysis.first_threshold.agreement import DISAGREES, Held
-from coachlib.analysis.first_threshold.noted import accepted, takes_medicine, threshold_of
 from coachlib.analysis.first_threshold.second_opinions import ABOVE, BELOW, TALK_SAYS, TALK_TEST
 from coachlib.analysis.first_threshold.series import Series
 from coachlib.errors import UnfitTest
@@ -21,7 +21,7 @@ from coachlib.measures.first_threshold.drift_series import CRITERION_PCT
 from coachlib.records.athlete import Athlete, Threshold
 
 #: Which side of its heart rate the threshold lies on, where the tests hold one end only.
-BOUND_OF = {"both": None, "below": "above", "above": "below"}
+BOUND_OF: dict[str, Literal["above", "below"] | None] = {"both": None, "below": "above", "above": "below"}
 #: A band between the thresholds narrower than this leaves no middle zone to train in. [1/min]
 LEAST_BAND_BPM = 6.0
 #: First thresholds usually lie below this share of the maximum: there talking was "unsure", above the threshold.
@@ -80,10 +80,10 @@ def proposal(series: Series, athlete: Athlete, *, on: date, held: Sequence[Held]
     bound = BOUND_OF[found.bounded]
     low = None if bound == "below" else float(round(found.hr_low_bpm))
     high = None if bound == "above" else float(round(found.hr_high_bpm))
-    value = {None: float(round(found.hr_bpm)), "above": low, "below": high}[bound]
+    value = low if bound == "above" else high if bound == "below" else float(round(found.hr_bpm))
     out = series.output if bound is None else None
-    threshold = threshold_of(
-        sport=series.sport or None, bounded=bound, which="first", on=on, hr_bpm=value, hr_low_bpm=low,
+    threshold = Threshold(
+        sport=series.sport or None, bounded=bound, which="first", on=on, hr_bpm=value or found.hr_bpm, hr_low_bpm=low,
         hr_high_bpm=high,
         speed_mps=round(out.value * 36) / 36 if out is not None and out.unit == "m/s" else None,
         grade=out.grade if out is not None else None,
@@ -147,7 +147,7 @@ def doubts_about(
 
 
 def _against_second(proposed: Threshold, series: Series, athlete: Athlete) -> list[Code]:
-    second = second_threshold(athlete, proposed.on, series.sport)
+    second = athlete.threshold_on("second", proposed.on, series.sport or None)
     if second is None:
         return []
     found = []
@@ -165,7 +165,7 @@ def _against_second(proposed: Threshold, series: Series, athlete: Athlete) -> li
 
 
 def _against_maximum(proposed: Threshold, athlete: Athlete) -> list[Code]:
-    if takes_medicine(athlete, proposed.on):
+    if athlete.medicine_on(proposed.on):
         return [code("threshold under medicine")]
     top = athlete.hr_max_bpm
     if top is None or proposed.hr_bpm <= USUAL_TOP_SHARE * top:
@@ -216,9 +216,3 @@ def _notes(series: Series) -> tuple[Code, ...]:
     if series.threshold.criterion_pct != CRITERION_PCT:
         found.append(code("another criterion", criterion_pct=series.threshold.criterion_pct))
     return tuple(found)
-
-
-def second_threshold(athlete: Athlete, on: date, sport: str) -> Threshold | None:
-    """The second threshold of a sport that stands on a day as a value."""
-    found = accepted(athlete, "second", on, sport)
-    return None if found is None or getattr(found, "bounded", None) else found

@@ -16,9 +16,9 @@ from coachlib.analysis.first_threshold.second_opinions import (
     talk_opinion,
 )
 from coachlib.analysis.first_threshold.series import Series
-from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.measures.common.constants import Z90
-from coachlib.measures.drift_test.verdict import NEAR_PCT
+from coachlib.measures.drift_test.validity import NEAR_PCT
 from coachlib.measures.first_threshold.estimate import FirstThreshold
 
 AGREES, DISAGREES = "agrees", "disagrees"
@@ -32,12 +32,12 @@ class Held:
     verdict: str
 
 
-def held_against_test(test: DriftTestResult, opinions: Iterable[Opinion]) -> tuple[Held, ...]:
+def held_against_test(test: SteadyStretch, opinions: Iterable[Opinion]) -> tuple[Held, ...]:
     """Opinions on one test against what its drift says.
 
     Parameters
     ----------
-    test : DriftTestResult
+    test : SteadyStretch
         The judged test.
     opinions : iterable of Opinion
         On the same test.
@@ -47,7 +47,7 @@ def held_against_test(test: DriftTestResult, opinions: Iterable[Opinion]) -> tup
     This project's own choice: the same side agrees, the other disagrees; a drift that is far from the criterion
     and yet cannot be told from it tells no side and is not near.
     """
-    is_far = abs(test.drift.drift_pct - test.window_criterion_pct) >= NEAR_PCT
+    is_far = abs(test.told_pct - test.window_criterion_pct) >= NEAR_PCT
     where = CANNOT_TELL if test.where == NEAR and is_far else test.where
     return tuple(Held(opinion=o, verdict=_same_side(o.says, where)) for o in opinions)
 

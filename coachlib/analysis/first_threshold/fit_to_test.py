@@ -12,7 +12,6 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Protocol
 
-from coachlib.analysis.first_threshold.noted import takes_medicine
 from coachlib.measures.common.codes import Code, code
 from coachlib.records.athlete import Athlete
 
@@ -92,9 +91,9 @@ def fit_to_test(
     found = [code(name) for name in _of_the_day(athlete, on, health)]
     if not found and (back := _newly_back(athlete, on, trained, passed_sessions)) is not None:
         found.append(back)
-    if takes_medicine(athlete, on):
+    if athlete.medicine_on(on):
         found.append(code("no test under medicine"))
-    if athlete.birth_year is not None and on.year - athlete.birth_year <= OF_AGE:
+    if athlete.is_under_age(on):
         found.append(code("no test under age", of_age=OF_AGE))
     longest = longest_steady_minutes(trained, on=on)
     if longest is None or longest < test_minutes:
@@ -117,10 +116,7 @@ def longest_steady_minutes(sessions: Iterable[Trained], *, on: date) -> float | 
 
 def _of_the_day(athlete: Athlete, on: date, health: str | None) -> list[str]:
     """Names of what keeps from testing today, blocks first."""
-    blocks = getattr(athlete, "blocks_on", None)
-    one = athlete.block_on(on)
-    standing = tuple(blocks(on)) if blocks is not None else (one,) if one is not None else ()
-    names = [_BLOCKS[b.kind] for b in standing if b.kind in _BLOCKS]
+    names = [_BLOCKS[b.kind] for b in athlete.blocks_on(on) if b.kind in _BLOCKS]
     if health == "ill" and "no test while ill" not in names:
         names.append("no test while ill")
     if health == "pain":
@@ -130,7 +126,7 @@ def _of_the_day(athlete: Athlete, on: date, health: str | None) -> list[str]:
 
 def _newly_back(athlete: Athlete, on: date, sessions: list[Trained], passed: int | None) -> Code | None:
     """Whether the last illness or injury is over and too few sessions have passed since."""
-    since = _back_since(athlete, on)
+    since = athlete.back_since(on)
     if since is None:
         return None
     n = sum(since <= s.on <= on for s in sessions) if passed is None else passed
@@ -139,16 +135,6 @@ def _newly_back(athlete: Athlete, on: date, sessions: list[Trained], passed: int
         if n >= SESSIONS_BACK
         else code("no test newly back", since_on=since, sessions=n, needed=SESSIONS_BACK)
     )
-
-
-def _back_since(athlete: Athlete, on: date) -> date | None:
-    """The first day after the last illness or injury, where one ended."""
-    dated = getattr(athlete, "back_since", None)
-    if dated is not None:
-        since: date | None = dated(on)
-        return since
-    ends = [b.stop_on for b in athlete.blocks if b.kind in ("ill", "injured") and b.stop_on < on]
-    return max(ends) + timedelta(days=1) if ends else None
 
 
 def instead_of_test(reasons: Iterable[Code]) -> tuple[Code, ...]:

@@ -12,9 +12,8 @@ from coachlib.analysis.first_threshold.comparability import (
     differing_between,
     series_sport,
 )
-from coachlib.analysis.first_threshold.noted import medicine_changed_between, takes_medicine
 from coachlib.analysis.first_threshold.slopes import line_of_tests
-from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.drift_test.constant_output import ConstantOutputDrift
@@ -159,7 +158,7 @@ def recorded_test(
 
 
 def member_of_series(
-    result: DriftTestResult,
+    result: SteadyStretch,
     *,
     on: date,
     sha256: str,
@@ -174,7 +173,7 @@ def member_of_series(
 
     Parameters
     ----------
-    result : DriftTestResult
+    result : SteadyStretch
         The judged test.
     on, sha256, source, sport, conditions
         As in ``recorded_test``.
@@ -187,11 +186,11 @@ def member_of_series(
     void = next((f for f in result.findings if f.severity == "void"), None)
     if void is not None:
         raise UnfitTest(
-            f"the test of {on} cannot join a series: {void.sentence.rstrip('.')}. Mend its decisions or "
+            f"the test of {on} cannot join a series: it is no valid test ({void.name}). Mend its decisions or "
             "leave it out."
         )
     return recorded_test(
-        result.drift, getattr(result, "held", None), on=on, sha256=sha256, source=source, sport=sport,
+        result.drift, result.held, on=on, sha256=sha256, source=source, sport=sport,
         speed_mps=result.speed_mps, grade=result.grade, power_w=result.power_w, conditions=conditions,
         temperature_c=result.temperature_c if result.temperature_from == "diary" else None,
     )  # fmt: skip
@@ -213,7 +212,7 @@ def typed_test(test: TypedTest, *, conditions: DiaryRow | None = None) -> Series
         drift_pct=100.0 * (test.second_half_bpm - test.first_half_bpm) / test.first_half_bpm,
         se_pct=TYPED_SE_PCT, minutes=test.minutes, speed_mps=test.speed_mps, grade=test.grade,
         power_w=test.power_w, temperature_c=test.temperature_c, source=test.note, typed=True,
-        conditions=conditions, sport=getattr(test, "sport", None) or "",
+        conditions=conditions, sport=test.sport or "",
     )  # fmt: skip
 
 
@@ -337,7 +336,7 @@ def _asked(tests: Sequence[SeriesTest], athlete: Athlete, criterion_pct: float) 
     return drift_series(
         [t.first_half_bpm for t in tests], [t.drift_pct * t.to_hour for t in tests],
         [t.se_pct * t.to_hour for t in tests], criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
-        hr_max_from=athlete.hr_max_from, medicine=takes_medicine(athlete, last),
+        hr_max_from=athlete.hr_max_from, medicine=athlete.medicine_on(last),
         temperature_c=[t.air_c for t in tests], conditions_unsure=[t.was_unwell for t in tests],
         weeks=[(t.on - first).days / 7.0 for t in tests],
     )  # fmt: skip
@@ -423,7 +422,7 @@ def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[Code, ...]:
     if unknown := sum(t.air_c is None for t in tests):
         found.append(code("temperatures unknown", n=unknown, n_tests=n, reference_c=REFERENCE_C))
     first, last = tests[0].on, tests[-1].on
-    if medicine_changed_between(athlete, first, last):
+    if athlete.medicine_changes_between(first, last):
         found.append(code("medicine changed within the series"))
     if (last - first).days > LONG_DAYS:
         found.append(code("long series", weeks=(last - first).days / 7.0))

@@ -2,17 +2,17 @@
 
 from dataclasses import dataclass, replace
 
-from coachlib.analysis.first_threshold.accepting import second_threshold
 from coachlib.analysis.first_threshold.comparability import SeriesTest, series_sport
 from coachlib.analysis.first_threshold.second_opinions import Opinion
 from coachlib.analysis.first_threshold.series import member_of_series, typed_test
-from coachlib.analysis.recording.drift_test import DriftTestResult, detect, judge
+from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.analysis.recording.output import RUNNING_SPORTS
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
 from coachlib.jobs.field_tests.other_signs import read_other_signs
+from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.sampling import time_weights
 from coachlib.measures.common.spans import inside
 from coachlib.records.athlete import Athlete
@@ -32,7 +32,9 @@ class DriftTests:
     silent: tuple[str, ...]
 
 
-def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
+def read_drift_tests(
+    folder: RosterFolder, own: AthleteFolder, *, recordings: Recordings | None = None
+) -> DriftTests:
     """All drift tests of an athlete: recordings the coach called so, and typed ones.
 
     Parameters
@@ -41,41 +43,41 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
         The roster.
     own : AthleteFolder
         Whose tests.
+    recordings : Recordings, optional
+        The athlete's recordings where they were opened already.
 
     Raises
     ------
     RosterProblem
         When the athlete's profile cannot be read.
     """
-    athlete = own.athlete()
+    recordings = recordings or Recordings(folder=folder, own=own)
+    athlete = recordings.athlete
     problems: list[str] = []
     tests = []
     judged = []
-    for decided in decided_as(folder, own, "drift test", problems):
+    for decided in decided_as(folder, own, "drift test", problems, recordings=recordings):
+        stretch = decided.judged.steady
+        if stretch is None:
+            why = decided.judged.not_steady
+            problems.append(f"{decided.path.stem} is left out: {why.name if why else 'no steady window'}")
+            continue
         try:
-            result = judge(
-                decided.activity,
-                decided.decisions,
-                detect(decided.activity, decided.decisions, hr_max_bpm=athlete.hr_max_bpm),
-                criterion_pct=folder.settings.criterion_pct,
-                diary_row=decided.row,
-            )
             member = member_of_series(
-                result,
+                stretch,
                 on=decided.on,
                 sha256=decided.activity.sha256,
                 source=decided.path.stem,
                 sport=decided.activity.sport or "",
                 conditions=decided.row,
             )
-            tests.append(
-                replace(_as_set(member, decided), above_second_s=_above_second_s(decided, athlete, result))
-            )
-            judged.append((decided, result))
+            above = _above_second_s(decided, athlete, stretch)
+            tests.append(replace(_as_set(member, decided), above_second_s=above))
+            judged.append((decided, stretch))
         except CoachError as problem:
             problems.append(f"{decided.path.stem} is left out: {problem}")
     tests += [typed_test(test) for test in athlete.typed_tests]
-    opinions, silent = read_other_signs(folder, own, judged)
+    opinions, silent = read_other_signs(folder, own, judged, recordings=recordings)
     return DriftTests(
         athlete=athlete,
         tests=tuple(sorted(tests, key=lambda t: t.on)),
@@ -85,14 +87,14 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
     )
 
 
-def _above_second_s(decided: Decided, athlete: Athlete, result: DriftTestResult) -> float | None:
+def _above_second_s(decided: Decided, athlete: Athlete, stretch: SteadyStretch) -> float | None:
     """How long heart rate lay above the second threshold of that day within the window; None without one."""
-    second = second_threshold(athlete, decided.on, series_sport(decided.activity.sport or ""))
+    second = athlete.threshold_on("second", decided.on, series_sport(decided.activity.sport or "") or None)
     if second is None:
         return None
     time_s, hr_bpm = (decided.activity.samples[name].to_numpy() for name in ("time_s", "hr_bpm"))
     left_out = [e for e in decided.decisions.exclusions if e.quantity == "hr_bpm"]
-    is_above = inside(time_s, [result.window]) & ~inside(time_s, left_out) & (hr_bpm > second.hr_bpm)
+    is_above = inside(time_s, [stretch.window]) & ~inside(time_s, left_out) & (hr_bpm > second.hr_bpm)
     return float(time_weights(time_s, is_above).sum())
 
 

@@ -51,7 +51,7 @@ class ConstantOutputDrift:
     ``drift_pct`` is raw drift plus ``correction_pct``; ``drift_low_pct`` and ``drift_high_pct`` bound it (90 %).
     ``se_pct`` is what the run leaves unsure, ``u_pct`` what the slope does.  ``output_change_pct`` is output as
     heart rate sees it in the second half against the first.  ``is_corrected`` is False where hills nobody recorded
-    forbid it: then ``u_pct`` is as large as the correction would have been.  ``unit`` is that of the output.
+    forbid it: then ``u_pct`` is as large as the correction would have been.
     """
 
     drift_pct: float
@@ -64,7 +64,6 @@ class ConstantOutputDrift:
     first_output: float
     second_output: float
     is_corrected: bool
-    unit: str
     used_s: float
     method: str
     caveats: tuple[Code, ...]
@@ -82,7 +81,6 @@ def drift_at_constant_output(
     slope_sd: float,
     raw_speed_mps: np.ndarray | None = None,
     hills_unknown: bool = False,
-    unit: str = "m/s",
 ) -> ConstantOutputDrift:
     """Take out of a window's drift what a change of output explains.
 
@@ -102,8 +100,6 @@ def drift_at_constant_output(
         Where ``output`` is flat-equivalent: the speed itself, to say how much hangs on the hills. [m/s]
     hills_unknown : bool
         True out of doors without altitude, where ``output`` is the speed itself.
-    unit : "m/s" or "W"
-        What ``output`` is.
 
     Returns
     -------
@@ -152,17 +148,17 @@ def drift_at_constant_output(
     return ConstantOutputDrift(
         drift_pct=middle, drift_low_pct=middle - reach, drift_high_pct=middle + reach, se_pct=drift.se_pct,
         u_pct=u, correction_pct=correction, output_change_pct=change, first_output=first, second_output=second,
-        is_corrected=is_corrected, unit=unit, used_s=drift.used_s, method=METHOD,
-        caveats=_caveats(change, is_corrected=is_corrected, unit=unit),
+        is_corrected=is_corrected, used_s=drift.used_s, method=METHOD,
+        caveats=_caveats(change, is_corrected=is_corrected),
     )  # fmt: skip
 
 
-def _caveats(change_pct: float, *, is_corrected: bool, unit: str) -> tuple[Code, ...]:
+def _caveats(change_pct: float, *, is_corrected: bool) -> tuple[Code, ...]:
     found = []
     if not is_corrected:
         found.append(code("hills not recorded", scatter_limit_pct=LEVEL_SCATTER_PCT))
     if abs(change_pct) > EFFORT_CHANGE_PCT:
-        found.append(code("effort changed", output_change_pct=change_pct, unit=unit))
+        found.append(code("effort changed", output_change_pct=change_pct))
     return tuple(found)
 
 
@@ -270,7 +266,6 @@ def drift_meaning(
             output_change_pct=held.output_change_pct,
             correction_pct=held.correction_pct,
             u_pct=u,
-            unit=held.unit,
         )
     where = side if is_clear else "near"
     if not setting_known:

@@ -4,14 +4,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 
-from coachlib.analysis.first_threshold.accepting import Proposal, proposal, second_threshold
+from coachlib.analysis.first_threshold.accepting import Proposal, proposal
 from coachlib.analysis.first_threshold.agreement import Held, held_against_series
 from coachlib.analysis.first_threshold.comparability import SeriesTest, series_sport
 from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
-from coachlib.analysis.first_threshold.noted import accepted
 from coachlib.analysis.first_threshold.series import Series, analyse_series, sports_of, tests_of_sport
 from coachlib.analysis.recording.domains import domain_time
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.calendar import week_of
 from coachlib.errors import CoachError, TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
@@ -43,7 +42,7 @@ class SeriesPage:
     left_out: tuple[str, ...]
     held: tuple[Held, ...]
     silent: tuple[str, ...]
-    sessions: tuple[SessionResult, ...]
+    sessions: tuple[JudgedRecording, ...]
     against: tuple[Code, ...] = ()
 
     @cached_property
@@ -55,7 +54,7 @@ class SeriesPage:
     def estimate(self) -> Html:
         """What the series says and what can be accepted of it: stands beside the buttons."""
         last = max([t.test.on for t in self.series.tests] + [s.on for s in self.sessions])
-        standing = accepted(self.athlete, "first", last, self.series.sport)
+        standing = self.athlete.accepted_on("first", last, self.series.sport or None)
         said = view.finding(self.series, athlete=self.athlete.name, standing=standing, held=self.held)
         return Html(f"{said}{accepting_view.acceptance(self.proposal)}")
 
@@ -91,7 +90,7 @@ class SeriesPage:
             if series_sport(s.sport or "") != self.series.sport and self.series.sport:
                 continue
             if new is not None and s.seconds_at_bpm and sum(s.seconds_at_bpm) > 0:
-                second = second_threshold(self.athlete, s.on, self.series.sport)
+                second = self.athlete.threshold_on("second", s.on, self.series.sport or None)
                 found.append(
                     accepting_view.Rejudged(
                         on=s.on,
@@ -110,7 +109,7 @@ def series_page(
     today: date | None = None,
     criterion_pct: float,
     machine: Machine | None,
-    sessions: tuple[SessionResult, ...],
+    sessions: tuple[JudgedRecording, ...],
     left_out: tuple[str, ...] = (),
 ) -> SeriesPage:
     """Analyse an athlete's series.
@@ -127,7 +126,7 @@ def series_page(
         Drift over an hour that marks the threshold. [%]
     machine : Machine or None
         What the next test can be set to.
-    sessions : tuple of SessionResult
+    sessions : tuple of JudgedRecording
         The last weeks, to be judged again.
     left_out : tuple of str
         Names of tests (see ``name_of_test``) that the coach leaves out.
@@ -159,7 +158,7 @@ def series_page(
     )
 
 
-def _health(sessions: tuple[SessionResult, ...]) -> str | None:
+def _health(sessions: tuple[JudgedRecording, ...]) -> str | None:
     """What the athlete last wrote about health."""
     told = [s for s in sessions if s.health is not None]
     return max(told, key=lambda s: s.on).health if told else None
@@ -179,7 +178,7 @@ def name_of_test(test: SeriesTest) -> str:
     return test.source if test.sha256 else f"{test.on} (typed in)"
 
 
-def recent_sessions(roster: RosterFolder, own: AthleteFolder) -> tuple[SessionResult, ...]:
+def recent_sessions(roster: RosterFolder, own: AthleteFolder) -> tuple[JudgedRecording, ...]:
     """The athlete's last weeks of training, up to the last recording."""
     paths = own.recordings()
     if not paths:

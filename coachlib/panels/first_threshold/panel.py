@@ -8,7 +8,7 @@ import ipywidgets
 from coachlib.analysis.first_threshold.accepting import Proposal, chosen_by_coach
 from coachlib.analysis.first_threshold.machine import ergometer_of, machine_of, treadmill_of
 from coachlib.analysis.first_threshold.series import sports_of, tests_of_sport
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.drift_tests import DriftTests, read_drift_tests
@@ -25,7 +25,6 @@ from coachlib.panels.first_threshold.page import (
     today_of,
 )
 from coachlib.panels.recording.panel import chosen_athlete
-from coachlib.records.athlete import Threshold
 from coachlib.records.machine import Ergometer, Machine, Treadmill
 from coachlib.report.first_threshold.accepting_view import note_of, offered_words
 from coachlib.report.first_threshold.next_test_view import next_settings
@@ -40,7 +39,7 @@ class FirstThresholdPanel(ChoicePanel):
 
     def __init__(self, roster: RosterFolder, athlete: str, criterion_pct: float) -> None:
         super().__init__(roster, athlete, what="threshold", width="26em")
-        self._sessions: tuple[SessionResult, ...] = ()
+        self._sessions: tuple[JudgedRecording, ...] = ()
         self._today = today_of(roster)
         self._known: DriftTests | None = None
         self.shown: SeriesPage | None = None
@@ -93,11 +92,6 @@ class FirstThresholdPanel(ChoicePanel):
         if on is None:
             raise RosterProblem("a threshold needs the day from which it holds; none is given. Choose one.")
         chosen = chosen_by_coach(page.proposal, hr_bpm=float(self.value.value), on=on)
-        if chosen.is_bound and "bounded" not in Threshold.model_fields:
-            raise RosterProblem(
-                "the tests hold one end only, and this version of the files cannot keep a bound. Test on until both "
-                "ends are known."
-            )
         if chosen.threshold is None:  # refused above
             return
         accepted = chosen.threshold.model_copy(update={"note": note_of(chosen)})

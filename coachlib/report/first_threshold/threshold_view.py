@@ -104,16 +104,15 @@ def _contradiction(series: Series) -> str:
 
 def standing_words(standing: Threshold) -> str:
     """An accepted threshold; a bound as what it is."""
-    bounded = getattr(standing, "bounded", None)
-    if bounded is None:
+    if standing.bounded is None:
         return wording.threshold(standing)
-    return f"{'at least' if bounded == 'above' else 'at most'} {wording.heart_rate(standing.hr_bpm)}"
+    return f"{'at least' if standing.bounded == 'above' else 'at most'} {wording.heart_rate(standing.hr_bpm)}"
 
 
 def _against(series: Series, standing: Threshold) -> str:
     """What the tests make of the accepted value; nothing of a bound, and nothing where they do not tell."""
     found = series.threshold
-    if found.is_unresolved or getattr(standing, "bounded", None) is not None:
+    if found.is_unresolved or standing.bounded is not None:
         return ""
     if found.bounded == "both" and abs(found.hr_bpm - standing.hr_bpm) <= SAME_BPM:
         return "; these tests say the same"

@@ -1,98 +1,9 @@
-"""What is said about drift tests, a series of them, the next one, and accepting a first threshold."""
+"""What is said about a series of drift tests, the next one, and accepting a first threshold."""
 
-from collections.abc import Callable
 from datetime import date
 
 from coachlib.report.words import wording
-
-#: Makes the sentence of one code.
-Sentence = Callable[..., str]
-#: As far from the criterion as this a usual test cannot tell the side. [percentage points]  Own choice.
-NEAR_PCT = 1.8
-
-
-def _line(limit_pct: float, criterion_pct: float) -> str:
-    """The criterion's share for a window."""
-    if abs(limit_pct - criterion_pct) < 0.1:
-        return f"{criterion_pct:g} %"
-    return f"{limit_pct:.1f} %, the share of {criterion_pct:g} % for this length"
-
-
-def _side(where: str) -> Sentence:
-    """Below or above the criterion: on which side the threshold lies."""
-    other = "above" if where == "below" else "below"
-
-    def said(*, hr_bpm: float, limit_pct: float, criterion_pct: float, **_: float) -> str:
-        return (
-            f"that is {where} {_line(limit_pct, criterion_pct)}, also with ordinary day-to-day scatter: the first "
-            f"threshold, read from drift, lies {other} {wording.heart_rate(hr_bpm)}"
-        )
-
-    return said
-
-
-def _near(*, drift_pct: float, limit_pct: float, criterion_pct: float, **_: float) -> str:
-    close = "is near" if abs(drift_pct - limit_pct) < NEAR_PCT else "cannot be told from"
-    return (
-        f"that {close} {_line(limit_pct, criterion_pct)}: with ordinary day-to-day scatter one test does not show the "
-        "side; repeat it"
-    )
-
-
-def _change(change_pct: float, unit: str) -> str:
-    """What output did, such as "pace fell by 7 %"."""
-    what, verb = ("power" if unit == "W" else "pace"), ("fell" if change_pct < 0 else "rose")
-    return f"{what} {verb} by {abs(change_pct):.0f} %"
-
-
-def _output_changed(
-    *, output_change_pct: float, correction_pct: float, u_pct: float, unit: str, **_: float
-) -> str:
-    does = "hides" if correction_pct > 0 else "adds"
-    return (
-        f"cannot tell: {_change(output_change_pct, unit)}; that {does} {abs(correction_pct):.1f} ± {u_pct:.1f} points of "
-        f"drift, and the side depends on it; repeat it at a held {'power' if unit == 'W' else 'pace'}"
-    )
-
-
-def _hills_decide(*, u_pct: float, **_: float) -> str:
-    return (
-        f"cannot tell: the route's hills were not recorded, and with them up to {u_pct:.1f} points of drift cannot be "
-        "told from the pace; repeat it on the flat, or with altitude"
-    )
-
-
-def _setting_not_known(
-    *, if_held: str, hr_bpm: float, limit_pct: float, criterion_pct: float, **_: float
-) -> str:
-    line = _line(limit_pct, criterion_pct)
-    what = f"near {line}" if if_held == "near" else f"{if_held} {line}"
-    return (
-        f"nothing in the recording tells whether the setting was held; if it was, drift was {what} at "
-        f"{wording.heart_rate(hr_bpm)}; type the settings in"
-    )
-
-
-def _too_short(*, minutes: float, least_min: float, **_: float) -> str:
-    return f"a window of {minutes:.0f} min carries no verdict of its own, {least_min:.0f} are needed; it counts in a series"
-
-
-_MEANING: dict[str, Sentence] = {
-    "below": _side("below"),
-    "above": _side("above"),
-    "near": _near,
-    "output changed": _output_changed,
-    "hills decide": _hills_decide,
-    "setting not known": _setting_not_known,
-    "too short": _too_short,
-    "hills not recorded": lambda *, scatter_limit_pct: (
-        f"the hills of this route were not recorded and its minutes differ by more than {scatter_limit_pct:g} %, so "
-        "nothing is corrected for pace"
-    ),
-    "effort changed": lambda *, output_change_pct, unit: (
-        f"{_change(output_change_pct, unit)}: the effort itself changed, and with it more than a slope can tell"
-    ),
-}
+from coachlib.report.words.catalogue import Sentence
 
 
 def _contradict(*, more_bpm: float, more_pct: float, less_bpm: float, less_pct: float, n_tests: int) -> str:
@@ -280,4 +191,4 @@ _FIT: dict[str, Sentence] = {
     "test when back": lambda: "the test waits until the usual place and days are back",
 }
 
-SENTENCES: dict[str, Sentence] = {**_MEANING, **_SERIES, **_NEXT, **_ACCEPTING, **_FIT}
+SENTENCES: dict[str, Sentence] = {**_SERIES, **_NEXT, **_ACCEPTING, **_FIT}

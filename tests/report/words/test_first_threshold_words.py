@@ -18,7 +18,6 @@ PACKAGE = Path(coachlib.__file__).parent
 MODULES = [
     *sorted((PACKAGE / "measures/first_threshold").glob("*.py")),
     *sorted((PACKAGE / "analysis/first_threshold").glob("*.py")),
-    PACKAGE / "measures/drift_test/constant_output.py",
 ]
 
 
@@ -38,48 +37,9 @@ def test_every_code_has_a_sentence_and_every_sentence_a_code():
     assert [n for n in first_threshold.SENTENCES if f'"{n}"' not in text] == []
 
 
-NUMBERS = {"hr_bpm": 152.0, "limit_pct": 5.0, "criterion_pct": 5.0, "minutes": 60.0}
-
-
 @pytest.mark.parametrize(
     ("told", "said"),
     [
-        (
-            code("below", drift_pct=1.0, **NUMBERS),
-            "that is below 5 %, also with ordinary day-to-day scatter: the first "
-            "threshold, read from drift, lies above 152 bpm",
-        ),
-        (
-            code(
-                "output changed",
-                drift_pct=3.9,
-                **NUMBERS,
-                output_change_pct=-7.2,
-                correction_pct=3.9,
-                u_pct=1.2,
-                unit="m/s",
-            ),
-            "cannot tell: pace fell by 7 %; that hides 3.9 ± 1.2 points of drift, and the side depends on it; repeat it at a "
-            "held pace",
-        ),
-        (
-            code(
-                "output changed",
-                drift_pct=6.1,
-                **NUMBERS,
-                output_change_pct=5.0,
-                correction_pct=-2.0,
-                u_pct=0.6,
-                unit="W",
-            ),
-            "cannot tell: power rose by 5 %; that adds 2.0 ± 0.6 points of drift, and the side depends on it; repeat it at a "
-            "held power",
-        ),
-        (
-            code("setting not known", drift_pct=1.0, **NUMBERS, if_held="below"),
-            "nothing in the recording tells whether the setting was held; if it was, drift was below 5 % at 152 bpm; type the "
-            "settings in",
-        ),
         (
             code("tests contradict", more_bpm=150.0, more_pct=8.0, less_bpm=150.0, less_pct=1.0, n_tests=3),
             "two tests contradict each other: 8.0 % at 150 bpm and 1.0 % at 150 bpm; ordinary scatter of days does not "
@@ -101,13 +61,6 @@ def test_sentences(told, said):
     assert spaces.sub(" ", sentence(told)) == said
     assert whole(told).endswith(".")
     assert not whole(told)[0].islower()
-
-
-def test_a_short_window_is_held_against_its_share():
-    told = code("near", drift_pct=3.5, hr_bpm=152.0, limit_pct=3.75, criterion_pct=5.0, minutes=45.0)
-    assert "is near 3.8 %, the share of 5 % for this length" in sentence(told)
-    far = code("near", drift_pct=8.0, hr_bpm=152.0, limit_pct=5.0, criterion_pct=5.0, minutes=60.0)
-    assert "cannot be told from 5 %" in sentence(far)
 
 
 def test_every_condition_has_what_the_literature_says():
