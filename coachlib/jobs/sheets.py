@@ -7,7 +7,7 @@ from nbformat.v4 import new_code_cell, new_notebook, new_output
 
 from coachlib import __version__
 from coachlib.analysis.first_threshold.machine import machine_of
-from coachlib.analysis.first_threshold.series import Series, analyse_series, sports_of, tests_of_sport
+from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
 from coachlib.errors import TooLittleData
 from coachlib.files.atomic import write_text
 from coachlib.files.roster.athlete_folder import AthleteFolder
@@ -63,7 +63,7 @@ def save_protocol_sheet(
     athlete = own.athlete()
     if series is None:
         known = read_drift_tests(folder, own)
-        tests, _ = tests_of_sport(known.tests, next(iter(sports_of(known.tests)), ""))
+        tests, _ = of_sport(known.tests, next(iter(sports_of(known.tests)), ""))
         try:
             series = analyse_series(
                 tests,

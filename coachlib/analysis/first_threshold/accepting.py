@@ -83,13 +83,15 @@ def proposal(series: Series, athlete: Athlete, *, on: date, held: Sequence[Held]
     value = low if bound == "above" else high if bound == "below" else float(round(found.hr_bpm))
     out = series.output if bound is None else None
     threshold = Threshold(
-        sport=series.sport or None, bounded=bound, which="first", on=on, hr_bpm=value or found.hr_bpm, hr_low_bpm=low,
+        bounded=bound, which="first", on=on, hr_bpm=value or found.hr_bpm, hr_low_bpm=low,
         hr_high_bpm=high,
         speed_mps=round(out.value * 36) / 36 if out is not None and out.unit == "m/s" else None,
         grade=out.grade if out is not None else None,
         power_w=float(round(out.value)) if out is not None and out.unit == "W" else None,
         method=found.method, tests=tuple(t.test.sha256 for t in series.tests if t.test.sha256),
     )  # fmt: skip
+    if series.sport:
+        threshold = threshold.model_copy(update={"sport": series.sport})
     why = {None: None, "above": code("accept as at least"), "below": code("accept as at most")}[bound]
     return Proposal(
         threshold=threshold, is_bound=bound is not None, why=why, notes=_notes(series),

@@ -229,7 +229,7 @@ def sports_of(tests: Sequence[SeriesTest]) -> tuple[str, ...]:
     return tuple(sorted(set(told), key=lambda sport: (-told.count(sport), sport))) or (("",) if tests else ())
 
 
-def tests_of_sport(
+def of_sport(
     tests: Sequence[SeriesTest], sport: str
 ) -> tuple[tuple[SeriesTest, ...], tuple[SeriesTest, ...]]:
     """The tests of one sport, and those that cannot be told to belong to any.

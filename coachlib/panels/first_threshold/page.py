@@ -8,7 +8,7 @@ from coachlib.analysis.first_threshold.accepting import Proposal, proposal
 from coachlib.analysis.first_threshold.agreement import Held, held_against_series
 from coachlib.analysis.first_threshold.comparability import SeriesTest, series_sport
 from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
-from coachlib.analysis.first_threshold.series import Series, analyse_series, sports_of, tests_of_sport
+from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
 from coachlib.analysis.recording.domains import domain_time
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.calendar import week_of
@@ -138,7 +138,7 @@ def series_page(
     """
     sports = sports_of(known.tests)
     chosen = sport if sport is not None else sports[0] if sports else ""
-    own, untold = tests_of_sport(known.tests, chosen)
+    own, untold = of_sport(known.tests, chosen)
     kept = tuple(t for t in own if name_of_test(t) not in left_out)
     if not kept and own:
         raise TooLittleData("every test is left out; a threshold needs at least 1. Tick one.")

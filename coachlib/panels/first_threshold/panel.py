@@ -7,7 +7,7 @@ import ipywidgets
 
 from coachlib.analysis.first_threshold.accepting import Proposal, chosen_by_coach
 from coachlib.analysis.first_threshold.machine import ergometer_of, machine_of, treadmill_of
-from coachlib.analysis.first_threshold.series import sports_of, tests_of_sport
+from coachlib.analysis.first_threshold.series import of_sport, sports_of
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
@@ -163,7 +163,7 @@ class FirstThresholdPanel(ChoicePanel):
         known = self._known
         if known is None:
             return
-        own, _ = tests_of_sport(known.tests, self.sport.value or "")
+        own, _ = of_sport(known.tests, self.sport.value or "")
         machine, names = machine_of(known.athlete, own), [name_of_test(t) for t in own]
 
         def fill() -> None:
@@ -282,7 +282,7 @@ def first_threshold_panel(
         sport=chosen,
         today=today_of(folder),
         criterion_pct=criterion,
-        machine=machine_of(known.athlete, tests_of_sport(known.tests, chosen)[0]),
+        machine=machine_of(known.athlete, of_sport(known.tests, chosen)[0]),
         sessions=recent_sessions(folder, own),
         left_out=tuple(name.strip() for name in leave_out.split(",") if name.strip()),
     )

@@ -4,21 +4,21 @@ from datetime import date, time, timedelta
 import numpy as np
 import pytest
 from built_activity import built_activity
+from judging import stretch
 
 from coachlib.analysis.first_threshold.series import (
     SeriesTest,
     analyse_series,
     member_of_series,
+    of_sport,
     recorded_test,
     sports_of,
-    tests_of_sport,
     typed_test,
 )
-from coachlib.analysis.recording.drift_test import analyse_drift_test
 from coachlib.errors import TooLittleData, UnfitTest
+from coachlib.measures.common.codes import Finding, code
 from coachlib.measures.drift_test.constant_output import drift_at_constant_output
 from coachlib.measures.drift_test.drift import heart_rate_drift
-from coachlib.measures.drift_test.validity import Finding
 from coachlib.measures.first_threshold.drift_series import TYPED_SE_PCT
 from coachlib.measures.first_threshold.estimate import estimate_first_threshold
 from coachlib.measures.output.slopes import RUNNING_SLOPE
@@ -138,7 +138,7 @@ def sported(*sports):
 def test_a_series_is_of_one_sport():
     tests = sported("running", "rowing", "trail_running")
     assert sports_of(tests) == ("running", "rowing")
-    running, untold = tests_of_sport(tests, "running")
+    running, untold = of_sport(tests, "running")
     assert [t.first_half_bpm for t in running] == [148, 163]
     assert untold == ()
     assert analyse_series(running, ANNA).sport == "running"
@@ -148,9 +148,9 @@ def test_a_series_is_of_one_sport():
 
 def test_a_test_without_a_sport_counts_where_there_is_only_one():
     alone = sported("rowing", "", "rowing")
-    assert len(tests_of_sport(alone, "rowing")[0]) == 3
+    assert len(of_sport(alone, "rowing")[0]) == 3
     mixed = sported("rowing", "", "running")
-    own, untold = tests_of_sport(mixed, "running")
+    own, untold = of_sport(mixed, "running")
     assert ([t.sport for t in own], [t.first_half_bpm for t in untold]) == (["running"], [156])
     assert sports_of(sported("", "", "")) == ("",)
 
@@ -191,7 +191,7 @@ def judged():
         fit_sha256="0" * 64, windows=(Window(start_s=1200, stop_s=4800),),
         stages=(Stage(start_s=0, stop_s=5400, speed_mps=2.8, grade=0.06),),
     )  # fmt: skip
-    return analyse_drift_test(activity, decisions)
+    return stretch(activity, decisions)
 
 
 def test_a_judged_test_joins_with_its_settings_but_not_with_the_temperature_of_the_wrist():
@@ -203,16 +203,9 @@ def test_a_judged_test_joins_with_its_settings_but_not_with_the_temperature_of_t
 
 
 def test_a_void_test_joins_no_series():
-    void = Finding(
-        name="x",
-        number=1.0,
-        unit="",
-        sentence="settings changed in the window.",
-        consequence="",
-        severity="void",
-    )
+    void = Finding(code=code("setting changed", n_changes=1, first_s=2000.0), severity="void")
     with pytest.raises(
-        UnfitTest, match=r"of 2026-10-03 cannot join a series: settings changed in the window\."
+        UnfitTest, match=r"of 2026-10-03 cannot join a series: it is no valid test \(setting changed\)"
     ):
         member_of_series(replace(judged(), findings=(void,)), on=date(2026, 10, 3), sha256="9f2c")
 
