@@ -90,10 +90,32 @@ def test_leaving_a_test_out_widens_the_interval(panel):
     )
 
 
+def test_one_end_is_offered_and_accepted_as_a_bound(roster):
+    panel = first_threshold_panel(roster, "aldous")
+    assert panel.value.disabled
+    assert panel.accept_button.description.replace("\u00a0", " ").startswith("Accept at least 1")
+    panel.accept()
+    new = firsts(roster, "aldous")[-1]
+    assert (new.bounded, new.sport, new.hr_high_bpm) == ("above", "walking", None)
+    assert "Accepted: at least" in panel.status.value
+    assert panel.errors == []
+
+
+def test_acting_stands_beside_the_estimate_above_the_evidence(panel):
+    top = panel.children[0]
+    acting, estimate = top.children
+    assert estimate is panel.estimate
+    for part in (panel.accept_button, panel.value, panel.status, panel.sheet_button):
+        assert part in acting.children
+    assert "To accept" in panel.estimate.value
+    assert "the two overlap" in panel.estimate.value
+    assert "The tests, and which way each pulls" in panel.page.value
+
+
 def test_another_criterion_moves_the_threshold(panel):
-    before = panel.shown.proposal.hr_bpm
+    before = panel.shown.proposal.threshold.hr_bpm
     panel.criterion.value = 3.0
-    assert panel.shown.proposal.hr_bpm < before
+    assert panel.shown.proposal.threshold.hr_bpm < before
 
 
 def test_an_athlete_without_tests_is_told_so(roster):
