@@ -22,6 +22,7 @@ from coachlib.files.store.store import sha256_of
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.measures.first_threshold.estimate import METHOD as SERIES_METHOD
 from coachlib.panels.second_threshold.panel import second_threshold
+from coachlib.report.first_threshold.accepting_view import note_of
 
 MOST_BYTES = 8_000_000
 BY_SLUG = {person.slug: person for person in PEOPLE}
