@@ -162,7 +162,7 @@ def _against_second(proposed: Threshold, series: Series, athlete: Athlete) -> li
             )
         )  # fmt: skip
     if top >= bottom:
-        found.append(code("thresholds overlap", first_high_bpm=top, second_low_bpm=bottom))
+        found.append(code("first overlaps second", first_high_bpm=top, second_low_bpm=bottom))
     return found
 
 

@@ -123,7 +123,7 @@ _ACCEPTING: dict[str, Sentence] = {
         f"only {second_bpm - first_bpm:.0f} bpm lie between it and the second threshold of "
         f"{wording.heart_rate(second_bpm)}, fewer than {least_bpm:.0f}: one of the two is off"
     ),
-    "thresholds overlap": lambda *, first_high_bpm, second_low_bpm: (
+    "first overlaps second": lambda *, first_high_bpm, second_low_bpm: (
         f"its range reaches to {first_high_bpm:.0f} and that of the second threshold begins at "
         f"{wording.heart_rate(second_low_bpm)}: the two overlap"
     ),

@@ -93,7 +93,7 @@ def test_a_chosen_value_stays_inside_and_loses_speed_and_power():
 
 def test_overlap_and_a_narrow_band_are_told():
     assert doubts(made(*BRACKETED), with_second()) == []
-    assert doubts(made(*BRACKETED), with_second(hr_bpm=175, hr_low_bpm=160)) == ["thresholds overlap"]
+    assert doubts(made(*BRACKETED), with_second(hr_bpm=175, hr_low_bpm=160)) == ["first overlaps second"]
     narrow = doubts(made(*BRACKETED), with_second(hr_bpm=164, hr_low_bpm=None, hr_high_bpm=None))
     assert "narrow band between thresholds" in narrow
 
