@@ -14,11 +14,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from coachlib.analysis.recording.gear import last_change
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.week.calendar import day_in_words
 from coachlib.measures.season.trend import LEAST_REFERENCE_READINGS, N_REFERENCE_WEEKS, first_call_week
 from coachlib.records.athlete import Reference
+from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 
 #: Reasons of a reference that are no new gear.
 MOVED, COMPARE_ON = "moved", "compare on"

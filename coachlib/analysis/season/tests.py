@@ -8,12 +8,13 @@ import numpy as np
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.slopes import Slope
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS, output_of
+from coachlib.analysis.recording.output import output_of
 from coachlib.analysis.season.reading import Recorded, SessionReading, group_of
 from coachlib.errors import CoachError
 from coachlib.measures.output import energy
 from coachlib.measures.season.controlled_reading import output_of_test
 from coachlib.measures.season.output_reading import OutputReading
+from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 
 #: What a typed test was done in where no recording of the season says so.  Own choice.
 USUAL_SPORTS = {"W": "cycling", "m/s": "running"}
