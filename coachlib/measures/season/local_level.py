@@ -15,43 +15,6 @@ WANDER_BPM = 2.0
 DIFFUSE_SD_BPM = 1000.0
 
 
-def local_level(
-    mean_bpm: np.ndarray, variance: np.ndarray, *, wander_bpm: float = WANDER_BPM
-) -> tuple[np.ndarray, np.ndarray]:
-    """Smoothed level of each week from one mean a week, and the covariance of its error.
-
-    Parameters
-    ----------
-    mean_bpm : ndarray, shape (n,)
-        Weekly means; anything where the variance is infinite. [1/min]
-    variance : ndarray, shape (n,)
-        Variance of each mean, infinite where a week has none. [1/min^2]
-    wander_bpm : float
-        Standard deviation of the level's step from week to week. [1/min]
-
-    Returns
-    -------
-    level : ndarray, shape (n,)
-        [1/min]
-    covariance : ndarray, shape (n, n)
-        [1/min^2]
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> level, covariance = local_level(np.array([1.0, 1.0, 1.0]), np.array([4.0, np.inf, 4.0]))
-    >>> level
-    array([1., 1., 1.])
-    """
-    seen = np.flatnonzero(np.isfinite(variance))
-    return level_behind(
-        seen, mean_bpm[seen], np.diag(variance[seen]), n_weeks=mean_bpm.size, wander_bpm=wander_bpm
-    )
-
-
 def level_behind(
     week: np.ndarray,
     value_bpm: np.ndarray,
@@ -59,7 +22,7 @@ def level_behind(
     *,
     n_weeks: int,
     wander_bpm: float = WANDER_BPM,
-) -> tuple[np.ndarray, np.ndarray]:
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Smoothed level of each week from any values, several a week or none, whose errors may hang together.
 
     Parameters
@@ -81,6 +44,8 @@ def level_behind(
         [1/min]
     covariance : ndarray, shape (n_weeks, n_weeks)
         [1/min^2]
+    weights : ndarray, shape (k, n_weeks)
+        What each value weighs in each week's level.
 
     Source
     ------
@@ -88,7 +53,7 @@ def level_behind(
 
     Examples
     --------
-    >>> level, _ = level_behind(np.array([0, 0]), np.array([1.0, 3.0]), np.diag([4.0, 4.0]), n_weeks=2)
+    >>> level, _, _ = level_behind(np.array([0, 0]), np.array([1.0, 3.0]), np.diag([4.0, 4.0]), n_weeks=2)
     >>> level
     array([2., 2.])
     """
@@ -97,4 +62,4 @@ def level_behind(
     prior = DIFFUSE_SD_BPM**2 + wander_bpm**2 * (np.minimum.outer(number, number) - 1.0)
     gain = np.linalg.solve(prior[np.ix_(week, week)] + covariance, prior[week])
     level = centre + gain.T @ (value_bpm - centre)
-    return level, prior - prior[:, week] @ gain
+    return level, prior - prior[:, week] @ gain, gain
