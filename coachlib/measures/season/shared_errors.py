@@ -53,7 +53,13 @@ class SharedErrors:
 
 
 def shared_errors(
-    weights: np.ndarray, values: Values, *, slope_doubt_frac: float, is_cycling: bool, is_sensor_named: bool
+    weights: np.ndarray,
+    values: Values,
+    differ: np.ndarray,
+    *,
+    slope_doubt_frac: float,
+    is_cycling: bool,
+    is_sensor_named: bool,
 ) -> SharedErrors:
     """How much of a change could be slope, heat, hills, weather or sensor.
 
@@ -63,6 +69,8 @@ def shared_errors(
         What each value weighs in the change; about 0 in sum.
     values : Values
         The values themselves.
+    differ : ndarray, shape (5,)
+        How far the two sides differ in what values tell, ``Values.differ`` of the same weights.
     slope_doubt_frac : float
         Standard deviation of the slope over the slope.
     is_cycling : bool
@@ -74,17 +82,17 @@ def shared_errors(
     ------
     See the module's docstring.
     """
-    away = {at: _differ(weights, values.told[at], values.precision) for at in (HR, HEAT, HILLS)}
     running = SLOPE_DOUBT_NAMED if is_sensor_named else SLOPE_DOUBT_RUNNING
     doubt = np.hypot(slope_doubt_frac, SLOPE_DOUBT_RIDING if is_cycling else running)
     unknown = weights * values.told[UNKNOWN_HEAT]
     lasting = np.exp(-abs(np.subtract.outer(values.week, values.week)) / WEATHER_WEEKS)
     weather_sd = WEATHER_SD_NAMED_BPM if is_sensor_named else WEATHER_SD_BPM
     return SharedErrors(
-        slope=float(doubt * away[HR]) ** 2, heat=(HEAT_SD * away[HEAT]) ** 2, hills=(HILLS_SD * away[HILLS]) ** 2,
+        slope=float(doubt * differ[HR]) ** 2, heat=float(HEAT_SD * differ[HEAT]) ** 2,
+        hills=float(HILLS_SD * differ[HILLS]) ** 2,
         weather=max(float(unknown @ lasting @ unknown), 0.0) * weather_sd**2,
         sensor=0.0 if is_sensor_named else SENSOR_SD_BPM**2,
-        easier_bpm=-away[HR], hotter_c=away[HEAT], hillier_pct=away[HILLS],
+        easier_bpm=float(-differ[HR]), hotter_c=float(differ[HEAT]), hillier_pct=float(differ[HILLS]),
     )  # fmt: skip
 
 
@@ -124,8 +132,3 @@ def largest_doubt(
     if largest == "heat":
         return code("change rests on heat", hotter_c=shared.hotter_c)
     return code("change rests on hills", hillier_pct=shared.hillier_pct)
-
-
-def _differ(weights: np.ndarray, told: np.ndarray, precision: np.ndarray) -> float:
-    """How far the two sides of a change differ in something."""
-    return float(weights @ (told - np.average(told, weights=precision)))

@@ -22,9 +22,12 @@ from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import Z90
 from coachlib.measures.output.slopes import HeartRateSlope
+from coachlib.measures.season.local_level import level_behind, weights_of_change
 from coachlib.measures.season.own_slope import slope_of_weeks
 from coachlib.measures.season.shared_errors import largest_doubt, shared_errors
 from coachlib.measures.season.weekly_readings import (
+    HR,
+    OUTPUT,
     TrendReading,
     WeeklyReadings,
     into_weeks,
@@ -162,13 +165,13 @@ def weekly_trend(
     reference = [w for w in reference_weeks if w < n]
     n_reference = int(season.n_readings[reference].sum())
     has_reference = n_reference >= LEAST_REFERENCE_READINGS
-    look = _Looking(readings, season, reference, hr_reference_bpm, slope, is_cycling)
+    look = _Looking(season, reference, hr_reference_bpm, slope, is_cycling)
     calls = look.calls(max(looks_from, first_call_week(reference) - 1)) if has_reference else [_Look()] * n
     now = look.slope_of(season)
     variance = season.session_variance(now.mean)
     values = season.values(variance)
     beats = values.in_beats(now.mean, hr_reference_bpm)
-    level, covariance, _ = values.level(beats, n)
+    level, covariance = level_behind(values.week, beats, values.covariance, n_weeks=n)
     means, spread = values.weekly(beats, n), np.sqrt(np.diag(covariance))
     rows = tuple(
         TrendWeek(
@@ -225,7 +228,6 @@ class _Look:
 class _Looking:
     """Looks at a season from the ends of its weeks, each with what was known then."""
 
-    readings: Sequence[TrendReading]
     season: WeeklyReadings
     reference: Sequence[int]
     hr_reference_bpm: float
@@ -253,25 +255,25 @@ class _Looking:
         known = self.season.until(w + 1)
         slope = self.slope_of(known)
         values = known.values(known.session_variance(slope.mean))
-        level, covariance, gain = values.level(values.in_beats(slope.mean, self.hr_reference_bpm), w + 1)
         contrast = np.zeros(w + 1)
         contrast[self.reference] = -1.0 / len(self.reference)
         contrast[w] += 1.0
-        change, scatter = float(contrast @ level), float(contrast @ covariance @ contrast)
+        weights, scatter = weights_of_change(values.week, values.covariance, contrast)
+        differ = values.differ(weights)
+        change = float(slope.mean * differ[OUTPUT] - differ[HR])
         shared = shared_errors(
-            gain @ contrast, values, slope_doubt_frac=slope.sd / slope.mean, is_cycling=self.is_cycling,
-            is_sensor_named=self._one_sensor(w),
+            weights, values, differ, slope_doubt_frac=slope.sd / slope.mean, is_cycling=self.is_cycling,
+            is_sensor_named=bool(known.is_sensor_named[-1]),
         )  # fmt: skip
         rise = 1.0 + RISE * np.log(max(1.0, number / LOOKS_FREE))
         z = change / float(np.sqrt(rise**2 * scatter + shared.total))
         steady = min(abs(z), abs(before)) if z * before > 0 else 0.0
         reached = sum(steady > limit for limit in CALL_AT)
-        unknown = [r for r in self.readings if r.week <= w and r.reading.heat.unknown]
         return _Look(
             word=WORDS[reached], direction=("up" if z > 0 else "down") if reached else "", change=change,
             sd=float(np.sqrt(scatter + shared.total)), slope=slope.mean, z=z,
             doubt=largest_doubt(
-                shared, scatter, likely_at=CALL_AT[1], n_unknown=len(unknown),
+                shared, scatter, likely_at=CALL_AT[1], n_unknown=int(known.n_unknown_heat.sum()),
                 n_readings=int(known.n_readings.sum()),
             ),
         )  # fmt: skip
@@ -280,13 +282,6 @@ class _Looking:
         """The slope as far as it was learnt then."""
         freedom = int(np.maximum(known.n_ordinary - 1, 0).sum())
         return slope_of_weeks(known.scatter.sum(axis=-1), freedom, usual=self.usual)
-
-    def _one_sensor(self, w: int) -> bool:
-        """Whether all sessions until then name one and the same heart-rate sensor; tests where there is none."""
-        until = [r for r in self.readings if r.week <= w]
-        sessions = [r for r in until if r.reading.test_sd_bpm is None] or until
-        names = {r.sensor for r in sessions}
-        return len(names) == 1 and "" not in names
 
 
 def _checked_length(

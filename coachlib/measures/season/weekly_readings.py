@@ -12,11 +12,10 @@ choice, see ``measures.season.trend``.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
-from coachlib.measures.season.local_level import level_behind
 from coachlib.measures.season.output_reading import OutputReading
 
 #: Spread of one session's reading before this athlete's own is known, and for how many it counts. [1/min]
@@ -53,10 +52,13 @@ class WeeklyReadings:
 
     ``ordinary_sum`` are sums of what sessions tell (first axis: see ``HR`` and the others), ``scatter`` the sums of
     products of heart rate and output about the week's mean (bpm times bpm, bpm times output, output times output).
-    Tests are summed by precision, those done elsewhere than the sessions apart.
+    ``n_unknown_heat`` counts readings without temperature; ``is_sensor_named`` says whether all sessions up to a
+    week name one and the same heart-rate sensor (tests, where there is no session).  Tests are summed by precision, those done elsewhere than the sessions apart.
     """
 
     n_ordinary: np.ndarray
+    n_unknown_heat: np.ndarray
+    is_sensor_named: np.ndarray
     ordinary_sum: np.ndarray
     scatter: np.ndarray
     n_tests: np.ndarray
@@ -72,7 +74,7 @@ class WeeklyReadings:
 
     def until(self, n_weeks: int) -> "WeeklyReadings":
         """Only the first weeks: what was known then."""
-        return WeeklyReadings(**{n: getattr(self, n)[..., :n_weeks] for n in WeeklyReadings.__slots__})
+        return WeeklyReadings(**{name: getattr(self, name)[..., :n_weeks] for name in _FIELDS})
 
     def session_variance(self, slope: float) -> float:
         """Variance [1/min^2] of one ordinary session, drawn towards the usual one."""
@@ -97,6 +99,9 @@ class WeeklyReadings:
         )
 
 
+_FIELDS = tuple(field.name for field in fields(WeeklyReadings))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Values:
     """One value a week and place: what is told there, how surely, and how errors hang together."""
@@ -110,11 +115,10 @@ class Values:
         """Output at the reference heart rate in bpm-equivalents."""
         return slope * self.told[OUTPUT] - (self.told[HR] - hr_reference_bpm)
 
-    def level(
-        self, beats: np.ndarray, n_weeks: int
-    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Level of each week, the covariance of its error, and what each value weighs in each week."""
-        return level_behind(self.week, beats, self.covariance, n_weeks=n_weeks)
+    def differ(self, weights: np.ndarray) -> np.ndarray:
+        """How far the two sides of a difference lie apart in everything told, shape (5,)."""
+        sure = 1.0 / self.covariance.diagonal()
+        return (self.told - (self.told @ sure / sure.sum())[:, None]) @ weights
 
     def weekly(self, beats: np.ndarray, n_weeks: int) -> np.ndarray:
         """Mean of all values of each week by precision; NaN where a week has none."""
@@ -143,8 +147,11 @@ def into_weeks(readings: Sequence[TrendReading], n_weeks: int) -> WeeklyReadings
     means = np.divide(ordinary_sum, counts, out=np.zeros_like(ordinary_sum), where=counts > 0)
     off_hr, off_output = (told[[HR, OUTPUT]] - means[[HR, OUTPUT]][:, weeks])
     here, there = is_test & ~elsewhere, is_test & elsewhere
+    unknown = told[UNKNOWN_HEAT] > 0
     return WeeklyReadings(
         n_ordinary=counts,
+        n_unknown_heat=np.bincount(weeks[unknown], minlength=n_weeks),
+        is_sensor_named=_named(readings, n_weeks),
         ordinary_sum=ordinary_sum,
         scatter=sums(~is_test, np.array([off_hr**2, off_hr * off_output, off_output**2])),
         n_tests=np.bincount(weeks[is_test], minlength=n_weeks),
@@ -153,3 +160,17 @@ def into_weeks(readings: Sequence[TrendReading], n_weeks: int) -> WeeklyReadings
         elsewhere_precision=sums(there, precision)[0],
         elsewhere_sum=sums(there, precision * told),
     )
+
+
+def _named(readings: Sequence[TrendReading], n_weeks: int) -> np.ndarray:
+    """Whether all sessions up to each week name one and the same sensor; tests count where there is no session."""
+    first = {True: n_weeks, False: n_weeks}
+    odd = dict(first)
+    names: dict[bool, str] = {}
+    for r in sorted(readings, key=lambda r: r.week):
+        is_test = r.reading.test_sd_bpm is not None
+        first[is_test] = min(first[is_test], r.week)
+        if not r.sensor or names.setdefault(is_test, r.sensor) != r.sensor:
+            odd[is_test] = min(odd[is_test], r.week)
+    week = np.arange(n_weeks)
+    return np.where(week >= first[False], week < odd[False], (week >= first[True]) & (week < odd[True]))
