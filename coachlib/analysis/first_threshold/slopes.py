@@ -14,7 +14,7 @@ from coachlib.measures.first_threshold.heart_rate_line import (
     demand_on_treadmill,
     heart_rate_line,
 )
-from coachlib.measures.season.output_reading import CYCLING_SLOPE, RUNNING_SLOPE
+from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE
 
 #: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 12 ml/kg/min per m/s).
 DEMAND_PER_MPS = 12.0
@@ -35,21 +35,21 @@ def usual_slope(sport: str, unit: str) -> Slope | None:
 
     Source
     ------
-    Running and power: ``measures.season.output_reading``.  Walking: this project's own choice, half of running,
+    Running and power: ``measures.output.slopes``.  Walking: this project's own choice, half of running,
     as in the ACSM equations (0.1 against 0.2 ml/kg/min for each m/min).
 
     Examples
     --------
     >>> usual_slope("cycling", "W").value, usual_slope("running", "m/s").value
-    (0.34, 24.2)
+    (0.35, 25.5)
     >>> usual_slope("rowing", "m/s") is None
     True
     """
     if unit == "W":
-        return Slope(value=CYCLING_SLOPE, is_own=False)
+        return Slope(value=CYCLING_SLOPE.mean, is_own=False)
     if sport in RUNNING_SPORTS:
-        return Slope(value=RUNNING_SLOPE, is_own=False)
-    return Slope(value=RUNNING_SLOPE / 2, is_own=False) if sport in WALKING_SPORTS else None
+        return Slope(value=RUNNING_SLOPE.mean, is_own=False)
+    return Slope(value=RUNNING_SLOPE.mean / 2, is_own=False) if sport in WALKING_SPORTS else None
 
 
 def own_slope(
@@ -81,7 +81,7 @@ def own_slope(
     if usual is None or len({round(setting, 1) for setting, _ in told}) < LEAST_SETTINGS:
         return usual
     line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm)
-    by_demand = 1.0 if unit == "W" else DEMAND_PER_MPS * usual.value / RUNNING_SLOPE
+    by_demand = 1.0 if unit == "W" else DEMAND_PER_MPS * usual.value / RUNNING_SLOPE.mean
     return Slope(value=line.slope * by_demand, is_own=True)
 
 
