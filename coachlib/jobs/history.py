@@ -10,7 +10,8 @@ from coachlib.analysis.recording.diary import match
 from coachlib.analysis.recording.session import SessionResult, analyse_session
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
 from coachlib.analysis.roster.reasons import AthleteWeek
-from coachlib.analysis.season.reading import Recorded, SessionReading
+from coachlib.analysis.season.from_activity import season_session
+from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
 from coachlib.analysis.week.calendar import first_day, week_of
@@ -173,21 +174,24 @@ def read_history(
     stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
     start = stop - timedelta(weeks=n_weeks)
     zone = athlete.time_zone or folder.settings.time_zone
-    loaded, unreadable = _recordings(folder, own, zone, start, stop)
+    # a season is compared with weeks that may lie far back, so that everything before is read too
+    loaded, unreadable = _recordings(folder, own, zone, date.min, stop)
     diary = own.read_diary()
     matched = match(diary.rows, [(name, a.local_start(zone)) for name, a, _ in loaded])
-    sessions = tuple(
-        analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
-    )
-    recorded = [
-        Recorded(session=s, activity=a, decisions=d, equipment=_equipment(matched.rows.get(name)))
-        for s, (name, a, d) in zip(sessions, loaded, strict=True)
+    everything = [
+        (analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone), a, d) for name, a, d in loaded
     ]
-    tests = [t for t in read_drift_tests(folder, own).tests if start <= t.on < stop]
+    recorded = [
+        season_session(s, a, d, equipment=_equipment(matched.rows.get(s.recording))) for s, a, d in everything
+    ]
+    sessions = tuple(s for s, _, _ in everything if start <= s.on)
+    tests = [t for t in read_drift_tests(folder, own).tests if t.on < stop]
     return History(
         athlete=athlete,
         sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
-        readings=readings_of_season(recorded, athlete, tests=tests),
+        readings=readings_of_season(
+            recorded, athlete, tests, climate=getattr(folder.settings, "climate", None)
+        ),
         diary=tuple(row for row in diary.rows if start <= row.on < stop),
         unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
         unreadable=unreadable,

@@ -42,7 +42,7 @@ def compared_anew(athlete: AthleteWeek) -> Told | None:
         return None
     found = new[0]
     return Told(
-        sentence=f"{found.group}: {found.new_reference} since {_day(found.new_reference_on)}; no change can be told "
+        sentence=f"{found.group}: {" and ".join(found.new_gear)} since {_day(found.new_reference_on)}; no change can be told "
         f"before the week of {_day(found.first_call_on)}",
         settle=f'if it changes nothing: [[reference]] from = {found.new_reference_on} because = "compare on"',
         where="athlete.toml",
@@ -51,14 +51,14 @@ def compared_anew(athlete: AthleteWeek) -> Told | None:
 
 def _change_in_words(trend: OutputTrend, settings: RosterSettings) -> str:
     """A trend's change with its 90 % interval, in km/h or watts."""
-    change, sd = trend.change or 0.0, (trend.trend.latest.change_sd_bpm or 0.0) / trend.slope
+    change, sd = trend.change or 0.0, trend.trend.latest.change_sd_output or 0.0
     factor, unit, digits = (1.0, "W", 0) if trend.unit == "W" else (3.6, "km/h", 1)
     size, low, high = (
         abs(change) * factor,
         (abs(change) - 1.645 * sd) * factor,
         (abs(change) + 1.645 * sd) * factor,
     )
-    why = f" ({trend.new_reference})" if trend.new_reference else ""
+    why = f" ({', '.join(trend.new_gear)})" if trend.new_gear else ""
     since = _day(first_day(trend.since, starts=settings.week_starts))
     return (
         f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "

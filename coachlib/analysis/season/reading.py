@@ -202,13 +202,13 @@ def _output(judged: Judged, athlete: Athlete, heat: Heat) -> OutputReading | Cod
     unit, is_set = (judged.output.unit, judged.output.is_set) if judged.output else ("", False)
     slope = usual_slope(judged.sport, unit)
     if judged.kind in UNSTEADY_KINDS:
-        return code("kind is not steady", kind=judged.kind)
+        return code("kind not compared", kind=judged.kind)
     if slope is None:
         return code("slope not known", sport=judged.sport)
     if judged.kind == "drift test":
         return code("test waits for decisions")
     if judged.level is None:
-        return code("no output")
+        return code("output not recorded")
     if judged.level.refusal is not None:
         return judged.level.refusal
     reading = output_reading(
@@ -224,7 +224,7 @@ def _drift(judged: Judged) -> DriftReading | Code:
     """Drift of the steady stretch at constant output, or why there is none."""
     steady = judged.steady
     if judged.kind in UNSTEADY_KINDS:
-        return code("kind is not steady", kind=judged.kind)
+        return code("kind not compared", kind=judged.kind)
     if steady is None:
         return code("no steady stretch")
     if steady.is_void:

@@ -40,7 +40,7 @@ class OutputReading:
     """Heart rate and output of one session or test, heat taken out.
 
     ``heat`` is what was taken out and what is left unknown.  ``hills_pct`` is the spread of grade, or what one-minute
-    speed tells of it.  ``noise_sd_bpm`` is one session's own spread, day included; ``test_sd_bpm`` that of a controlled
+    speed tells of it; ``is_flat`` whether they were taken out, or there are none.  ``noise_sd_bpm`` is one session's own spread, day included; ``test_sd_bpm`` that of a controlled
     test, None for ordinary sessions.
     """
 
@@ -49,6 +49,7 @@ class OutputReading:
     heat: Heat
     hills_pct: float
     noise_sd_bpm: float
+    is_flat: bool = True
     test_sd_bpm: float | None = None
     method: str = METHOD
 
@@ -109,6 +110,7 @@ def output_reading(
             f"a reading needs the level of a session that can be compared; this one has {level.used_s / 60:.0f} usable "
             "minutes. Leave it out."
         )
+    is_flat = is_cycling or is_indoor or is_set
     minutes = np.array(level.minute_bpm) - slope * np.array(level.minute_output)
     variance = (
         _within_variance(minutes, level.used_s)
@@ -119,7 +121,8 @@ def output_reading(
     )
     return OutputReading(
         hr_bpm=level.hr_bpm - heat.added_bpm, output=level.output, heat=heat,
-        hills_pct=0.0 if is_cycling or is_indoor or is_set else _hills_pct(level),
+        hills_pct=0.0 if is_flat else _hills_pct(level),
+        is_flat=is_flat or level.grade_sd is not None,
         noise_sd_bpm=float(np.sqrt(variance)),
     )  # fmt: skip
 

@@ -10,7 +10,7 @@ from coachlib.analysis.recording.session import SessionResult
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult, threshold_interval
 from coachlib.measures.drift_test import drift as drifts
-from coachlib.measures.season.threshold_watch import WatchWeek
+from coachlib.analysis.season.watch import near_bpm
 from coachlib.measures.week.easy_share import EasyShare
 from coachlib.records.athlete import Threshold
 from coachlib.records.decisions import TEST_KINDS
@@ -237,7 +237,7 @@ def _disagreement(behind: Season | None) -> NextThing | None:
     if watch is None or not watch.latest.disagrees:
         return None
     return NextThing(
-        what=f"A steady test near {wording.heart_rate(where_to_test_bpm(watch.latest))}: {HOW_TO_TEST}.",
+        what=f"A steady test near {wording.heart_rate(near_bpm(watch))}: {HOW_TO_TEST}.",
         why=(
             f"Your ordinary sessions disagree with the accepted first threshold, "
             f"{wording.heart_rate(watch.accepted_bpm or 0.0)}: it seems {watch.latest.disagrees}."
@@ -258,11 +258,6 @@ def _much_more(behind: Season | None) -> NextThing | None:
             f"{wording.count(own.n_weeks, 'week')}, {own.low:.0f} to {own.high:.0f}."
         ),
     )
-
-
-def where_to_test_bpm(now: WatchWeek) -> float:
-    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
-    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
 
 
 CAUTIONS = (
