@@ -1,6 +1,7 @@
 """Sessions, readings and weeks built for tests of seasons and call sheets: what they hold is known."""
 
 from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
 
 import numpy as np
 
@@ -9,6 +10,8 @@ from coachlib.analysis.recording.gear import Gear
 from coachlib.analysis.recording.session import SessionResult
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.measures.drift_test.drift import heart_rate_drift
+from coachlib.measures.season.heat import Heat
+from coachlib.measures.season.output_level import output_level
 from coachlib.measures.season.output_reading import OutputReading
 from coachlib.measures.season.threshold_watch import DriftReading
 from coachlib.records.athlete import Athlete, Threshold
@@ -53,6 +56,28 @@ def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **chang
     return SessionResult(**(fields | changes))
 
 
+def judged(on, *, hr=140.0, speed=3.0, minutes=75, drift_pct=0.0, held=True, **changes):
+    """A judged recording at one heart rate and output, as a season sees it; ``power_w`` makes it a ride."""
+    power = changes.pop("power_w", None)
+    t = np.arange(minutes * 60.0)
+    is_set = changes.pop("is_set", False)
+    level = output_level(
+        t, np.full(t.size, float(hr)), np.full(t.size, float(power or speed)), t >= 0, is_cycling=power is not None
+    )
+    rate = np.where(t < (t.size + 900) / 2, float(hr), hr * (1 + drift_pct / 100))
+    drift = heart_rate_drift(t, rate, t >= 0, start_s=900, stop_s=float(t.size))
+    steady = SimpleNamespace(
+        drift=drift, is_void=changes.pop("is_void", False),
+        held=SimpleNamespace(drift_pct=drift.drift_pct, se_pct=drift.se_pct, u_pct=0.6) if held else None,
+    )  # fmt: skip
+    fields = {
+        "sha256": f"{on.isoformat()}{changes.get('sport', '')}{changes.get('kind', '')}", "on": on, "sport": "running", "is_indoor": False, "kind": "easy",
+        "temperature_c": 15.0, "gear": (), "level": level, "steady": steady,
+        "output": SimpleNamespace(unit="W" if power else "m/s", is_set=is_set),
+    }  # fmt: skip
+    return SimpleNamespace(**(fields | changes))
+
+
 def wears(**things):
     """Gear that a recording tells: ``wears(watch="A", strap="B")``."""
     return tuple(Gear(thing=t.replace("_", " "), which=w, is_recorded=True) for t, w in things.items())
@@ -63,16 +88,10 @@ def reading(on, *, output=3.0, first_half=140.0, drift=1.0, se=1.0, **changes):
     fields = {
         "sha256": on.isoformat(), "on": on, "group": "running", "sport": "running", "unit": "m/s",
         "gear": wears(watch="A"),
-        "output": OutputReading(
-            output=output, reading_bpm=24.0 * output, se_bpm=3.2, hr_bpm=142.0, mean_output=output,
-            distance_bpm=2.0, hr_reference_bpm=140.0, slope=24.0, slope_is_own=False, temperature_c=15.0,
-            used_s=900.0, method="", caveats=(),
-        ),
+        "output": OutputReading(hr_bpm=140.0, output=output, heat=Heat(), hills_pct=0.0, noise_sd_bpm=3.0),
         "drift": DriftReading(
-            first_half_bpm=first_half, drift_pct=drift, se_pct=se, minutes=60.0, temperature_c=15.0, method="",
-            caveats=(),
+            first_half_bpm=first_half, drift_pct=drift, se_pct=se, minutes=60.0, temperature_c=15.0,
         ),
-        "no_output": "", "no_drift": "",
     }  # fmt: skip
     return SessionReading(**(fields | changes))
 

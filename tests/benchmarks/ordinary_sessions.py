@@ -128,7 +128,7 @@ def reading_of(
         level, slope=trainee.usual.mean, is_cycling=trainee.cycling, is_indoor=False,
         heat=heat_of_session(temperature, is_indoor=False, usual_c=usual_c),
     )  # fmt: skip
-    return None if refusal_at(found, hr_reference_bpm=REFERENCE_BPM, slope=trainee.usual) else found
+    return None if refusal_at(found, hr_reference_bpm=REFERENCE_BPM) else found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -189,9 +189,10 @@ def season_of_sessions(rng: np.random.Generator, truth: np.ndarray, world: Seaso
     for w, fitness in enumerate(truth):
         late = w >= N_WEEKS // 2
         usual = cold + (warm - cold) * w / (truth.size - 1)
+        trained = rng.choice(7, rng.integers(2, 6), replace=False)
         for day in range(7):
             sticky = keep * sticky + np.sqrt(1 - keep**2) * rng.normal()
-            if rng.random() > 0.5:
+            if day not in trained:
                 continue
             temperature = usual + (rng.normal(0, 4) if not world.typed else 0.0)
             session = trainee.session(

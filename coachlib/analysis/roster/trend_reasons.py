@@ -42,7 +42,7 @@ def compared_anew(athlete: AthleteWeek) -> Told | None:
         return None
     found = new[0]
     return Told(
-        sentence=f"{found.group}: {" and ".join(found.new_gear)} since {_day(found.new_reference_on)}; no change can be told "
+        sentence=f"{found.group}: {' and '.join(found.new_gear)} since {_day(found.new_reference_on)}; no change can be told "
         f"before the week of {_day(found.first_call_on)}",
         settle=f'if it changes nothing: [[reference]] from = {found.new_reference_on} because = "compare on"',
         where="athlete.toml",

@@ -275,7 +275,7 @@ class _Following:
                 is_elsewhere=r.is_test and r.group != self.key[0],
             )
             for r, o in pairs
-            if refusal_at(o, hr_reference_bpm=comparison.hr_bpm, slope=known.slope) is None
+            if refusal_at(o, hr_reference_bpm=comparison.hr_bpm) is None
         ]  # fmt: skip
         if not near:
             return None

@@ -23,8 +23,8 @@ METHOD = "output at a heart rate 2"
 #: A reading is refused further than this from the reference heart rate. [1/min]  Own choice: a tighter limit
 #: throws away the very sessions in which a fitter athlete holds the old pace.
 FURTHEST_BPM = 15.0
-#: A reading less sure than this is left out of trends. [1/min]  Own choice.
-WORST_SE_BPM = 6.0
+#: A reading that is by itself less sure than this is left out of trends. [1/min]  Own choice.
+WORST_NOISE_BPM = 6.0
 #: Day-to-day offset, what stays unexplained (running, cycling). [1/min]  Lamberts et al. 2004; own choice.
 DAY_SD_BPM, REST_SD_RUNNING_BPM, REST_SD_CYCLING_BPM = 2.55, 1.2, 1.5
 #: Error of measured output that a whole session shares.  Own choice.
@@ -161,26 +161,27 @@ def at_heart_rate(
     )  # fmt: skip
 
 
-def refusal_at(reading: OutputReading, *, hr_reference_bpm: float, slope: HeartRateSlope) -> Code | None:
+def refusal_at(reading: OutputReading, *, hr_reference_bpm: float) -> Code | None:
     """Why a reading cannot be brought to a reference heart rate; None where it can.
+
+    The slope's doubt counts for the change, not for the reading: all sessions share it.
 
     Source
     ------
-    This project's own choice, see ``FURTHEST_BPM`` and ``WORST_SE_BPM``.
+    This project's own choice, see ``FURTHEST_BPM`` and ``WORST_NOISE_BPM``.
 
     Examples
     --------
     >>> seen = OutputReading(hr_bpm=160.0, output=3.0, heat=Heat(), hills_pct=0, noise_sd_bpm=3.0)
-    >>> refusal_at(seen, hr_reference_bpm=140.0, slope=HeartRateSlope(25.0, 8.0)).name
+    >>> refusal_at(seen, hr_reference_bpm=140.0).name
     'far from the reference'
     """
-    found = at_heart_rate(reading, hr_reference_bpm=hr_reference_bpm, slope=slope)
-    if abs(found.distance_bpm) > FURTHEST_BPM:
+    if abs(reading.hr_bpm - hr_reference_bpm) > FURTHEST_BPM:
         return code(
             "far from the reference", hr_bpm=reading.hr_bpm, hr_reference_bpm=hr_reference_bpm, within_bpm=FURTHEST_BPM
         )  # fmt: skip
-    if found.se_bpm > WORST_SE_BPM:
-        return code("reading not sure", se_bpm=found.se_bpm, worst_bpm=WORST_SE_BPM)
+    if reading.noise_sd_bpm > WORST_NOISE_BPM:
+        return code("reading not sure", noise_sd_bpm=reading.noise_sd_bpm, worst_bpm=WORST_NOISE_BPM)
     return None
 
 

@@ -140,7 +140,9 @@ def into_weeks(readings: Sequence[TrendReading], n_weeks: int) -> WeeklyReadings
     elsewhere = np.array([r.is_elsewhere for r in readings])
 
     def sums(chosen: np.ndarray, values: np.ndarray) -> np.ndarray:
-        return np.array([np.bincount(weeks[chosen], row[chosen], n_weeks) for row in np.atleast_2d(values)])
+        return np.array([
+            np.bincount(weeks[chosen], row[chosen], n_weeks).astype(float) for row in np.atleast_2d(values)
+        ])  # fmt: skip
 
     counts = np.bincount(weeks[~is_test], minlength=n_weeks)
     ordinary_sum = sums(~is_test, told)

@@ -140,8 +140,8 @@ SENTENCES: dict[str, Callable[..., str]] = {
         "can be compared"
     ),
     "far from the reference": _far,
-    "reading not sure": lambda se_bpm, worst_bpm: (
-        f"the reading may be {se_bpm:.0f} bpm off; at most {worst_bpm:.0f} can be used"
+    "reading not sure": lambda noise_sd_bpm, worst_bpm: (
+        f"the reading may be {noise_sd_bpm:.0f} bpm off; at most {worst_bpm:.0f} can be used"
     ),
     "kind not compared": lambda kind: f"a session of the kind {kind} is not steady",
     "slope not known": lambda sport: (
