@@ -5,11 +5,14 @@ from collections.abc import Iterable
 import numpy as np
 
 from coachlib.analysis.recording.output import OutputSeries, grade_of
-from coachlib.measures.common.spans import Stretch, inside
+from coachlib.measures.common.spans import Span, Stretch, inside
 from coachlib.measures.recording import steady
 from coachlib.measures.season.output_level import OutputLevel, output_level
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
+
+#: Suggestions that leave the heart rate believable; pauses are left out by themselves.
+BELIEVED = frozenset({"flat", "pause"})
 
 
 def level_of(
@@ -18,7 +21,7 @@ def level_of(
     output: OutputSeries | None,
     *,
     pauses: Iterable[Stretch],
-    undecided: Iterable[Stretch],
+    suggestions: Iterable[Span],
 ) -> OutputLevel | None:
     """Heart rate and output of a session's minutes 10 to 25; None where it has no output.
 
@@ -30,8 +33,8 @@ def level_of(
         Its output, see ``analysis.recording.output``.
     pauses : stretches
         Left out, with what follows them.
-    undecided : stretches
-        Suggested exclusions nobody has decided on; *flat* ones are no reason for doubt and should be left away.
+    suggestions : spans
+        Suggested exclusions: what is not left out is no part of the means either, *flat* ones aside.
 
     Source
     ------
@@ -47,6 +50,6 @@ def level_of(
     cadence = samples["cadence_rpm"].to_numpy()
     return output_level(
         time_s, samples["hr_bpm"].to_numpy(), output.values, ~apart, is_cycling=output.unit == "W",
-        undecided=inside(time_s, undecided), cadence_rpm=cadence,
+        undecided=inside(time_s, [s for s in suggestions if s.reason not in BELIEVED]), cadence_rpm=cadence,
         grade=grade if np.isfinite(grade).any() else None,
     )  # fmt: skip

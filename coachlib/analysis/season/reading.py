@@ -3,102 +3,20 @@
 Nothing here opens a recording: the slow part was worked out when it was judged.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Protocol
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.slopes import usual_slope
 from coachlib.analysis.recording.gear import Gear
+from coachlib.analysis.recording.judge import UNSTEADY_KINDS
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.measures.common.codes import Code, code
-from coachlib.measures.drift_test.drift import HeartRateDrift
 from coachlib.measures.season.heat import Heat, heat_of_session, usual_temperature_c
-from coachlib.measures.season.output_level import OutputLevel
 from coachlib.measures.season.output_reading import OutputReading, output_reading
 from coachlib.measures.season.threshold_watch import LEAST_S, DriftReading, drift_of_session
-from coachlib.records.athlete import Athlete, Threshold
-
-#: Sessions of these kinds are no steady sessions, whatever they look like.
-UNSTEADY_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
-
-
-class Held(Protocol):
-    """Drift at constant output."""
-
-    @property
-    def drift_pct(self) -> float:
-        """For the window. [%]"""
-
-    @property
-    def se_pct(self) -> float:
-        """What the run leaves unsure. [%]"""
-
-    @property
-    def u_pct(self) -> float:
-        """What the slope leaves unsure. [%]"""
-
-
-class Steady(Protocol):
-    """A steady stretch with its drift; ``held`` is None where output was a typed-in setting, or is unknown."""
-
-    @property
-    def drift(self) -> HeartRateDrift:
-        """As measured."""
-
-    @property
-    def held(self) -> Held | None:
-        """At constant output."""
-
-    @property
-    def is_void(self) -> bool:
-        """Whether a finding leaves no result."""
-
-
-class Output(Protocol):
-    """What was put out, and whether it was typed in as a setting."""
-
-    @property
-    def unit(self) -> str:
-        """Of the output, "W" or "m/s"."""
-
-    @property
-    def is_set(self) -> bool:
-        """Whether it was typed in."""
-
-
-class Judged(Protocol):
-    """What a season needs of a judged recording, see ``analysis.recording``."""
-
-    @property
-    def sha256(self) -> str: ...  # noqa: D102
-    @property
-    def on(self) -> date: ...  # noqa: D102
-    @property
-    def sport(self) -> str: ...  # noqa: D102
-    @property
-    def is_indoor(self) -> bool: ...  # noqa: D102
-    @property
-    def kind(self) -> str | None: ...  # noqa: D102
-    @property
-    def temperature_c(self) -> float | None: ...  # noqa: D102
-    @property
-    def gear(self) -> Sequence[Gear]: ...  # noqa: D102
-    @property
-    def output(self) -> Output | None: ...  # noqa: D102
-    @property
-    def level(self) -> OutputLevel | None: ...  # noqa: D102
-    @property
-    def steady(self) -> Steady | None: ...  # noqa: D102
-
-
-class Climate(Protocol):
-    """Usual midday temperature of the coldest and the warmest month, and which they are."""
-
-    coldest_c: float
-    warmest_c: float
-    coldest_month: int
-    warmest_month: int
+from coachlib.records.athlete import Athlete
+from coachlib.records.roster import Climate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,12 +51,12 @@ class SessionReading:
         return next((g.which for g in self.gear if g.thing == "strap"), "")
 
 
-def reading_of(judged: Judged, athlete: Athlete, *, climate: Climate | None = None) -> SessionReading | None:
+def reading_of(judged: JudgedRecording, athlete: Athlete, *, climate: Climate | None = None) -> SessionReading | None:
     """Read one judged recording for the season.
 
     Parameters
     ----------
-    judged : Judged
+    judged : JudgedRecording
         The recording.
     athlete : Athlete
         For the first threshold of that day and sport: above it drift spoils the reading.
@@ -187,17 +105,7 @@ def heat_on(on: date, temperature_c: float | None, is_indoor: bool, climate: Cli
     return heat_of_session(temperature_c, is_indoor=is_indoor, usual_c=usual)
 
 
-def first_threshold(athlete: Athlete, on: date, sport: str) -> Threshold | None:
-    """The first threshold accepted for a day: the sport's own beats a general one, a bound is no value."""
-    known = [t for t in athlete.thresholds if t.which == "first" and t.on <= on and not t.withdrawn]
-    of_sport = [t for t in known if getattr(t, "sport", None) == sport]
-    newest = max(
-        of_sport or [t for t in known if not getattr(t, "sport", None)], key=lambda t: t.on, default=None
-    )
-    return None if newest is None or getattr(newest, "bounded", None) else newest
-
-
-def _output(judged: Judged, athlete: Athlete, heat: Heat) -> OutputReading | Code:
+def _output(judged: JudgedRecording, athlete: Athlete, heat: Heat) -> OutputReading | Code:
     """The output reading, or why there is none."""
     unit, is_set = (judged.output.unit, judged.output.is_set) if judged.output else ("", False)
     slope = usual_slope(judged.sport, unit)
@@ -214,13 +122,13 @@ def _output(judged: Judged, athlete: Athlete, heat: Heat) -> OutputReading | Cod
     reading = output_reading(
         judged.level, slope=slope.value, is_cycling=unit == "W", is_indoor=judged.is_indoor, is_set=is_set, heat=heat
     )
-    first = first_threshold(athlete, judged.on, judged.sport)
+    first = athlete.threshold_on("first", judged.on, judged.sport)
     if first is not None and reading.hr_bpm > first.hr_bpm:
         return code("above the first threshold", hr_bpm=reading.hr_bpm, threshold_bpm=first.hr_bpm)
     return reading
 
 
-def _drift(judged: Judged) -> DriftReading | Code:
+def _drift(judged: JudgedRecording) -> DriftReading | Code:
     """Drift of the steady stretch at constant output, or why there is none."""
     steady = judged.steady
     if judged.kind in UNSTEADY_KINDS:

@@ -4,14 +4,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.analysis.season.reading import Climate, Judged, SessionReading, reading_of
+from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.season.reading import SessionReading, reading_of
 from coachlib.analysis.season.tests import SeasonTest, output_of_season_test, placed_tests, typed_reading
 from coachlib.measures.common.codes import Code
 from coachlib.records.athlete import Athlete
+from coachlib.records.roster import Climate
 
 
 def readings_of_season(
-    judged: Sequence[Judged],
+    judged: Sequence[JudgedRecording],
     athlete: Athlete,
     tests: Sequence[SeriesTest] = (),
     *,
@@ -21,7 +23,7 @@ def readings_of_season(
 
     Parameters
     ----------
-    judged : sequence of Judged
+    judged : sequence of JudgedRecording
         All recordings since the comparison began, or simply all.
     athlete : Athlete
         For the thresholds.

@@ -91,7 +91,7 @@ def comparison_on(
     references = [
         r
         for r in athlete.references
-        if r.start_on < starts[-1] + timedelta(days=7) and getattr(r, "sport", None) in (None, "", sport)
+        if r.start_on < starts[-1] + timedelta(days=7) and r.sport in (None, sport)
     ]
     start = max(
         (
@@ -110,11 +110,11 @@ def comparison_on(
     weeks, chosen = _reference_weeks(sessions, references, starts)
     moved = _moved(references, week_number(kept[0].on, starts), starts, is_first=start.why is None)
     early = [r for r in sessions if week_number(r.on, starts) in weeks] or sessions
-    hr_bpm = getattr(moved[0] if moved else None, "hr_bpm", None) or getattr(chosen, "hr_bpm", None)
+    kept_at = [r.hr_bpm for r in (moved[0] if moved else None, chosen) if r is not None and r.hr_bpm is not None]
     return Comparison(
         kept_from=kept[0].on if moved else max(kept[0].on, starts[weeks[0]]),
         reference_weeks=moved[1] if moved else weeks,
-        hr_bpm=hr_bpm or float(round(median(r.output.hr_bpm for r in early if r.output))),
+        hr_bpm=kept_at[0] if kept_at else float(round(median(r.output.hr_bpm for r in early if r.output))),
         because=tuple(c for c in (start.why, moved[2] if moved else None) if c is not None),
         new_gear=start.new_gear, new_on=moved[0].start_on if moved else start.new_on, was_found=start.was_found,
         is_moved=bool(moved), withheld=_withheld(athlete),
@@ -128,7 +128,7 @@ def week_number(day: date, starts: Sequence[date]) -> int:
 
 def _withheld(athlete: Athlete) -> Code | None:
     """Medicine without a date may have begun anywhere in the season."""
-    if athlete.heart_rate_medicine and not getattr(athlete, "medicines", ()):
+    if athlete.heart_rate_medicine and not athlete.medicines:
         return code("medicine without date")
     return None
 
@@ -187,7 +187,7 @@ def _medicine(athlete: Athlete, until: date) -> list[_Start]:
     """Days on which a medicine that changes heart rate was begun, changed or stopped."""
     return [
         _Start(on=m.on, why=code("medicine changed", change=m.change, on=m.on), new_on=m.on)
-        for m in getattr(athlete, "medicines", ())
+        for m in athlete.medicines
         if m.on <= until
     ]
 

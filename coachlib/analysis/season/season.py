@@ -6,18 +6,18 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.output_trend import OutputTrend, trends_of
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.watch import SportWatch, watches_of
-from coachlib.analysis.season.weeks import SeasonWeek, easy_of, load_kind_of, load_of, season_week
+from coachlib.analysis.season.weeks import SeasonWeek, load_kind_of, load_of, season_week
 from coachlib.analysis.week.calendar import first_day, weeks_before
+from coachlib.analysis.week.easy import EasyTime, easy_time
+from coachlib.analysis.week.meant import meant_easy
 from coachlib.analysis.week.usual import usual, weeks_that_count
-from coachlib.analysis.week.week import meant_easy
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.season.load_range import LoadRange, load_in_own_range
 from coachlib.measures.season.threshold_watch import ThresholdWatch
-from coachlib.measures.week.easy_share import EasyShare
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
@@ -65,7 +65,7 @@ class Season:
     trends: tuple[OutputTrend, ...]
     drifts: tuple[SteadyDrift, ...]
     watches: tuple[SportWatch, ...]
-    easy_four_weeks: EasyShare | None
+    easy_four_weeks: EasyTime | None
     goals: GoalShares | None
     load_kind: str
     load_range: LoadRange | None
@@ -91,7 +91,7 @@ class Season:
 
 def analyse_season(
     last_week: str,
-    sessions: Sequence[SessionResult],
+    sessions: Sequence[JudgedRecording],
     readings: Sequence[SessionReading],
     athlete: Athlete,
     *,
@@ -145,7 +145,7 @@ def analyse_season(
         trends=trends,
         drifts=_drifts(within),
         watches=watches,
-        easy_four_weeks=easy_of([s for s in within if s.on >= stop - timedelta(days=28)], athlete, stop),
+        easy_four_weeks=easy_time([s for s in within if s.on >= stop - timedelta(days=28)], athlete),
         goals=_goals(within, stop),
         load_kind=load_kind,
         load_range=_load_range(weeks),
@@ -165,14 +165,14 @@ def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
 
 
 def _usual_load(
-    start: date, sessions: Sequence[SessionResult], athlete: Athlete, load_kind: str
+    start: date, sessions: Sequence[JudgedRecording], athlete: Athlete, load_kind: str
 ) -> float | None:
     """Load of a usual week; a session whose load is unknown makes its week's unknown."""
     before = weeks_that_count(start, sessions, is_apart=lambda day: athlete.block_on(day) is not None)
     return usual([load_of(week, load_kind) for week in before])
 
 
-def _drifts(sessions: Sequence[SessionResult]) -> tuple[SteadyDrift, ...]:
+def _drifts(sessions: Sequence[JudgedRecording]) -> tuple[SteadyDrift, ...]:
     """Drift of every steady session, in order."""
     return tuple(
         SteadyDrift(
@@ -185,7 +185,7 @@ def _drifts(sessions: Sequence[SessionResult]) -> tuple[SteadyDrift, ...]:
     )  # fmt: skip
 
 
-def _goals(sessions: Sequence[SessionResult], stop: date) -> GoalShares | None:
+def _goals(sessions: Sequence[JudgedRecording], stop: date) -> GoalShares | None:
     """What the sessions of the last four weeks were for."""
     recent = [s for s in sessions if s.on >= stop - timedelta(days=28) and (s.kind or s.planned)]
     if not recent:

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
-from coachlib.analysis.season.reading import Climate, Judged, SessionReading, group_of, heat_on
+from coachlib.analysis.season.reading import SessionReading, group_of, heat_on
 from coachlib.errors import CoachError
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.output import energy
 from coachlib.measures.season.controlled_reading import reading_of_test
 from coachlib.measures.season.output_reading import OutputReading
+from coachlib.records.roster import Climate
 
 #: What a typed test was done in where nothing says so.  Own choice.
 USUAL_SPORTS = {"W": "cycling", "m/s": "running"}
@@ -29,7 +31,7 @@ class SeasonTest:
     unit: str
 
 
-def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[Judged]) -> tuple[SeasonTest, ...]:
+def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[JudgedRecording]) -> tuple[SeasonTest, ...]:
     """Give every test its sport and place; those without settings are left out.
 
     A recorded test is what its recording is.  A typed one was done in the sport it names, else in the one that most

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coachlib.analysis.season.reading import SessionReading, first_threshold
+from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.reference import week_number
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.season.threshold_watch import ThresholdWatch, watch_threshold
@@ -79,7 +79,7 @@ def _watch(
     readings: Sequence[SessionReading], sport: str, athlete: Athlete, settings: RosterSettings, starts: Sequence[date]
 ) -> SportWatch | None:
     """The watch of one sport, from the week in which its threshold was accepted; None without a session since."""
-    first = first_threshold(athlete, starts[-1] + timedelta(days=6), sport)
+    first = athlete.threshold_on("first", starts[-1] + timedelta(days=6), sport)
     begin = starts[0] if first is None else starts[0] + timedelta(weeks=week_number(first.on, starts))
     pairs = [(r, r.drift) for r in readings if r.on >= begin and r.drift is not None]
     if not pairs:

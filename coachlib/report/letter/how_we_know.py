@@ -11,7 +11,7 @@ from coachlib.report.letter import sentences
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
-from coachlib.report.words.catalogue import whole
+from coachlib.report.words.catalogue import sentence, whole
 
 
 def how_we_know(week: WeekResult, behind: Season | None) -> Html:
@@ -20,7 +20,7 @@ def how_we_know(week: WeekResult, behind: Season | None) -> Html:
         _items("Thresholds", (*_thresholds(week), *watch_words(behind))),
         _left_out(week),
         _load(week, behind),
-        _items("What this letter cannot say yet", (*week.not_told, *_season_not_told(behind))),
+        _items("What this letter cannot say yet", (*map(whole, week.not_told), *_season_not_told(behind))),
         f"<h3>Cautions</h3><p>{escape(' '.join(sentences.CAUTIONS))}</p>",
         f'<p class="made">Made by coachlib {escape(__version__)} from what was recorded and written down '
         f"{_newest(week)}. Methods: {escape(', '.join(methods(week, behind)))}. Drift of 5 % in an hour as the sign "
@@ -38,7 +38,9 @@ def _newest(week: WeekResult) -> str:
 def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
     """The names and versions of the methods behind the letter's numbers."""
     names = {s.drift.method for s in week.steady if s.drift is not None}
-    names |= {found.method for found in (week.distribution, week.easy) if found is not None}
+    names |= {
+        found.method for found in (week.distribution, week.easy) if found is not None
+    }
     if week.load.trimp is not None:
         names.add(load.TRIMP_METHOD)
     if week.load.rpe_load is not None:
@@ -90,7 +92,7 @@ def _left_out(week: WeekResult) -> str:
                 f"{name}: {wording.count(s.n_suggestions, 'stretch', 'stretches')} of heart rate "
                 f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
             )
-        said += [f"{name}: {caveat}" + ("" if caveat.endswith(".") else ".") for caveat in s.caveats]
+        said += [f"{name}: {sentence(caveat)}." for caveat in s.caveats]
     said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]
     return _items("The recordings", said)
 
