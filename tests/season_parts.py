@@ -1,20 +1,23 @@
 """Sessions, readings and weeks built for tests of seasons and call sheets: what they hold is known."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from types import SimpleNamespace
 
 import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.analysis.recording.gear import Gear
-from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.recording.judged import JudgedRecording, OutputSummary, SteadyStretch
 from coachlib.analysis.season.reading import SessionReading
+from coachlib.measures.common.spans import Span
+from coachlib.measures.drift_test.constant_output import ConstantOutputDrift, drift_meaning
 from coachlib.measures.drift_test.drift import heart_rate_drift
 from coachlib.measures.season.heat import Heat
 from coachlib.measures.season.output_level import output_level
 from coachlib.measures.season.output_reading import OutputReading
 from coachlib.measures.season.threshold_watch import DriftReading
 from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
 
 SETTINGS = RosterSettings(name="Test roster")
@@ -33,49 +36,68 @@ def anna(**changes):
     return Athlete(**(fields | changes))
 
 
+#: What a session has from its diary row.
+WRITTEN = ("planned", "rpe", "talk", "health", "remarks", "temperature_c")
+
+
 def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **changes):
     """One session at one heart rate; ``drift_pct`` gives it a steady window with that drift, quite sure."""
     started = datetime(on.year, on.month, on.day, 6, 0, tzinfo=UTC)
-    drift = None
-    if drift_pct is not None:
-        t = np.arange(drift_minutes * 60.0)
-        rate = np.where(t < t.size / 2, float(hr), hr * (1 + drift_pct / 100))
-        drift = heart_rate_drift(t, rate, t >= 0, start_s=0, stop_s=float(t.size))
+    written = {name: changes.pop(name) for name in WRITTEN if name in changes}
     fields = dict.fromkeys(JudgedRecording.__dataclass_fields__)
     fields |= {
-        "recording": f"{on.isoformat()}.fit", "sha256": on.isoformat(), "started_at": started,
+        "recording": f"{on.isoformat()}.fit", "sha256": on.isoformat(), "part": 0, "started_at": started,
         "local_start": started, "on": on, "sport": "running", "sub_sport": "", "is_indoor": False,
-        "kind": "easy",
+        "kind": "easy", "row": DiaryRow(on=on, **written) if written else None,
         "decided": True, "elapsed_s": minutes * 60.0, "moving_s": minutes * 60.0, "hr_s": minutes * 60.0,
-        "seconds_at_bpm": (0.0,) * hr + (minutes * 60.0,), "minute_bpm": (float(hr),) * minutes, "drift": drift,
+        "hr_missing_s": 0.0,
+        "seconds_at_bpm": (0.0,) * hr + (minutes * 60.0,), "minute_bpm": (float(hr),) * minutes,
+        "steady": None if drift_pct is None else stretch(hr, drift_pct, drift_minutes),
         "domains": DomainTime(
             first_bpm=150, second_bpm=None, below_s=minutes * 60.0, between_s=0.0, above_s=None
         ),
-        "excluded_s": 0.0, "exclusions": (), "n_suggestions": 0, "trimp": 60.0, "device": "A", "caveats": (),
+        "excluded_s": 0.0, "exclusions": (), "n_suggestions": 0, "trimp": 60.0, "gear": (), "device": "A",
+        "caveats": (),
     }  # fmt: skip
     return JudgedRecording(**(fields | changes))
 
 
-def judged(on, *, hr=140.0, speed=3.0, minutes=75, drift_pct=0.0, held=True, **changes):
-    """A judged recording at one heart rate and output, as a season sees it; ``power_w`` makes it a ride."""
-    power = changes.pop("power_w", None)
+def stretch(hr, drift_pct, minutes=60, **changes):
+    """A steady stretch at typed-in settings whose halves differ by so much."""
     t = np.arange(minutes * 60.0)
-    is_set = changes.pop("is_set", False)
-    level = output_level(
-        t, np.full(t.size, float(hr)), np.full(t.size, float(power or speed)), t >= 0, is_cycling=power is not None
-    )
-    rate = np.where(t < (t.size + 900) / 2, float(hr), hr * (1 + drift_pct / 100))
-    drift = heart_rate_drift(t, rate, t >= 0, start_s=900, stop_s=float(t.size))
-    steady = SimpleNamespace(
-        drift=drift, is_void=changes.pop("is_void", False),
-        held=SimpleNamespace(drift_pct=drift.drift_pct, se_pct=drift.se_pct, u_pct=0.6) if held else None,
-    )  # fmt: skip
-    fields = {
-        "sha256": f"{on.isoformat()}{changes.get('sport', '')}{changes.get('kind', '')}", "on": on, "sport": "running", "is_indoor": False, "kind": "easy",
-        "temperature_c": 15.0, "gear": (), "level": level, "steady": steady,
-        "output": SimpleNamespace(unit="W" if power else "m/s", is_set=is_set),
+    rate = np.where(t < t.size / 2, float(hr), hr * (1 + drift_pct / 100))
+    drift = heart_rate_drift(t, rate, t >= 0, start_s=0, stop_s=float(t.size))
+    fields = dict.fromkeys(SteadyStretch.__dataclass_fields__)
+    fields |= {
+        "window": Span(start_s=0.0, stop_s=float(t.size)), "window_from": "decisions", "drift": drift,
+        "findings": (), "meaning": drift_meaning(drift, None, criterion_pct=5.0, setting_known=True),
+        "criterion_pct": 5.0, "window_criterion_pct": 5.0 * minutes / 60, "suggestions": (), "excluded_s": 0.0,
+        "method": "", "caveats": (),
     }  # fmt: skip
-    return SimpleNamespace(**(fields | changes))
+    return SteadyStretch(**(fields | changes))
+
+
+def judged(on, *, hr=140.0, speed=3.0, power_w=None, is_set=False, minutes=75, drift_pct=0.0, u_pct=0.6, **changes):
+    """A judged recording at one heart rate and output, as a season reads it; ``power_w`` makes it a ride."""
+    t = np.arange(minutes * 60.0)
+    output = np.full(t.size, float(power_w or speed))
+    level = output_level(t, np.full(t.size, float(hr)), output, t >= 0, is_cycling=power_w is not None)
+    found = stretch(hr, drift_pct, minutes - 15)
+    if not is_set:
+        drift = found.drift
+        held = ConstantOutputDrift(
+            drift_pct=drift.drift_pct, drift_low_pct=drift.drift_low_pct, drift_high_pct=drift.drift_high_pct,
+            se_pct=drift.se_pct, u_pct=u_pct, correction_pct=0.0, output_change_pct=0.0, first_output=speed,
+            second_output=speed, is_corrected=True, used_s=drift.used_s, method="", caveats=(),
+        )  # fmt: skip
+        found = replace(found, held=held)
+    unit = "m/s" if power_w is None else "W"
+    fields = {
+        "sha256": f"{on.isoformat()} {changes.get('sport', '')} {changes.get('kind', '')}", "temperature_c": 15.0,
+        "level": level, "steady": found,
+        "output": OutputSummary(kind="", unit=unit, mean=float(output[0]), is_set=is_set),
+    }  # fmt: skip
+    return session(on, hr=int(hr), **(fields | changes))
 
 
 def wears(**things):

@@ -99,8 +99,7 @@ def group_of(sport: str, *, is_indoor: bool) -> str:
 def heat_on(on: date, temperature_c: float | None, is_indoor: bool, climate: Climate | None) -> Heat:
     """Heat of a session, expected from the climate where nobody wrote it down."""
     usual = climate and usual_temperature_c(
-        on, coldest_c=climate.coldest_c, warmest_c=climate.warmest_c, coldest_month=climate.coldest_month,
-        warmest_month=climate.warmest_month,
+        on, coldest_c=climate.coldest_c, warmest_c=climate.warmest_c, warmest_month=climate.warmest_month
     )  # fmt: skip
     return heat_of_session(temperature_c, is_indoor=is_indoor, usual_c=usual)
 

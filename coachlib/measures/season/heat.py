@@ -73,9 +73,7 @@ def heat_of_session(temperature_c: float | None, *, is_indoor: bool, usual_c: fl
     return Heat(above_c=expected, unknown=0.0 if usual_c < COLD_C else LEFT_UNKNOWN)
 
 
-def usual_temperature_c(
-    on: date, *, coldest_c: float, warmest_c: float, coldest_month: int, warmest_month: int
-) -> float:
+def usual_temperature_c(on: date, *, coldest_c: float, warmest_c: float, warmest_month: int) -> float:
     """Usual midday temperature of a day [degC].
 
     Parameters
@@ -83,9 +81,9 @@ def usual_temperature_c(
     on : date
         The day.
     coldest_c, warmest_c : float
-        Usual midday temperature of the coldest and the warmest month. [degC]
-    coldest_month, warmest_month : int
-        Which they are, 1 to 12.
+        Usual midday temperature of the coldest and the warmest month, half a year apart. [degC]
+    warmest_month : int
+        1 to 12.
 
     Source
     ------
@@ -93,12 +91,9 @@ def usual_temperature_c(
 
     Examples
     --------
-    >>> place = {"coldest_c": 2.0, "warmest_c": 26.0, "coldest_month": 1, "warmest_month": 7}
+    >>> place = {"coldest_c": 2.0, "warmest_c": 26.0, "warmest_month": 7}
     >>> [round(usual_temperature_c(date(2026, m, 15), **place)) for m in (1, 4, 7, 10)]
     [2, 14, 26, 14]
     """
-    month = on.month + (on.day - 15.5) / 30.5
-    rising = (warmest_month - coldest_month) % 12
-    since = (month - coldest_month) % 12
-    turn = since / rising / 2 if since < rising else 0.5 + (since - rising) / (12 - rising) / 2
-    return (coldest_c + warmest_c) / 2 - (warmest_c - coldest_c) / 2 * cos(2 * pi * turn)
+    since = (on.month + (on.day - 15.5) / 30.5 - warmest_month) / 12
+    return (coldest_c + warmest_c) / 2 + (warmest_c - coldest_c) / 2 * cos(2 * pi * since)

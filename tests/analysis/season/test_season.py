@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, session
 
-from coachlib.analysis.season.reading import first_threshold
 from coachlib.analysis.season.season import analyse_season
 from coachlib.records.athlete import Block, Threshold
 from coachlib.records.diary import DiaryRow
@@ -76,10 +75,10 @@ def test_load_is_told_by_session_rpe_where_only_that_is_known():
 def test_easy_share_by_week_and_over_four_weeks():
     sessions = [session(day(w), hr=130) for w in range(12, 15)] + [session(day(15), hr=165)]
     found = season(sessions)
-    assert found.weeks[14].easy.verdict == "easy"
-    assert found.weeks[15].easy.verdict == "not easy"
+    assert found.weeks[14].easy.share.verdict == "easy"
+    assert found.weeks[15].easy.share.verdict == "not easy"
     assert found.easy_four_weeks.n_sessions == 4
-    assert found.easy_four_weeks.share_frac == pytest.approx(0.75, abs=0.01)
+    assert found.easy_four_weeks.share.share_frac == pytest.approx(0.75, abs=0.01)
     assert found.weeks[0].easy is None
 
 
@@ -118,18 +117,13 @@ def test_every_sport_has_its_own_watch_and_threshold():
 
 
 def test_a_threshold_of_the_sport_itself_beats_a_general_one():
-    class OfSport(Threshold):
-        sport: str | None = None
-        bounded: str | None = None
-
-    general = OfSport(which="first", on=day(0), hr_bpm=150)
-    rowing = OfSport(which="first", on=day(-4), hr_bpm=160, sport="rowing")
-    bound = OfSport(which="first", on=day(2), hr_bpm=148, sport="cycling", bounded="below")
-    athlete = anna().model_copy(update={"thresholds": (general, rowing, bound)})
-    assert first_threshold(athlete, day(3), "rowing").hr_bpm == 160
-    assert first_threshold(athlete, day(3), "running").hr_bpm == 150
-    assert first_threshold(athlete, day(3), "cycling") is None, "a bound is no value"
-    assert first_threshold(athlete, day(-2), "running") is None
+    rowing = Threshold(which="first", on=day(-4), hr_bpm=160, sport="rowing")
+    who = anna(thresholds=(*anna().thresholds, rowing))
+    rows = [
+        reading(day(w, 2 * i), sport="rowing", group="rowing", unit="W", first_half=155.0) for w in range(16) for i in range(3)
+    ]
+    found = season(readings=rows, athlete=who).main_watch
+    assert (found.sport, found.watch.accepted_bpm, found.since_on) == ("rowing", 160, day(-4))
 
 
 def test_a_usual_load_is_the_median_of_the_four_weeks_before():
