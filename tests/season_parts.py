@@ -77,7 +77,9 @@ def stretch(hr, drift_pct, minutes=60, **changes):
     return SteadyStretch(**(fields | changes))
 
 
-def judged(on, *, hr=140.0, speed=3.0, power_w=None, is_set=False, minutes=75, drift_pct=0.0, u_pct=0.6, **changes):
+def judged(
+    on, *, hr=140.0, speed=3.0, power_w=None, is_set=False, minutes=75, drift_pct=0.0, u_pct=0.6, **changes
+):
     """A judged recording at one heart rate and output, as a season reads it; ``power_w`` makes it a ride."""
     t = np.arange(minutes * 60.0)
     output = np.full(t.size, float(power_w or speed))

@@ -118,7 +118,12 @@ def level_of(trainee: Trainee, session: Session, *, altitude: bool = True) -> Ou
 
 
 def reading_of(
-    trainee: Trainee, session: Session, temperature: float | None, *, altitude: bool = True, usual_c: float | None = None
+    trainee: Trainee,
+    session: Session,
+    temperature: float | None,
+    *,
+    altitude: bool = True,
+    usual_c: float | None = None,
 ) -> OutputReading | None:
     """The session's reading, None where it is refused."""
     level = level_of(trainee, session, altitude=altitude)
@@ -179,7 +184,9 @@ SEASONS = {
 }  # fmt: skip
 
 
-def season_of_sessions(rng: np.random.Generator, truth: np.ndarray, world: Season, *, hold_pace: bool) -> Trend | None:
+def season_of_sessions(
+    rng: np.random.Generator, truth: np.ndarray, world: Season, *, hold_pace: bool
+) -> Trend | None:
     """The trend of a season of 2 to 5 sessions a week."""
     trainee = Trainee(rng, cycling=world.cycling, slope=world.slope)
     hold = {"pace": True, "heart rate": False}.get(world.steered, hold_pace)
@@ -212,7 +219,11 @@ def season_of_sessions(rng: np.random.Generator, truth: np.ndarray, world: Seaso
     if not readings:
         return None
     return weekly_trend(
-        readings, hr_reference_bpm=REFERENCE_BPM, slope=trainee.usual, is_cycling=world.cycling, n_weeks=truth.size
+        readings,
+        hr_reference_bpm=REFERENCE_BPM,
+        slope=trainee.usual,
+        is_cycling=world.cycling,
+        n_weeks=truth.size,
     )
 
 
@@ -239,7 +250,9 @@ SPOILT: dict[str, Callable[[np.random.Generator, Session, bool], Session]] = {"l
 def false_calls(n: int, seed: int, world: str) -> dict[str, float]:
     """Share of seasons without a change that are called likely, and clear."""
     rng = np.random.default_rng(seed)
-    made = [season_of_sessions(rng, np.zeros(N_WEEKS), SEASONS[world], hold_pace=bool(i % 2)) for i in range(n)]
+    made = [
+        season_of_sessions(rng, np.zeros(N_WEEKS), SEASONS[world], hold_pace=bool(i % 2)) for i in range(n)
+    ]
     return {
         f"false {word}": float(np.mean([s is not None and first_call(s, word) < np.inf for s in made]))
         for word in ("likely", "clear")
@@ -271,7 +284,9 @@ def reading_errors(n: int, seed: int, *, cycling: bool) -> dict[str, float]:
             session = trainee.session(intended, fitness, temperature, hold_pace=True)
             found = reading_of(trainee, session, temperature)
             if found is not None:
-                at = at_heart_rate(found, hr_reference_bpm=REFERENCE_BPM, slope=HeartRateSlope(own, 0.1 * own))
+                at = at_heart_rate(
+                    found, hr_reference_bpm=REFERENCE_BPM, slope=HeartRateSlope(own, 0.1 * own)
+                )
                 rows.append((intended, fitness, temperature, (at.output - trainee.output) * own))
     intended, fitness, temperature, error = np.array(rows).T
     cool = (fitness == 0) & (temperature < 20)

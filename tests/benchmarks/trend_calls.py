@@ -50,7 +50,11 @@ WORLDS = {
 
 
 def beats_read(
-    weeks: Sequence[int] | np.ndarray, beats: Sequence[float] | np.ndarray, *, sensor: str = "1", **changes: Any
+    weeks: Sequence[int] | np.ndarray,
+    beats: Sequence[float] | np.ndarray,
+    *,
+    sensor: str = "1",
+    **changes: Any,
 ) -> list[TrendReading]:
     """Readings that tell output at 140 bpm in beats and nothing else: at the reference, no heat, no hills."""
     blank = OutputReading(hr_bpm=140.0, output=0.0, heat=Heat(), hills_pct=0.0, noise_sd_bpm=3.5)
@@ -63,7 +67,11 @@ def beats_read(
 
 
 def trend_of_beats(
-    weeks: Sequence[int] | np.ndarray, beats: Sequence[float] | np.ndarray, *, sensor: str = "1", **options: Any
+    weeks: Sequence[int] | np.ndarray,
+    beats: Sequence[float] | np.ndarray,
+    *,
+    sensor: str = "1",
+    **options: Any,
 ) -> Trend:
     """The trend of such readings."""
     return trend_of(beats_read(weeks, beats, sensor=sensor), **options)
@@ -140,7 +148,9 @@ def year_rates(n: int, seed: int, world: str, *, sensor: str) -> dict[str, float
         made = (season_of_readings(rng, truth, world) for _ in range(n))
         return [trend_of_beats(*year, n_weeks=YEAR, sensor=sensor) for year in made]
 
-    rates = {"false likely": float(np.mean([first_call(y, "likely") < np.inf for y in years(np.zeros(YEAR))]))}
+    rates = {
+        "false likely": float(np.mean([first_call(y, "likely") < np.inf for y in years(np.zeros(YEAR))]))
+    }
     weeks = np.arange(YEAR) + 0.5
     for size, length, by in ((2 * MDC, 6.0, 6), (-MDC, 1e-3, 4)):
         found = years(size * np.clip((weeks - YEAR_CHANGE) / length, 0, 1))

@@ -58,7 +58,8 @@ def _change_in_words(trend: OutputTrend, settings: RosterSettings) -> str:
         (abs(change) - 1.645 * sd) * factor,
         (abs(change) + 1.645 * sd) * factor,
     )
-    why = f" ({', '.join(trend.new_gear)})" if trend.new_gear else ""
+    moved = ("moved by the coach",) if any(c.name == "reference moved" for c in trend.about) else ()
+    why = f" ({', '.join((*trend.new_gear, *moved))})" if trend.new_gear or moved else ""
     since = _day(first_day(trend.since, starts=settings.week_starts))
     return (
         f"{trend.group}: output at {trend.hr_reference_bpm:.0f} bpm {'up' if change > 0 else 'down'} by "

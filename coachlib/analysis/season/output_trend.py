@@ -166,7 +166,9 @@ def _home_of(test: SessionReading, among: Sequence[SessionReading]) -> tuple[str
     return max(groups, key=lambda g: (groups[g], g), default=test.group), test.unit
 
 
-def slope_before(readings: Sequence[SessionReading], sport: str, unit: str, athlete: Athlete) -> HeartRateSlope | None:
+def slope_before(
+    readings: Sequence[SessionReading], sport: str, unit: str, athlete: Athlete
+) -> HeartRateSlope | None:
     """What is known of the slope without ordinary sessions: from tests on a machine, joined with the usual one."""
     usual = usual_slope(sport, unit)
     if usual is None:
@@ -174,7 +176,9 @@ def slope_before(readings: Sequence[SessionReading], sport: str, unit: str, athl
     table, floor = (CYCLING_SLOPE, OWN_CYCLING_SD) if unit == "W" else (RUNNING_SLOPE, OWN_RUNNING_SD)
     times = usual.value / table.mean
     prior = HeartRateSlope(usual.value, table.sd * times)
-    on_machine = [r.test for r in readings if r.test is not None and r.sport == sport and r.group.endswith(" indoors")]
+    on_machine = [
+        r.test for r in readings if r.test is not None and r.sport == sport and r.group.endswith(" indoors")
+    ]
     own = own_slope(on_machine, sport, unit, hr_max_bpm=athlete.hr_max_bpm)
     if own is None or not own.is_own:
         return prior
@@ -268,7 +272,9 @@ class _Following:
     def _run(self, known: _Known, w: int, *, looks_from: int) -> _Run | None:
         """The trend until a week; None where no reading lies near enough to the reference."""
         comparison, first = known.comparison, self._first(known)
-        pairs = [(r, r.output) for r in self._members(w, known.home) if r.on >= comparison.kept_from and r.output]
+        pairs = [
+            (r, r.output) for r in self._members(w, known.home) if r.on >= comparison.kept_from and r.output
+        ]
         near = [
             TrendReading(
                 week=week_number(r.on, self.starts) - first, reading=o, sensor=r.sensor,

@@ -51,7 +51,9 @@ class SessionReading:
         return next((g.which for g in self.gear if g.thing == "strap"), "")
 
 
-def reading_of(judged: JudgedRecording, athlete: Athlete, *, climate: Climate | None = None) -> SessionReading | None:
+def reading_of(
+    judged: JudgedRecording, athlete: Athlete, *, climate: Climate | None = None
+) -> SessionReading | None:
     """Read one judged recording for the season.
 
     Parameters
@@ -98,9 +100,14 @@ def group_of(sport: str, *, is_indoor: bool) -> str:
 
 def heat_on(on: date, temperature_c: float | None, is_indoor: bool, climate: Climate | None) -> Heat:
     """Heat of a session, expected from the climate where nobody wrote it down."""
-    usual = climate and usual_temperature_c(
-        on, coldest_c=climate.coldest_c, warmest_c=climate.warmest_c, warmest_month=climate.warmest_month
-    )  # fmt: skip
+    usual = None
+    if climate is not None:
+        usual = usual_temperature_c(
+            on,
+            coldest_c=climate.coldest_c,
+            warmest_c=climate.warmest_c,
+            warmest_month=climate.warmest_month,
+        )
     return heat_of_session(temperature_c, is_indoor=is_indoor, usual_c=usual)
 
 
@@ -119,7 +126,12 @@ def _output(judged: JudgedRecording, athlete: Athlete, heat: Heat) -> OutputRead
     if judged.level.refusal is not None:
         return judged.level.refusal
     reading = output_reading(
-        judged.level, slope=slope.value, is_cycling=unit == "W", is_indoor=judged.is_indoor, is_set=is_set, heat=heat
+        judged.level,
+        slope=slope.value,
+        is_cycling=unit == "W",
+        is_indoor=judged.is_indoor,
+        is_set=is_set,
+        heat=heat,
     )
     first = athlete.threshold_on("first", judged.on, judged.sport)
     if first is not None and reading.hr_bpm > first.hr_bpm:

@@ -12,6 +12,7 @@ This project's own choice.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from statistics import median
 
 from coachlib.analysis.recording.gear import CHANGED, last_change
@@ -110,7 +111,9 @@ def comparison_on(
     weeks, chosen = _reference_weeks(sessions, references, starts)
     moved = _moved(references, week_number(kept[0].on, starts), starts, is_first=start.why is None)
     early = [r for r in sessions if week_number(r.on, starts) in weeks] or sessions
-    kept_at = [r.hr_bpm for r in (moved[0] if moved else None, chosen) if r is not None and r.hr_bpm is not None]
+    kept_at = [
+        r.hr_bpm for r in (moved[0] if moved else None, chosen) if r is not None and r.hr_bpm is not None
+    ]
     return Comparison(
         kept_from=kept[0].on if moved else max(kept[0].on, starts[weeks[0]]),
         reference_weeks=moved[1] if moved else weeks,
@@ -165,7 +168,9 @@ def _gear_named(
     ]  # fmt: skip
 
 
-def _new_gear(on: date, things: tuple[str, ...], since: date, *, was_found: bool = False, note: str = "") -> _Start:
+def _new_gear(
+    on: date, things: tuple[str, ...], since: date, *, was_found: bool = False, note: str = ""
+) -> _Start:
     why = code("new gear", things=things, on=since, note=note)
     return _Start(on=on, why=why, new_gear=things, new_on=since, was_found=was_found)
 
@@ -196,8 +201,12 @@ def _after_gap(readings: Sequence[SessionReading]) -> list[_Start]:
     """The first reading after a long time without any."""
     longest = timedelta(weeks=LONGEST_GAP_WEEKS)
     return [
-        _Start(on=later.on, why=code("long gap", weeks=(later.on - before.on).days // 7, on=later.on), new_on=later.on)
-        for before, later in zip(readings, readings[1:], strict=False)
+        _Start(
+            on=later.on,
+            why=code("long gap", weeks=(later.on - before.on).days // 7, on=later.on),
+            new_on=later.on,
+        )
+        for before, later in pairwise(readings)
         if later.on - before.on > longest
     ]
 

@@ -204,7 +204,9 @@ def _not_told(
     """What the season cannot say, and what would help."""
     said: list[Code] = []
     if not trends:
-        said.append(next((r.no_output for r in reversed(readings) if r.no_output), code("no steady session yet")))
+        said.append(
+            next((r.no_output for r in reversed(readings) if r.no_output), code("no steady session yet"))
+        )
     for trend in trends[:1]:
         said += [*trend.about, *trend.trend.caveats]
     if athlete.threshold_on("first", stop - timedelta(days=1)) is None:

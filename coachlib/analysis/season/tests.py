@@ -31,7 +31,9 @@ class SeasonTest:
     unit: str
 
 
-def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[JudgedRecording]) -> tuple[SeasonTest, ...]:
+def placed_tests(
+    tests: Sequence[SeriesTest], recordings: Sequence[JudgedRecording]
+) -> tuple[SeasonTest, ...]:
     """Give every test its sport and place; those without settings are left out.
 
     A recorded test is what its recording is.  A typed one was done in the sport it names, else in the one that most

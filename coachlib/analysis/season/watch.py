@@ -76,7 +76,11 @@ def watches_of(
 
 
 def _watch(
-    readings: Sequence[SessionReading], sport: str, athlete: Athlete, settings: RosterSettings, starts: Sequence[date]
+    readings: Sequence[SessionReading],
+    sport: str,
+    athlete: Athlete,
+    settings: RosterSettings,
+    starts: Sequence[date],
 ) -> SportWatch | None:
     """The watch of one sport, from the week in which its threshold was accepted; None without a session since."""
     first = athlete.threshold_on("first", starts[-1] + timedelta(days=6), sport)

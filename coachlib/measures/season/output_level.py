@@ -107,7 +107,9 @@ def output_level(
     counts = used[near] & np.isfinite(hr_bpm) & np.isfinite(output)
     doubted = np.zeros(time_s.shape, dtype=bool) if undecided is None else undecided[near]
     masked = _share(time_s, counts, doubted)
-    locked = 0.0 if cadence_rpm is None else _share(time_s, counts, abs(hr_bpm - cadence_rpm[near]) <= LOCK_BPM)
+    locked = (
+        0.0 if cadence_rpm is None else _share(time_s, counts, abs(hr_bpm - cadence_rpm[near]) <= LOCK_BPM)
+    )
     stop_s, weights = _chosen(time_s, counts & ~doubted)
     used_s = float(weights.sum())
     lagged = lagged_output(time_s, output)
@@ -134,9 +136,11 @@ def _refusal(
     if locked_frac > MOST_LOCKED_FRAC:
         return code("heart rate like cadence", locked_frac=locked_frac, within_bpm=LOCK_BPM)
     if scatter_frac is None:
-        return code("few usable minutes", used_s=used_s, least_s=LEAST_USED_S, start_s=START_S, stop_s=LATEST_STOP_S)
+        return code(
+            "few usable minutes", used_s=used_s, least_s=LEAST_USED_S, start_s=START_S, stop_s=LATEST_STOP_S
+        )
     if scatter_frac > steady_frac:
-        return code("output not steady", scatter_frac=scatter_frac, most_frac=steady_frac)
+        return code("minutes not steady", scatter_frac=scatter_frac, most_frac=steady_frac)
     return None
 
 

@@ -122,7 +122,7 @@ def largest_doubt(
     if largest == "weather":
         enough = likely_at * np.sqrt(scatter + shared.total - shared.weather)
         return code(
-            "temperature not known", n_unknown=n_unknown, n_readings=n_readings,
+            "temperatures not known", n_unknown=n_unknown, n_readings=n_readings,
             reach_bpm=float(Z90 * np.sqrt(shared.weather)), enough_bpm=float(enough),
         )  # fmt: skip
     if largest == "slope":

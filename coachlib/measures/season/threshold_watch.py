@@ -222,7 +222,7 @@ def watch_threshold(
         before = _width(threshold, belief.sum(axis=(0, 1, 2)))
         here = np.flatnonzero(weeks == w)
         if here.size:
-            told = sum(look_up.log_likelihood(threshold, *sessions[i]) for i in here)
+            told = np.sum([look_up.log_likelihood(threshold, *sessions[i]) for i in here], axis=0)
             belief = belief * np.exp(WEIGHT * (told - told.max()))
             belief /= belief.sum()
         probability = belief.sum(axis=(0, 1, 2))

@@ -147,7 +147,7 @@ def into_weeks(readings: Sequence[TrendReading], n_weeks: int) -> WeeklyReadings
     counts = np.bincount(weeks[~is_test], minlength=n_weeks)
     ordinary_sum = sums(~is_test, told)
     means = np.divide(ordinary_sum, counts, out=np.zeros_like(ordinary_sum), where=counts > 0)
-    off_hr, off_output = (told[[HR, OUTPUT]] - means[[HR, OUTPUT]][:, weeks])
+    off_hr, off_output = told[[HR, OUTPUT]] - means[[HR, OUTPUT]][:, weeks]
     here, there = is_test & ~elsewhere, is_test & elsewhere
     unknown = told[UNKNOWN_HEAT] > 0
     return WeeklyReadings(

@@ -54,7 +54,7 @@ def time_axis(season: Season, *, labels: bool = True) -> alt.X:
 def blocks_shown(season: Season) -> list[tuple[str, date, date]]:
     """Kind, first day and the day after the last one of each block, as far as drawn; one that lasts has no end."""
     first, stop = first_shown(season), day_after(season)
-    found = []
+    found: list[tuple[str, date, date]] = []
     for block in season.athlete.blocks:
         end = stop if block.stop_on is None else min(block.stop_on + timedelta(days=1), stop)
         if max(block.start_on, first) < end:

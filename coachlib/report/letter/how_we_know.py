@@ -38,9 +38,7 @@ def _newest(week: WeekResult) -> str:
 def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
     """The names and versions of the methods behind the letter's numbers."""
     names = {s.drift.method for s in week.steady if s.drift is not None}
-    names |= {
-        found.method for found in (week.distribution, week.easy) if found is not None
-    }
+    names |= {found.method for found in (week.distribution, week.easy) if found is not None}
     if week.load.trimp is not None:
         names.add(load.TRIMP_METHOD)
     if week.load.rpe_load is not None:
@@ -137,5 +135,7 @@ def _season_not_told(behind: Season | None) -> tuple[str, ...]:
         return tuple(whole(c) for c in behind.not_told if c.name != "no first threshold for easy days")
     if trend.change is not None:
         return ()
-    said = (*trend.about, *trend.trend.caveats) or (code("no change told before", from_on=trend.first_call_on),)
+    said = (*trend.about, *trend.trend.caveats) or (
+        code("no change told before", from_on=trend.first_call_on),
+    )
     return tuple(whole(c) for c in (trend.says, *said))

@@ -6,7 +6,12 @@ from datetime import date
 from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
 from coachlib.report.words import wording
 
-CHANGE_WORDS = {("W", "up"): "more", ("W", "down"): "less", ("m/s", "up"): "faster", ("m/s", "down"): "slower"}
+CHANGE_WORDS = {
+    ("W", "up"): "more",
+    ("W", "down"): "less",
+    ("m/s", "up"): "faster",
+    ("m/s", "down"): "slower",
+}
 
 
 def _many_odd(masked_frac: float, most_frac: float) -> str:
@@ -69,7 +74,14 @@ def _note(note: str) -> str:
 
 
 def _has_changed(
-    hr_bpm: float, unit: str, direction: str, size: float, low: float, high: float, certainty: str, is_fresh: bool
+    hr_bpm: float,
+    unit: str,
+    direction: str,
+    size: float,
+    low: float,
+    high: float,
+    certainty: str,
+    is_fresh: bool,
 ) -> str:
     factor, said, decimals = wording.output_scale(unit)
     ends = "\u00a0to\u00a0".join(wording.minus(factor * end, decimals) for end in (low, high))
@@ -95,7 +107,15 @@ def _compared(
     n_hills_left: int,
     is_indoor: bool,
 ) -> str:
-    did = "held" if unit == "W" else "ran" if sport in RUNNING_SPORTS else "walked" if sport in WALKING_SPORTS else "did"
+    did = (
+        "held"
+        if unit == "W"
+        else "ran"
+        if sport in RUNNING_SPORTS
+        else "walked"
+        if sport in WALKING_SPORTS
+        else "did"
+    )
     then = wording.months(since_on, until_on, year=until_on.year)
     number = wording.output(now, unit)
     out = _taken_out(unit, n_readings, n_unknown_heat, n_hills_left, is_indoor=is_indoor)
@@ -113,9 +133,9 @@ def _taken_out(unit: str, n: int, n_unknown_heat: int, n_hills_left: int, *, is_
     out = [] if unit == "W" else ["the belt's grade"] if is_indoor else ["hills"] if n_hills_left < n else []
     out += ["heat"] if n_unknown_heat < n else []
     left = []
-    if 0 < n_hills_left and unit != "W":
+    if n_hills_left > 0 and unit != "W":
         left.append(f"no altitude for {n_hills_left} of {n}")
-    if 0 < n_unknown_heat:
+    if n_unknown_heat > 0:
         left.append(f"no temperature for {n_unknown_heat} of {n}")
     said = f", {wording.listed(out)} taken out" if out else ""
     return said + (f" ({', '.join(left)})" if left else "")
@@ -135,7 +155,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
         "when a sensor counts steps"
     ),
     "few usable minutes": _few_minutes,
-    "output not steady": lambda scatter_frac, most_frac: (
+    "minutes not steady": lambda scatter_frac, most_frac: (
         f"output varied by {wording.percent(scatter_frac)} from minute to minute; at most {wording.percent(most_frac)} "
         "can be compared"
     ),
@@ -157,7 +177,9 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "no steady stretch": lambda: "the session had no steady stretch",
     "steady stretch is void": lambda: "the steady stretch is no valid test",
-    "drift rests on an unknown output": lambda: "output is not known, so drift at constant output is not either",
+    "drift rests on an unknown output": lambda: (
+        "output is not known, so drift at constant output is not either"
+    ),
     "steady stretch too short": lambda minutes, least_min: (
         f"the steady stretch lasted {minutes:.0f} min; {least_min:.0f} are needed"
     ),
@@ -165,7 +187,9 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "test cannot be read": lambda minutes: f"a test of {minutes:.0f} min at these settings cannot be read",
     "typed test": lambda: "a typed test has no recording",
     "no steady session yet": lambda: "no steady session with output yet",
-    "no first threshold for easy days": lambda: "easy days: no first threshold has been accepted; do a drift test",
+    "no first threshold for easy days": lambda: (
+        "easy days: no first threshold has been accepted; do a drift test"
+    ),
     "few readings to compare with": lambda n_readings, least: (
         f"the weeks to compare with hold {n_readings} of the {least} steady sessions needed"
     ),
@@ -183,15 +207,19 @@ SENTENCES: dict[str, Callable[..., str]] = {
         "a medicine that changes heart rate is taken, and nobody wrote down since when: no change is told until "
         "its date is known"
     ),
-    "no change told before": lambda from_on: f"no change can be told until the week of {wording.full_date(from_on)}",
-    "temperature not known": _temperature,
+    "no change told before": lambda from_on: (
+        f"no change can be told until the week of {wording.full_date(from_on)}"
+    ),
+    "temperatures not known": _temperature,
     "change rests on slope": _rests_on_slope,
     "change rests on heat": _rests_on_heat,
     "change rests on hills": _rests_on_hills,
     "sensor not named": lambda reach_bpm: (
         f"the recordings do not name the heart-rate sensor: up to {reach_bpm:.0f} bpm may be the sensor"
     ),
-    "too early for a change": lambda hr_bpm: f"at {wording.heart_rate(hr_bpm)} it is too early to tell a change",
+    "too early for a change": lambda hr_bpm: (
+        f"at {wording.heart_rate(hr_bpm)} it is too early to tell a change"
+    ),
     "no change to tell": lambda hr_bpm: (
         f"at {wording.heart_rate(hr_bpm)} a change cannot be told from ordinary scatter"
     ),
@@ -213,6 +241,8 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "weeks without load": lambda n, n_weeks: (
         f"{n} of the last {n_weeks} weeks had no load and are left out of the range"
     ),
-    "few weeks with a load": lambda n, least: f"{wording.count(n, 'week')} with a load; {least} are needed for a range",
+    "few weeks with a load": lambda n, least: (
+        f"{wording.count(n, 'week')} with a load; {least} are needed for a range"
+    ),
     "week without a load": lambda: "the week had no load",
 }

@@ -29,7 +29,9 @@ def years(n_before, truth, **options):
     """Readings of the season with so many weeks before it."""
     early = [
         reading(day(w, 2 * i), output=float(3.0 + x))
-        for w, xs in zip(range(-n_before, 0), np.random.default_rng(1).normal(0, 0.1, (n_before, 3)), strict=True)
+        for w, xs in zip(
+            range(-n_before, 0), np.random.default_rng(1).normal(0, 0.1, (n_before, 3)), strict=True
+        )
         for i, x in enumerate(xs)
     ]
     return early + readings_of(truth, **options)

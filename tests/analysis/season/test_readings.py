@@ -53,7 +53,8 @@ def test_a_climate_tells_what_heat_to_expect():
     north = Climate(coldest_c=2, warmest_c=26)
     south = Climate(coldest_c=8, warmest_c=26, warmest_month=1)
     hot, cold = (
-        reading_of(judged(day(1), temperature_c=None), anna(), climate=place).output.heat for place in (north, south)
+        reading_of(judged(day(1), temperature_c=None), anna(), climate=place).output.heat
+        for place in (north, south)
     )
     assert hot.above_c > 3.0
     assert hot.unknown == pytest.approx(1 / 3)
@@ -124,7 +125,9 @@ def level(hr=140.0, speed=3.0, decisions=None, pauses=(), suggestions=(), **chan
         seconds=N, hr_bpm=np.broadcast_to(hr, N).astype(float), speed_mps=np.broadcast_to(speed, N).astype(float),
         **changes,
     )  # fmt: skip
-    return level_of(activity, decisions, output_of(activity, decisions), pauses=pauses, suggestions=suggestions)
+    return level_of(
+        activity, decisions, output_of(activity, decisions), pauses=pauses, suggestions=suggestions
+    )
 
 
 def test_excluded_heart_rate_and_undecided_stretches_cannot_matter():

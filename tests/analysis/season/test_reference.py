@@ -93,7 +93,11 @@ def test_what_belt_tests_are_done_with_hides_no_new_shoes():
     blue = [replace(r, gear=written("blue shoes")) for r in readings_of(LEVEL)]
     outdoors = from_week(blue, 8, gear=written("grey shoes"))
     belt = [
-        replace(r, group="running indoors", gear=written("blue shoes"), test=A_TEST,
+        replace(
+            r,
+            group="running indoors",
+            gear=written("blue shoes"),
+            test=A_TEST,
             output=replace(r.output, test_sd_bpm=2.6),
         )
         for r in readings_of(LEVEL, per_week=1)

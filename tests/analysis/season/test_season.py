@@ -108,7 +108,11 @@ def test_drifts_keep_their_interval():
 
 def test_every_sport_has_its_own_watch_and_threshold():
     """A rower's limit does not judge her runs: each sport disagrees with what it is held against."""
-    rows = [reading(day(w, 1), sport="rowing", group="rowing", unit="W", first_half=150.0, drift=9.0, se=0.7) for w in range(16) for _ in range(3)]
+    rows = [
+        reading(day(w, 1), sport="rowing", group="rowing", unit="W", first_half=150.0, drift=9.0, se=0.7)
+        for w in range(16)
+        for _ in range(3)
+    ]
     runs = [reading(day(w, 2 * i), first_half=150.0, drift=5.0, se=0.7) for w in range(16) for i in range(4)]
     found = season(readings=rows + runs)
     assert [w.sport for w in found.watches] == ["running", "rowing"]
@@ -120,7 +124,9 @@ def test_a_threshold_of_the_sport_itself_beats_a_general_one():
     rowing = Threshold(which="first", on=day(-4), hr_bpm=160, sport="rowing")
     who = anna(thresholds=(*anna().thresholds, rowing))
     rows = [
-        reading(day(w, 2 * i), sport="rowing", group="rowing", unit="W", first_half=155.0) for w in range(16) for i in range(3)
+        reading(day(w, 2 * i), sport="rowing", group="rowing", unit="W", first_half=155.0)
+        for w in range(16)
+        for i in range(3)
     ]
     found = season(readings=rows, athlete=who).main_watch
     assert (found.sport, found.watch.accepted_bpm, found.since_on) == ("rowing", 160, day(-4))

@@ -138,4 +138,3 @@ def test_tests_join_the_trend_of_ordinary_sessions_and_make_it_surer():
     assert both.call == "clear"
     assert both.change == pytest.approx(0.25, abs=0.08)
     assert both.weeks[0].output == pytest.approx(3.0, abs=0.1)
-

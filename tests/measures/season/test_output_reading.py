@@ -22,7 +22,9 @@ def level(hr=144.0, output=3.0, used=None, time_s=T, **options):
 
 
 def read(*, heat=Heat(), is_indoor=False, **options):  # noqa: B008
-    return output_reading(level(**options), slope=SLOPE.mean, is_cycling=False, is_indoor=is_indoor, heat=heat)
+    return output_reading(
+        level(**options), slope=SLOPE.mean, is_cycling=False, is_indoor=is_indoor, heat=heat
+    )
 
 
 def at_140(**options):
@@ -64,7 +66,9 @@ def test_expected_heat_is_the_mean_over_days_about_the_usual_temperature():
     days = np.random.default_rng(1).normal(0, 4.0, 400_000)
     for usual in (18.0, 21.0, 27.0):
         expected = np.maximum(0.0, usual + days - 21.0).mean()
-        assert heat_of_session(None, is_indoor=False, usual_c=usual).above_c == pytest.approx(expected, abs=0.02)
+        assert heat_of_session(None, is_indoor=False, usual_c=usual).above_c == pytest.approx(
+            expected, abs=0.02
+        )
 
 
 def test_the_usual_temperature_turns_in_its_months_south_of_the_equator_too():
@@ -157,7 +161,7 @@ def test_refusals_say_what_was_found():
     assert unsure.name == "reading not sure"
     short = level(time_s=np.arange(720.0))
     assert (short.refusal.name, short.refusal["used_s"], short.hr_bpm) == ("few usable minutes", 120.0, None)
-    assert level(output=3.0 + 1.0 * np.sign(np.sin(T / 150))).refusal.name == "output not steady"
+    assert level(output=3.0 + 1.0 * np.sign(np.sin(T / 150))).refusal.name == "minutes not steady"
     with pytest.raises(BadArgument, match=r"this one has 2 usable minutes"):
         read(time_s=np.arange(720.0))
     with pytest.raises(BadArgument, match=r"must be above 0; 0 was given"):

@@ -11,7 +11,13 @@ FEW = 8
 
 @pytest.mark.parametrize(
     "world",
-    ["easier, slope 16", "no temperature, cooling", "flat, then hilly", "counts steps", "samples a quarter low"],
+    [
+        "easier, slope 16",
+        "no temperature, cooling",
+        "flat, then hilly",
+        "counts steps",
+        "samples a quarter low",
+    ],
 )
 def test_what_only_looks_like_a_change_is_rarely_called(world):
     assert world in SEASONS

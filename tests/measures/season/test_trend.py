@@ -107,7 +107,7 @@ def conditions(readings, off=0.0, **late):
     [
         ({"heat": Heat(above_c=8.0)}, "change rests on heat"),
         ({"hills_pct": 6.0}, "change rests on hills"),
-        ({"heat": Heat(unknown=1.0)}, "temperature not known"),
+        ({"heat": Heat(unknown=1.0)}, "temperatures not known"),
     ],
 )
 def test_a_side_that_differs_makes_the_change_less_sure_and_says_so(late, doubt):
@@ -298,7 +298,8 @@ def test_a_year_of_weekly_looks_keeps_its_targets():
 def controlled(readings, *, elsewhere=False):
     """Those readings as controlled tests."""
     return [
-        replace(r, is_elsewhere=elsewhere, reading=replace(r.reading, test_sd_bpm=TEST_SD_BPM)) for r in readings
+        replace(r, is_elsewhere=elsewhere, reading=replace(r.reading, test_sd_bpm=TEST_SD_BPM))
+        for r in readings
     ]
 
 

@@ -137,7 +137,10 @@ def test_the_caption_says_then_and_now_and_what_was_taken_out():
 
 def test_controlled_tests_in_the_trend_are_counted_in_words():
     told = SeriesTest(on=day(5), first_half_bpm=140.0, drift_pct=1.0, se_pct=0.5, minutes=60.0)
-    tests = [replace(r, test=told, output=replace(r.output, test_sd_bpm=2.6)) for r in (reading(day(5, 6)), reading(day(9, 6)))]
+    tests = [
+        replace(r, test=told, output=replace(r.output, test_sd_bpm=2.6))
+        for r in (reading(day(5, 6)), reading(day(9, 6)))
+    ]
     assert "two controlled tests count too" in drawn(season(readings=readings_of(LEVEL) + tests))
     assert "controlled" not in drawn(season(readings=readings_of(LEVEL)))
 

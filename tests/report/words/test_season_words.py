@@ -75,5 +75,7 @@ def test_only_what_was_taken_out_is_said_to_be():
     assert "heat taken out (no altitude for 30 of 30)." in compared(n_hills_left=30)
     assert "hills taken out (no temperature for 30 of 30)." in compared(n_unknown_heat=30)
     ride = compared(unit="W", sport="cycling", before=190.0, now=203.0, until_on=date(2026, 10, 4))
-    assert ride.startswith("At 141 bpm you held 190 W in September and October and 203 W now, heat taken out.")
+    assert ride.startswith(
+        "At 141 bpm you held 190 W in September and October and 203 W now, heat taken out."
+    )
     assert "five controlled tests count too" in compared(n_tests=5)
