@@ -133,7 +133,7 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         history.athlete,
         settings=folder.settings,
         diary=history.unmatched,
-        note=own.note(week),
+        note=own.note(week).words,
         unreadable=history.unreadable,
         diary_problems=history.diary_problems,
     )
@@ -213,17 +213,3 @@ def latest_week(folder: RosterFolder) -> str:
             "`coachlib add ROSTER ATHLETE FILE.fit`"
         )
     return week_of(last, starts=folder.settings.week_starts)
-
-
-def names_of_others(folder: RosterFolder, own: AthleteFolder) -> tuple[str, ...]:
-    """The names of everybody else on the roster, first names too, which no page for this athlete may hold."""
-    mine = own.athlete().name.casefold()
-    names: set[str] = set()
-    for slug in folder.athletes():
-        if slug != own.slug:
-            try:
-                other = folder.athlete(slug).athlete().name
-            except CoachError:
-                other = slug
-            names |= {other, other.split()[0]}
-    return tuple(sorted(n for n in names if n.casefold() not in mine))

@@ -17,7 +17,7 @@ from coachlib.records.decisions import TEST_KINDS
 from coachlib.records.roster import TriageSettings
 
 #: Change of drift against one's own usual one that is no day-to-day scatter. [% an hour]  Minimum detectable
-#: change (90 %) of two readings in ordinary conditions, see ``measures.season.detectable``; own choice.
+#: change (90 %) of two readings in ordinary conditions, 1.645 sqrt(2) times the typical error of one; own choice.
 DRIFT_CHANGE_PCT = 4.6
 #: Own drifts needed before they say what is usual.  Own choice.
 LEAST_DRIFTS = 4

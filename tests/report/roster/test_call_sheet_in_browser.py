@@ -2,12 +2,10 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from nbformat.v4 import new_code_cell, new_notebook, new_output
 from report.test_browser import opened
 
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
 from coachlib.records.roster import RosterSettings
-from coachlib.report.page.marks import BLOCK_TYPE
 from coachlib.report.page.page import render
 from coachlib.report.roster import call_sheet
 
@@ -87,11 +85,8 @@ def page_path(tmp_path_factory):
     )
     links = {(e.slug, place): f"../{e.slug}/x" for e in sheet.in_order for place in (LETTER, "diary")}
     blocks = call_sheet.head("2026-W47", RosterSettings(name="Club")), call_sheet.groups(sheet, links)
-    cells = [
-        new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: str(block)})]) for block in blocks
-    ]
     path = tmp_path_factory.mktemp("sheet") / "sheet.html"
-    path.write_text(render(new_notebook(cells=cells), title="Call sheet"), encoding="utf-8")
+    path.write_text(render(blocks, title="Call sheet"), encoding="utf-8")
     return path
 
 
