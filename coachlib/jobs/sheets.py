@@ -5,6 +5,7 @@ from pathlib import Path
 from coachlib import __version__
 from coachlib.analysis.first_threshold.machine import machine_of
 from coachlib.analysis.first_threshold.series import Series, analyse_series
+from coachlib.analysis.zones.plan import ZonePlan
 from coachlib.errors import TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
@@ -13,7 +14,6 @@ from coachlib.jobs.publishing import Page, publish
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
-from coachlib.report.zones.zone_plan import ZonePlan
 from coachlib.report.zones.zone_sheet import zone_sheet
 
 PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"
