@@ -45,6 +45,11 @@ class Segment:
     may_end_in_checksum: bool
     caveats: tuple[str, ...]
 
+    @property
+    def body_start(self) -> int:
+        """Where the messages begin in ``data``."""
+        return self.data[0]
+
 
 def split(data: bytes) -> list[Segment]:
     """Every FIT file inside the bytes, repaired where only the container is damaged.

@@ -46,11 +46,11 @@ class Session:
     @property
     def times(self) -> np.ndarray:
         """Times [s] of the rows on the file's clock."""
-        return self.messages.times()[self.rows]
+        return self.messages.time[self.rows]
 
     def hr_s(self) -> float:
         """Time [s] that carries a heart rate."""
-        hr = self.messages.column("hr_bpm")[self.rows]
+        hr = self.messages.samples["hr_bpm"][self.rows]
         return float(time_weights(self.times, hr > 0).sum())
 
 
@@ -75,7 +75,7 @@ def trusted(time: np.ndarray) -> np.ndarray:
 
 def sessions_of(messages: Messages) -> list[Session]:
     """The sessions of one FIT file in order of time; one derived from the records where none is written."""
-    time = messages.times()
+    time = messages.time
     rows = np.flatnonzero(trusted(time))
     rows = rows[np.argsort(time[rows], kind="stable")]
     if not rows.size:

@@ -150,7 +150,7 @@ def _activities(files: list[Messages]) -> list[Messages]:
 def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
     """What is odd about one file as a whole."""
     caveats = list(messages.segment.caveats)
-    time = messages.times()
+    time = messages.time
     ok = trusted(time)
     if messages.damaged_at_byte is not None:
         last = (
@@ -174,7 +174,7 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
 
 def _separate_heart_rate(files: list[Messages]) -> list[str]:
     """A sentence where heart rate came, but not with the records."""
-    has_heart_rate = any((messages.column("hr_bpm") > 0).any() for messages in files)
+    has_heart_rate = any((messages.samples["hr_bpm"] > 0).any() for messages in files)
     if has_heart_rate or not any(messages.n_heart_rate_messages for messages in files):
         return []
     return [
@@ -203,9 +203,9 @@ def _activity(
     time_s = samples["time_s"].to_numpy()
     stop = start + float(time_s[-1])
     laps, n_undated_laps = laps_of(session, start, stop)
-    rr_s, rr_time_s = beats_of(session, start) if messages.beat_s else (np.zeros(0), np.zeros(0))
+    rr_s, rr_time_s = beats_of(session, start) if messages.beat_s.size else (np.zeros(0), np.zeros(0))
     started_at, utc_offset_s, odd_dates = _dates(messages, start)
-    has_position = np.array(messages.has_position, dtype=bool)[session.rows].any()
+    has_position = messages.has_position[session.rows].any()
     if session.is_derived:
         odd_dates.append("the file holds no summary of this session; it was made from the records")
     if n_undated_laps:

@@ -25,7 +25,7 @@ def samples_of(session: Session, pauses: list[tuple[float, float]]) -> tuple[pd.
     """
     caveats: list[str] = []
     times = session.times
-    columns = {name: session.messages.column(name)[session.rows] for name in SAMPLE_FIELDS}
+    columns = {name: session.messages.samples[name][session.rows] for name in SAMPLE_FIELDS}
     if session.sport == "running":
         columns["cadence_rpm"] = columns["cadence_rpm"] * 2.0  # the file counts one foot
     for name, values in columns.items():

@@ -112,12 +112,12 @@ def beats_of(session: Session, start: float) -> tuple[np.ndarray, np.ndarray]:
     elapsed time, and it drifts from both.
     """
     messages = session.messages
-    beat_s = np.array(messages.beat_s, dtype=float)
-    ok = trusted(messages.times())
-    times = messages.times() - start
+    beat_s = messages.beat_s
+    ok = trusted(messages.time)
+    times = messages.time - start
     ordered = np.sort(times[ok])
     last_trusted = np.maximum.accumulate(np.where(ok, np.arange(times.size), -1))
-    record = np.array(messages.beat_record, dtype=np.int64)
+    record = messages.beat_record
     anchor_row = np.where(record >= 0, last_trusted[record], -1)
     early = anchor_row < 0
     anchor = np.where(early, -np.inf, times[anchor_row])
