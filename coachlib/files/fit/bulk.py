@@ -250,8 +250,6 @@ def compressed_clock(data: bytes, definitions: Sequence[Definition]) -> Clock | 
     for definition, at in used:
         in_head = heads[at] >= 0x80
         field = definition.field(TIME_FIELD)
-        if any(number == TIME_FIELD for _, number, _ in definition.developer_fields):
-            raise Odd
         if field is not None:
             is_twice = sum(f.number == TIME_FIELD for f in definition.fields) > 1
             if not field.is_one_number or is_twice or in_head.any():

@@ -118,7 +118,7 @@ def _gather_at_once(segment: Segment) -> Messages:
     layout = walk(data, start, stop)
     clock = compressed_clock(data, layout.definitions)
     damaged_at = read_singles(
-        data, layout.definitions, clock, _SINGLE_KINDS, lambda frame, time: _take(messages, frame, time)
+        data, layout.definitions, clock, lambda frame, time: _take(messages, frame, time)
     )
     if damaged_at is None:
         damaged_at = layout.damaged_at
@@ -310,6 +310,4 @@ _TAKERS = {
     "file_id": _take_file_id,
     "device_info": _take_device,
 }
-#: Their numbers, in the same order (open FIT protocol, profile).
-_SINGLE_KINDS = frozenset((21, 18, 19, 12, 34, 0, 23))
 _HEART_RATE = 132

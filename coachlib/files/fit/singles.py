@@ -1,7 +1,7 @@
 """Messages that are few and of many forms (laps, sessions, events, devices): read one by one by the decoder.
 
-They are copied, with the definitions they need, into a small FIT file of their own, so that the decoder does
-not meet the thousands of records between them.
+Their fields that matter are copied into a small FIT file of their own, so that the decoder meets neither the
+thousands of records between them nor anything that nobody needs.
 """
 
 import io
@@ -10,14 +10,23 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from coachlib.errors import FileProblem
-from coachlib.files.fit.bulk import BEATS, RECORD, TIME_FIELD, Clock, Odd
-from coachlib.files.fit.layout import Definition
+from coachlib.files.fit.bulk import Clock
+from coachlib.files.fit.layout import Definition, Field
 
-#: More values than this are not read one by one: about 2 s; 2,000 laps have a tenth of it.
-MOST_VALUES = 1_000_000
+#: More values than this are not read one by one: measured as 2 to 3 s; a day of laps of a minute has 10,000.
+MOST_VALUES = 600_000
 
-#: A developer's own fields are described here; the decoder needs both to know their size.
-_DESCRIPTIONS = (206, 207)
+#: Kind of message -> the fields that matter, with those that say what another one means (open FIT protocol,
+#: profile: file_id, device_info, event, session, lap, sport, activity).
+FIELDS: dict[int, frozenset[int]] = {
+    0: frozenset((0, 3, 4)),
+    23: frozenset((0, 1, 3, 21, 25)),
+    21: frozenset((0, 1, 253)),
+    18: frozenset((2, 5, 6, 7, 8, 9, 16, 17, 22)),
+    19: frozenset((2, 7, 25, 39)),
+    12: frozenset((0, 1)),
+    34: frozenset((5, 253)),
+}
 _MAGIC = b".FIT"
 
 
@@ -46,23 +55,23 @@ def decoded(body: bytes) -> Iterator[tuple[Any, int]]:
     for frame in reader:
         end = stream.tell() - len(header)
         if frame.frame_type == fitdecode.FIT_FRAME_DATA:
-            n_values += 2 + len(frame.fields)
+            n_values += 1 + len(frame.fields)
         elif frame.frame_type == fitdecode.FIT_FRAME_DEFINITION:
-            n_values += 2 + len(frame.field_defs) + len(frame.dev_field_defs)
+            n_values += 1 + len(frame.field_defs) + len(frame.dev_field_defs)
         else:
             continue
         if end > len(body):
             raise EOFError
-        check_amount(n_values)
+        _check_amount(n_values)
         yield frame, end
 
 
-def check_amount(n_values: int) -> None:
+def _check_amount(n_values: int) -> None:
     """Refuse more values than can be read one by one."""
     if n_values > MOST_VALUES:
         raise FileProblem(
-            f"a recording may hold {MOST_VALUES:,} values outside plain records and beats; this file holds more. "
-            "Export the activity again, or cut it."
+            f"a recording may hold {MOST_VALUES:,} values that are not in plain records and beats; this file "
+            "holds more. Export the activity again, or cut it."
         )
 
 
@@ -70,22 +79,16 @@ def read_singles(
     data: bytes,
     definitions: Sequence[Definition],
     clock: Clock | None,
-    kinds: frozenset[int],
     take: Callable[[Any, float | None], None],
 ) -> int | None:
-    """Give every message of some kinds to ``take``, with its time where that stands in its head.
+    """Give every message of the kinds in ``FIELDS`` to ``take``, with its time where that stands in its head.
 
     Returns
     -------
     int or None
         Where the first message begins that the decoder cannot read.
-
-    Raises
-    ------
-    Odd
-        When developer fields are no whole multiple of their type, so that the decoder would lose its place.
     """
-    body, origins = _copied(data, definitions, kinds)
+    body, origins = _copied(data, definitions)
     frames = decoded(body)
     for origin in origins:
         try:
@@ -94,41 +97,34 @@ def read_singles(
             raise
         except Exception:  # the decoder's errors on damaged bytes are of every class
             return origin
-        if hasattr(frame, "dev_field_defs"):
-            if any(d.size % d.base_type.size for d in frame.dev_field_defs):
-                raise Odd
-        else:
+        if hasattr(frame, "fields"):
             in_head = frame.time_offset is not None and clock is not None
             take(frame, float(clock.of(origin)) if in_head else None)
     return None
 
 
-def _copied(
-    data: bytes, definitions: Sequence[Definition], kinds: frozenset[int]
-) -> tuple[bytes, list[int]]:
-    """The messages of some kinds with their definitions, and where each began."""
-    wanted = [(at, d) for d in definitions if d.kind in kinds or d.kind in _DESCRIPTIONS for at in d.at]
-    wanted += [(at, d) for d in definitions if d.developer_fields for at in d.defined_at]
-    wanted.sort(key=lambda item: item[0])
-    check_amount(sum(2 + len(d.fields) + len(d.developer_fields) for _, d in wanted))
+def _copied(data: bytes, definitions: Sequence[Definition]) -> tuple[bytes, list[int]]:
+    """The fields that matter as messages of their own, and where each message began."""
+    wanted = sorted((at, number) for number, d in enumerate(definitions) if d.kind in FIELDS for at in d.at)
+    kept = [tuple(f for f in d.fields if f.number in FIELDS.get(d.kind, ())) for d in definitions]
+    _check_amount(sum(1 + len(kept[number]) for _, number in wanted))
     pieces: list[bytes] = []
     origins: list[int] = []
-    written: dict[int, Definition] = {}
-    described: set[Definition] = set()  # definitions that know the latest descriptions
-    for at, definition in wanted:
+    written: dict[int, int] = {}
+    for at, number in wanted:
         head = data[at]
         local = head >> 5 & 3 if head >= 0x80 else head & 0x0F
-        is_definition = head & 0xC0 == 0x40
-        if is_definition and definition in described:
-            continue
-        if is_definition or written.get(local) is not definition:
-            pieces.append(bytes((0x40 | definition.written[0] & 0x20 | local,)) + definition.written[1:])
+        if written.get(local) != number:
+            written[local] = number
+            pieces.append(_redefined(definitions[number], kept[number], local))
             origins.append(at)
-            written[local] = definition
-            described.add(definition)
-        if not is_definition:
-            pieces.append(data[at : at + definition.size])
-            origins.append(at)
-            if definition.kind in _DESCRIPTIONS:
-                described.clear()
+        pieces.append(data[at : at + 1])
+        pieces += [data[at + f.offset : at + f.offset + f.size] for f in kept[number]]
+        origins.append(at)
     return b"".join(pieces), origins
+
+
+def _redefined(definition: Definition, kept: Sequence[Field], local: int) -> bytes:
+    """A definition with the fields that matter only."""
+    head = bytes((0x40 | local,)) + definition.written[1:5] + bytes((len(kept),))
+    return head + b"".join(bytes((f.number, f.size, f.base)) for f in kept)
