@@ -17,7 +17,7 @@ from coachlib.errors import FileProblem
 LONGEST_WAIT_S = 20.0
 
 
-def write_bytes(path: Path | str, data: bytes) -> None:
+def write_bytes(path: Path | str, data: bytes, *, owner_only: bool = False) -> None:
     """Replace a file's contents in one step; on failure the old contents stay and nothing else is left.
 
     Parameters
@@ -26,6 +26,8 @@ def write_bytes(path: Path | str, data: bytes) -> None:
         The file; its folder must exist.
     data : bytes
         The new contents.
+    owner_only : bool
+        Whether nobody but the owner may read it.
 
     Raises
     ------
@@ -46,11 +48,11 @@ def write_bytes(path: Path | str, data: bytes) -> None:
     target = Path(path).resolve()  # a link stays a link
     temporary = target.with_name(f".{target.name[:80]}.{secrets.token_hex(6)}.tmp")
     try:
-        with temporary.open("xb") as file:
+        with open(temporary, "xb", opener=_owner_only if owner_only else None) as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        if target.exists():
+        if target.exists() and not owner_only:
             shutil.copymode(target, temporary)
         temporary.replace(target)
     except OSError as problem:
@@ -60,6 +62,11 @@ def write_bytes(path: Path | str, data: bytes) -> None:
         ) from problem
     finally:
         temporary.unlink(missing_ok=True)
+
+
+def _owner_only(path: str, flags: int) -> int:
+    """Open a new file so that only its owner may read it."""
+    return os.open(path, flags, 0o600)
 
 
 def write_text(path: Path | str, text: str) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from coachlib.analysis.recording.domains import DomainTime, domain_time
 from coachlib.analysis.recording.output import OutputSeries, output_of
 from coachlib.errors import CoachError
+from coachlib.measures.common.codes import Code
 from coachlib.measures.common.sampling import time_weights, weighted_mean
 from coachlib.measures.common.spans import Span, inside
 from coachlib.measures.drift_test.decoupling import decoupling
@@ -83,7 +84,7 @@ class SessionResult:
     temperature_c: float | None
     remarks: str | None
     device: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code | str, ...]
 
 
 def analyse_session(
@@ -119,7 +120,7 @@ def analyse_session(
     samples = activity.samples
     time_s = samples["time_s"].to_numpy()
     hr_bpm = samples["hr_bpm"].to_numpy()
-    caveats = list(activity.caveats)
+    caveats: list[Code | str] = list(activity.caveats)
     running = running_weights(activity)
     exclusions = decisions.exclusions if decisions else ()
     hr_used = np.isfinite(hr_bpm) & ~inside(time_s, [e for e in exclusions if e.quantity == "hr_bpm"])

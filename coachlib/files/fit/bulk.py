@@ -142,9 +142,7 @@ def _read_definition(
     if not fields:
         return rows[:0], rows[:0]
     raw = table(data, definition, fields.values())
-    values = {
-        n: numbers(raw[str(n)], f.base) for n, f in fields.items() if n != _SPEED_AND_DISTANCE
-    }
+    values = {n: numbers(raw[str(n)], f.base) for n, f in fields.items() if n != _SPEED_AND_DISTANCE}
     if TIME_FIELD in values:
         found.time[rows] = _within(values[TIME_FIELD])
     for name, ways in NUMBERS.items():

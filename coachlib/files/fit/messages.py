@@ -12,10 +12,12 @@ import numpy as np
 
 from coachlib.errors import FileProblem
 from coachlib.files.fit.bulk import Odd, compressed_clock, read_beats, read_records
+from coachlib.files.fit.clocks import trusted
 from coachlib.files.fit.container import FOOTER_BYTES, Segment
 from coachlib.files.fit.layout import walk
 from coachlib.files.fit.singles import decoded, read_singles
 from coachlib.files.fit.values import instant, number, plain_text
+from coachlib.records.activity import Totals
 
 #: Column of ``Activity.samples`` -> the record's fields that may carry it, the best one first.  (Speed and
 #: distance in compressed form are unpacked by the decoder under the plain names.)
@@ -47,6 +49,15 @@ _SENSOR_KINDS = (
     "device_type",
 )
 
+#: Field of ``Totals`` -> the session's field.
+_TOTALS = {
+    "elapsed_s": "total_elapsed_time",
+    "timer_s": "total_timer_time",
+    "distance_m": "total_distance",
+    "ascent_m": "total_ascent",
+    "hr_mean_bpm": "avg_heart_rate",
+    "hr_max_bpm": "max_heart_rate",
+}
 _STARTS = ("start",)
 _STOPS = ("stop", "stop_all", "stop_disable", "stop_disable_all")
 #: No beat, and a beat longer than can be written.  [thousandths of a second]
@@ -56,12 +67,13 @@ LONGEST_BEAT = 65535
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenStretch:
-    """A lap or session as written: its start on the file's clock and its length; NaN where unknown."""
+    """A lap or session as written: its start on the file's clock and its length, NaN where unknown; its totals."""
 
     start: float
     elapsed_s: float
     sport: str
     sub_sport: str
+    totals: Totals
 
 
 @dataclass(slots=True)
@@ -74,6 +86,7 @@ class Messages:
     segment: Segment
     kind: str | None = None
     time: np.ndarray = field(default_factory=lambda: np.zeros(0))
+    is_trusted: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=bool))
     samples: dict[str, np.ndarray] = field(default_factory=dict)
     has_position: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=bool))
     beat_s: np.ndarray = field(default_factory=lambda: np.zeros(0))
@@ -106,13 +119,13 @@ def gather(segment: Segment) -> Messages:
         When it holds more messages or values than can be read in reasonable time.
     """
     try:
-        return _gather_at_once(segment)
+        return gather_at_once(segment)
     except Odd:
         return gather_singly(segment)
 
 
-def _gather_at_once(segment: Segment) -> Messages:
-    """Records and beats as arrays, the rest by the decoder."""
+def gather_at_once(segment: Segment) -> Messages:
+    """Records and beats as arrays, the rest by the decoder; refuses what only the decoder reads (``Odd``)."""
     messages = Messages(segment)
     data, start, stop = segment.data, segment.body_start, len(segment.data) - FOOTER_BYTES
     layout = walk(data, start, stop)
@@ -134,12 +147,9 @@ def _gather_at_once(segment: Segment) -> Messages:
     messages.n_not_numbers += int(np.count_nonzero((beats != NO_BEAT) & ~is_beat))
     messages.n_heart_rate_messages = sum(len(d.at) for d in layout.definitions if d.kind == _HEART_RATE)
     messages.developer_fields = {
-        (index, number)
-        for d in layout.definitions
-        if d.defined_at
-        for index, number, _ in d.developer_fields
+        (index, number) for d in layout.definitions if d.defined_at for index, number, _ in d.developer_fields
     }
-    _note_damage(messages, damaged_at)
+    _finish(messages, damaged_at)
     return messages
 
 
@@ -167,12 +177,15 @@ def gather_singly(segment: Segment) -> Messages:
     except Exception:  # the decoder's errors on damaged bytes are of every class
         damaged_at = segment.body_start + good_until
     rows.give(messages)
-    _note_damage(messages, damaged_at)
+    _finish(messages, damaged_at)
     return messages
 
 
-def _note_damage(messages: Messages, damaged_at: int | None) -> None:
-    """Keep where reading stopped, unless only the checksum was left."""
+def _finish(messages: Messages, damaged_at: int | None) -> None:
+    """Keep which records' times can be believed, and where reading stopped, unless only the checksum was left."""
+    spoken_of = [at for at, _ in messages.timer] + [s.start for s in (*messages.sessions, *messages.laps)]
+    spoken_of += [messages.created_at, messages.closed_at]
+    messages.is_trusted = trusted(messages.time, stated=spoken_of)
     segment = messages.segment
     slack = FOOTER_BYTES if segment.may_end_in_checksum else 0
     if damaged_at is not None and damaged_at < len(segment.data) - FOOTER_BYTES - slack:
@@ -261,7 +274,14 @@ def _stretch(values: dict[str, object]) -> WrittenStretch:
         elapsed_s=number(values.get("total_elapsed_time")),
         sport=plain_text(sport) if isinstance(sport, str) else "",
         sub_sport=plain_text(sub_sport) if isinstance(sub_sport, str) else "",
+        totals=Totals(**{name: _known(values.get(written)) for name, written in _TOTALS.items()}),
     )
+
+
+def _known(value: object) -> float | None:
+    """A number that is above 0, which many programs write for what they do not know."""
+    found = number(value)
+    return found if found > 0 else None
 
 
 def _take_sport(messages: Messages, values: dict[str, object]) -> None:

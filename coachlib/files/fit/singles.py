@@ -40,7 +40,7 @@ def decoded(body: bytes) -> Iterator[tuple[Any, int]]:
     FileProblem
         When they hold more values than can be read one by one in reasonable time.
     """
-    import fitdecode  # noqa: PLC0415  takes longer to load than a stored recording to read
+    import fitdecode
 
     header = struct.pack("<BBHI4s", 12, 0x20, 0, len(body), _MAGIC)
     stream = io.BytesIO(header + body + bytes(2))

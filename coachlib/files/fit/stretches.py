@@ -3,8 +3,9 @@
 import numpy as np
 import pandas as pd
 
+from coachlib.files.fit.clocks import LONGEST_RECORDING_S
 from coachlib.files.fit.messages import Messages
-from coachlib.files.fit.parts import LONGEST_RECORDING_S, Session, trusted
+from coachlib.files.fit.parts import Session
 from coachlib.measures.common.sampling import LONGEST_STEP_S
 
 
@@ -113,7 +114,7 @@ def beats_of(session: Session, start: float) -> tuple[np.ndarray, np.ndarray]:
     """
     messages = session.messages
     beat_s = messages.beat_s
-    ok = trusted(messages.time)
+    ok = messages.is_trusted
     times = messages.time - start
     ordered = np.sort(times[ok])
     last_trusted = np.maximum.accumulate(np.where(ok, np.arange(times.size), -1))

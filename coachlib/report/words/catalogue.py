@@ -7,6 +7,7 @@ its sentence from the code's values.  Another language is another set of these t
 from collections.abc import Callable, Mapping
 
 from coachlib.measures.common.codes import Code
+from coachlib.report.words import files
 
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
@@ -35,7 +36,7 @@ def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:
     return found
 
 
-SENTENCES: dict[str, Sentence] = joined()
+SENTENCES: dict[str, Sentence] = joined(files.SENTENCES)
 
 
 def sentence(code: Code) -> str:
