@@ -10,8 +10,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coachlib.errors import FileProblem
 from coachlib.files.fit.layout import BYTES_TYPE, WHOLE_NUMBERS, Definition, Field
 from coachlib.files.fit.values import LATEST_FIT_S
+
+#: Ten days at 200 beats a minute; a file with more is refused.
+MOST_BEATS = 3_000_000
 
 RECORD, BEATS = 20, 78
 TIME_FIELD = 253
@@ -215,6 +219,8 @@ def read_beats(data: bytes, definitions: Sequence[Definition]) -> tuple[np.ndarr
     ------
     Odd
         When they are not written as the profile has them.
+    FileProblem
+        When there are more than any heart makes in a recording.
     """
     found, at = [np.zeros(0, dtype=np.uint16)], [np.zeros(0, dtype=np.int64)]
     for definition in definitions:
@@ -223,6 +229,11 @@ def read_beats(data: bytes, definitions: Sequence[Definition]) -> tuple[np.ndarr
             continue
         if field.base != 0x84 or field.size % 2 or sum(f.number == 0 for f in definition.fields) > 1:
             raise Odd
+        if len(definition.at) * (field.size // 2) > MOST_BEATS:
+            raise FileProblem(
+                f"a recording may hold {MOST_BEATS:,} beats; this file holds more. "
+                "Export the activity again, or cut it."
+            )
         raw = table(data, definition, (field,))["0"]
         raw = raw.reshape(raw.shape[0], -1)
         found.append(raw.ravel().astype(np.uint16))

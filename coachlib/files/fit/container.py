@@ -19,8 +19,9 @@ import numpy as np
 from coachlib.errors import FileProblem
 from coachlib.measures.common.codes import Code, code
 
-#: Larger files are refused: a day-long recording with every sensor has about 6 MB.  [bytes]
-LARGEST_FILE_BYTES = 20_000_000
+#: Larger files are refused: a day-long recording with every sensor has about 6 MB, and this one takes 2 to 3 s.
+#: [bytes]
+LARGEST_FILE_BYTES = 50_000_000
 
 #: More files than this behind one another are not read.
 MOST_SEGMENTS = 50

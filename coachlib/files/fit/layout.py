@@ -7,13 +7,15 @@ that each keeps for "none".
 """
 
 from bisect import bisect_left
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 
 from coachlib.errors import FileProblem
 
 #: A file with more messages is refused: ten days of a record and a beat message each second have fewer.
 MOST_MESSAGES = 3_000_000
+#: So are files that define their messages more often, or in more ways: measured as a second or two each.
+MOST_DEFINITIONS, MOST_DIFFERENT_DEFINITIONS = 300_000, 5_000
 #: Messages are counted after so many bytes; each has at least one.  [bytes]
 _STRIDE = 500_000
 
@@ -112,15 +114,26 @@ def walk(data: bytes, start: int, stop: int) -> Layout:
             else:
                 damaged_at = at
                 break
-        if sum(len(d.at) + len(d.defined_at) for d in known.values()) > MOST_MESSAGES:
-            raise FileProblem(
-                f"a recording may hold {MOST_MESSAGES:,} messages; this file holds more. "
-                "Export the activity again, or cut it."
-            )
+        _check_amount(known.values())
     if at > stop:  # the last message passes the end
         last = max((d for d in known.values() if d.at), key=lambda d: d.at[-1])
         damaged_at = last.at.pop()
     return Layout(definitions=tuple(known.values()), damaged_at=damaged_at)
+
+
+def _check_amount(definitions: Collection[Definition]) -> None:
+    """Refuse what would take too long to read."""
+    n_defined = sum(len(d.defined_at) for d in definitions)
+    for n_found, most, what in (
+        (n_defined + sum(len(d.at) for d in definitions), MOST_MESSAGES, "messages"),
+        (n_defined, MOST_DEFINITIONS, "definitions of messages"),
+        (len(definitions), MOST_DIFFERENT_DEFINITIONS, "different kinds of message"),
+    ):
+        if n_found > most:
+            raise FileProblem(
+                f"a recording may hold {most:,} {what}; this file holds more. "
+                "Export the activity again, or cut it."
+            )
 
 
 def _nowhere(at: int) -> None:

@@ -13,8 +13,10 @@ from coachlib.errors import FileProblem
 from coachlib.files.fit.bulk import Clock
 from coachlib.files.fit.layout import Definition, Field
 
-#: More values than this are not read one by one: measured as 2 to 3 s; a day of laps of a minute has 10,000.
-MOST_VALUES = 600_000
+#: More values than this are not read one by one: measured as 2 to 4 s; a day of laps of a minute has 12,000.
+MOST_VALUES = 400_000
+#: A message takes as long as so many values of its own.
+_VALUES_A_MESSAGE = 3
 
 #: Kind of message -> the fields that matter, with those that say what another one means (open FIT protocol,
 #: profile: file_id, device_info, event, session, lap, sport, activity).
@@ -55,9 +57,9 @@ def decoded(body: bytes) -> Iterator[tuple[Any, int]]:
     for frame in reader:
         end = stream.tell() - len(header)
         if frame.frame_type == fitdecode.FIT_FRAME_DATA:
-            n_values += 1 + len(frame.fields)
+            n_values += _VALUES_A_MESSAGE + len(frame.fields)
         elif frame.frame_type == fitdecode.FIT_FRAME_DEFINITION:
-            n_values += 1 + len(frame.field_defs) + len(frame.dev_field_defs)
+            n_values += _VALUES_A_MESSAGE + len(frame.field_defs) + len(frame.dev_field_defs)
         else:
             continue
         if end > len(body):
@@ -107,7 +109,7 @@ def _copied(data: bytes, definitions: Sequence[Definition]) -> tuple[bytes, list
     """The fields that matter as messages of their own, and where each message began."""
     wanted = sorted((at, number) for number, d in enumerate(definitions) if d.kind in FIELDS for at in d.at)
     kept = [tuple(f for f in d.fields if f.number in FIELDS.get(d.kind, ())) for d in definitions]
-    _check_amount(sum(1 + len(kept[number]) for _, number in wanted))
+    _check_amount(sum(_VALUES_A_MESSAGE + len(kept[number]) for _, number in wanted))
     pieces: list[bytes] = []
     origins: list[int] = []
     written: dict[int, int] = {}

@@ -58,7 +58,7 @@ def test_stumbling_blocks_end_in_a_sentence_or_an_activity(name):
         (b"PK\x03\x04" + bytes(40), "zip archive"),
         (b"\x1f\x8b" + bytes(40), r"packed \(gzip\)"),
         (b"time,heart rate\n0,120\n", "does not begin like one"),
-        (bytes(LARGEST_FILE_BYTES + 1), "may have 20 MB"),
+        (bytes(LARGEST_FILE_BYTES + 1), "may have 50 MB"),
     ],
 )
 def test_other_kinds_of_file_are_named(data, sentence):
