@@ -69,6 +69,10 @@ class Clock:
         """Times of messages that begin there; each must have one."""
         return self.time[np.searchsorted(self.at, at)]
 
+    def at_one(self, at: int) -> float:
+        """Time of one message."""
+        return float(self.time[np.searchsorted(self.at, at)])
+
 
 def table(data: bytes, definition: Definition, fields: Iterable[Field]) -> np.ndarray:
     """Fields of all messages of a definition as a structured array, named by field number; nothing scaled."""

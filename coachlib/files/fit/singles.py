@@ -100,8 +100,7 @@ def read_singles(
         except Exception:  # the decoder's errors on damaged bytes are of every class
             return origin
         if hasattr(frame, "fields"):
-            in_head = frame.time_offset is not None and clock is not None
-            take(frame, float(clock.of(origin)) if in_head else None)
+            take(frame, clock.at_one(origin) if clock and frame.time_offset is not None else None)
     return None
 
 

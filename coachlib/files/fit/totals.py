@@ -27,7 +27,7 @@ def totals_caveat(samples: pd.DataFrame, pauses: pd.DataFrame, totals: Totals) -
         _is_short(elapsed_s, min(known_s), TOLD_S) or _is_short(max(known_s), recorded_s, TOLD_S)
     )
     if totals.distance_m is not None and covered_m:
-        differs |= _is_short(*sorted((covered_m, totals.distance_m)), TOLD_M)
+        differs |= _is_short(min(covered_m, totals.distance_m), max(covered_m, totals.distance_m), TOLD_M)
     if not differs:
         return None
     return code(

@@ -115,7 +115,8 @@ def _activity(
             Code(name, tuple((key, _value(value)) for key, value in values))
             for name, values in rest["caveats"]
         ),
-        **beats,
+        rr_s=beats["rr_s"],
+        rr_time_s=beats["rr_time_s"],
         **{name: rest[name] for name in _PLAIN},
     )
 

@@ -81,10 +81,11 @@ def _decades_off(on: date) -> str:
     )
 
 
-def _impossible_climb(climbed_m: float, distance_m: float) -> str:
+def _impossible_climb(climbed_m: float, distance_m: float | None) -> str:
+    within = f" within {distance(distance_m)}" if distance_m is not None else ""
     return (
-        f"altitude climbs {climbed_m:,.0f} m within {distance(distance_m)}, which nobody does; "
-        "altitude and climb are left out until you say otherwise"
+        f"altitude climbs {climbed_m:,.0f} m{within}, steeper and faster than anybody; altitude and climb are left "
+        "out until you say otherwise"
     )
 
 
@@ -155,7 +156,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "altitude impossible": _impossible_climb,
     "speed stuck": lambda speed_mps, minutes: (
-        f"speed stands at exactly {3.6 * speed_mps:.1f} km/h for {minutes:.0f} min while the distance says "
-        "otherwise; it is left out there until you say otherwise"
+        f"speed stands at exactly {3.6 * speed_mps:.1f} km/h for {minutes:.0f} min, which the rest of the recording "
+        "does not bear out; it is left out there until you say otherwise"
     ),
 }
