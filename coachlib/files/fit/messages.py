@@ -5,7 +5,7 @@ read before damage is kept.
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -67,13 +67,13 @@ LONGEST_BEAT = 65535
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenStretch:
-    """A lap or session as written: its start on the file's clock and its length, NaN where unknown; its totals."""
+    """A lap or session as written: its start on the file's clock and its length, NaN where unknown; a session's totals."""
 
     start: float
     elapsed_s: float
     sport: str
     sub_sport: str
-    totals: Totals
+    totals: Totals = field(default_factory=Totals)
 
 
 @dataclass(slots=True)
@@ -274,7 +274,6 @@ def _stretch(values: dict[str, object]) -> WrittenStretch:
         elapsed_s=number(values.get("total_elapsed_time")),
         sport=plain_text(sport) if isinstance(sport, str) else "",
         sub_sport=plain_text(sub_sport) if isinstance(sub_sport, str) else "",
-        totals=Totals(**{name: _known(values.get(written)) for name, written in _TOTALS.items()}),
     )
 
 
@@ -289,7 +288,8 @@ def _take_sport(messages: Messages, values: dict[str, object]) -> None:
 
 
 def _take_session(messages: Messages, values: dict[str, object]) -> None:
-    messages.sessions.append(_stretch(values))
+    totals = Totals(**{name: _known(values.get(written)) for name, written in _TOTALS.items()})
+    messages.sessions.append(replace(_stretch(values), totals=totals))
 
 
 def _take_lap(messages: Messages, values: dict[str, object]) -> None:

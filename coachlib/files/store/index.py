@@ -1,4 +1,4 @@
-"""What lies in a roster's recordings, without opening them: one file of facts, looked up by what the disk says.
+"""What lies in a roster's recordings, without opening them: facts looked up by what the disk says.
 
 A recording is hashed and opened only when it is new or may have changed: size, times or place on the disk
 differ, or it changed so shortly before it was looked at that a clock may not tell.  A wrong clock or a touched
@@ -26,8 +26,12 @@ INDEX_VERSION = 1
 #: A file that changed so shortly before it was hashed may have changed again within one tick of its clock.
 #: Own choice; the coarsest clocks of file systems tick every two seconds.  [ns]
 TICK_NS = 2_000_000_000
-#: While many recordings are read for the first time, the index is kept after so many.
-_KEPT_EVERY = 200
+#: While many recordings are read for the first time, or added, the index is written every so often.  [s]
+_KEPT_EVERY_S = 5.0
+
+
+#: What is kept of each recording, by its name.
+Facts = dict[str, dict[str, Any]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +74,7 @@ class Entry:
 
 
 class Index:
-    """The index of one roster.
+    """The index of one roster: a file for each folder of recordings.
 
     Parameters
     ----------
@@ -81,7 +85,8 @@ class Index:
     def __init__(self, folder: Path) -> None:
         self._folder = Path(folder)
         self._store = Store(self._folder)
-        self._known = self._read()
+        self._known: dict[Path, Facts] = {}
+        self._seen: dict[Path, tuple[int, tuple[Entry, ...]]] = {}
 
     @classmethod
     def of(cls, folder: Path) -> "Index":
@@ -91,26 +96,41 @@ class Index:
     def entries(self, recordings: Path) -> tuple[Entry, ...]:
         """The recordings in a folder as they lie there now, by name; only new and changed ones are opened.
 
+        Parameters
+        ----------
+        recordings : Path
+            An athlete's folder of recordings; there may be none.
+
         Raises
         ------
         FileProblem
             When the folder cannot be read.
         """
-        folder = os.path.relpath(recordings, self._folder.parent)  # so that a roster may be moved
-        before = self._known.get(folder, {})
-        now: dict[str, dict[str, Any]] = {}
-        n_read = 0
+        changed_ns = _changed_ns(recordings)
+        seen = self._seen.get(recordings)
+        if seen is not None and seen[0] == changed_ns < time.time_ns() - TICK_NS:
+            return seen[1]
+        before = self._known[recordings] if recordings in self._known else self._read(recordings)
+        now: Facts = {}
+        kept_at_s = time.monotonic()
         for name, stat in _listed(recordings):
             known = before.get(name)
             if known is None or known["stat"] != stat or not known["is_settled"]:
                 known = self._looked_at(recordings / name, stat, known)
-                n_read += 1
             now[name] = known
-            if n_read and n_read % _KEPT_EVERY == 0:
-                self._keep(folder, before | now)
+            if time.monotonic() - kept_at_s > _KEPT_EVERY_S:
+                self._keep(recordings, before | now)
+                kept_at_s = time.monotonic()
         if now != before:
-            self._keep(folder, now)
-        return tuple(_entry(recordings / name, facts) for name, facts in now.items())
+            self._keep(recordings, now)
+        self._known[recordings] = now
+        made = {e.path.name: e for e in seen[1]} if seen is not None else {}
+        entries = tuple(
+            made[name] if name in made and before.get(name) is facts else _entry(recordings / name, facts)
+            for name, facts in now.items()
+        )
+        self._seen[recordings] = (changed_ns, entries)
+        return entries
 
     def _looked_at(self, path: Path, stat: list[int], before: dict[str, Any] | None) -> dict[str, Any]:
         """The facts of one recording, decoded only where its bytes are new."""
@@ -127,35 +147,43 @@ class Index:
         # what was decoded may be newer than what was hashed: then the next look settles it
         return {**facts, "sha256": facts.get("sha256", sha256), "stat": stat, "is_settled": is_settled}
 
-    @property
-    def _path(self) -> Path:
-        return self._folder / "index.json"
+    def _path(self, recordings: Path) -> Path:
+        return self._folder / "index" / f"{recordings.parent.name}.json"
 
-    def _read(self) -> dict[str, dict[str, dict[str, Any]]]:
+    def _read(self, recordings: Path) -> Facts:
         """What was kept; nothing where it is damaged or of another version."""
         try:
-            checksum, content = self._path.read_bytes().split(b"\n", 1)
+            checksum, content = self._path(recordings).read_bytes().split(b"\n", 1)
             if hashlib.sha256(content).hexdigest().encode() != checksum:
                 return {}
             kept = json.loads(content)
-            return kept["folders"] if kept["version"] == _version() else {}
+            facts: Facts = kept["recordings"] if kept["version"] == _version() else {}
+            return facts
         except (OSError, ValueError, KeyError, TypeError):
             return {}
 
-    def _keep(self, folder: str, facts: dict[str, dict[str, Any]]) -> None:
-        """Keep what is known of a folder, beside what another program kept meanwhile."""
-        self._known = {**self._read(), folder: facts}
-        content = json.dumps({"version": _version(), "folders": self._known}, allow_nan=False).encode()
+    def _keep(self, recordings: Path, facts: Facts) -> None:
+        content = json.dumps({"version": _version(), "recordings": facts}, allow_nan=False).encode()
         try:
+            path = self._path(recordings)
             self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            path.parent.mkdir(mode=0o700, exist_ok=True)
             checksum = hashlib.sha256(content).hexdigest().encode()
-            write_bytes(self._path, checksum + b"\n" + content, owner_only=True)
+            write_bytes(path, checksum + b"\n" + content, owner_only=True)
         except (OSError, FileProblem):
             pass  # the answer is there all the same; the index only saves time
 
 
 def _version() -> list[int]:
     return [INDEX_VERSION, READER_VERSION]
+
+
+def _changed_ns(folder: Path) -> int:
+    """When a file was last added to a folder, or taken from it; 0 where there is none."""
+    try:
+        return folder.stat().st_mtime_ns
+    except OSError:
+        return 0
 
 
 def _listed(folder: Path) -> list[tuple[str, list[int]]]:

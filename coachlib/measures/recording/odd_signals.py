@@ -197,12 +197,14 @@ def _stuck_speed(
 
 def _impossible_climb(time_s: np.ndarray, altitude_m: np.ndarray, distance_m: np.ndarray) -> list[OddSignal]:
     """Climbs add up between turns of more than the noise."""
-    turns = np.array(_turns(altitude_m, ALTITUDE_NOISE_M), dtype=np.int64)
-    if turns.size < 2:
-        return []
-    at_turns = np.concatenate(([0.0], np.cumsum(np.maximum(np.diff(altitude_m[turns]), 0.0))))
-    climbed = np.interp(time_s, time_s[turns], at_turns)
-    total_m = float(climbed[-1])
+    turns = _turns(altitude_m, ALTITUDE_NOISE_M)
+    climbed = np.zeros(time_s.shape)
+    total_m = 0.0
+    for start, stop in pairwise(turns):
+        rise = np.fmax.accumulate(altitude_m[start : stop + 1]) - altitude_m[start]
+        climbed[start : stop + 1] = total_m + (rise if rise[-1] > 0 else 0.0)
+        total_m = float(climbed[stop])
+    climbed[turns[-1] if turns else 0 :] = total_m
     if total_m < LEAST_CLIMB_M:
         return []
     window = np.interp(time_s + CLIMB_WINDOW_S, time_s, climbed) - climbed
