@@ -17,7 +17,7 @@ from coachlib.errors import FileProblem
 LONGEST_WAIT_S = 20.0
 
 
-def write_bytes(path: Path | str, data: bytes, *, owner_only: bool = False) -> None:
+def write_bytes(path: Path | str, data: bytes, *, owner_only: bool = False, is_derived: bool = False) -> None:
     """Replace a file's contents in one step; on failure the old contents stay and nothing else is left.
 
     Parameters
@@ -28,6 +28,8 @@ def write_bytes(path: Path | str, data: bytes, *, owner_only: bool = False) -> N
         The new contents.
     owner_only : bool
         Whether nobody but the owner may read it.
+    is_derived : bool
+        Whether it can be made again, so that it need not be forced to the disk, which takes time.
 
     Raises
     ------
@@ -51,7 +53,8 @@ def write_bytes(path: Path | str, data: bytes, *, owner_only: bool = False) -> N
         with open(temporary, "xb", opener=_owner_only if owner_only else None) as file:
             file.write(data)
             file.flush()
-            os.fsync(file.fileno())
+            if not is_derived:
+                os.fsync(file.fileno())
         if target.exists() and not owner_only:
             shutil.copymode(target, temporary)
         temporary.replace(target)

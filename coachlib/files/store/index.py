@@ -139,7 +139,7 @@ class Index:
         try:
             sha256 = sha256_of(path)
             if before is None or before["sha256"] != sha256:
-                facts = _facts(self._store.parts(path))
+                facts = _facts(self._store.parts(path, sha256=sha256))
             else:
                 facts = before
         except CoachError as problem:
@@ -169,7 +169,7 @@ class Index:
             self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             path.parent.mkdir(mode=0o700, exist_ok=True)
             checksum = hashlib.sha256(content).hexdigest().encode()
-            write_bytes(path, checksum + b"\n" + content, owner_only=True)
+            write_bytes(path, checksum + b"\n" + content, owner_only=True, is_derived=True)
         except (OSError, FileProblem):
             pass  # the answer is there all the same; the index only saves time
 

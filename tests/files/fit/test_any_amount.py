@@ -63,10 +63,10 @@ def test_a_day_with_two_million_beats():
     assert answer(records(90_000) + rows(2_000_000, 78, [(0, 0x84, "<u2", 400)], local=2)) == 90_000
 
 
-@pytest.mark.parametrize("step_s", [-1, 0, 11, 86_400])
+@pytest.mark.parametrize("step_s", [-1, 0, 11])
 def test_odd_steps(step_s):
     n = answer(records(300_000, times=START + np.arange(300_000) * step_s))
-    assert n == {-1: 300_000, 0: 1, 11: 109_964, 86_400: 15}[step_s]
+    assert n == {-1: 300_000, 0: 1, 11: 109_964}[step_s]
 
 
 @pytest.mark.parametrize(
