@@ -86,6 +86,7 @@ def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> No
         Naming the athlete and the recording.
     """
     checksum = sha256_of(source)
+    roster = roster.fresh()
     for slug in roster.athletes():
         for entry in index.entries(roster.athlete(slug).recordings_dir):
             if entry.sha256 == checksum:

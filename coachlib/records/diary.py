@@ -6,36 +6,77 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from coachlib.records.base import TEMPERATURE, Day, Record, limits
+from coachlib.records.base import TEMPERATURE, Day, Record, limits, small
+
+_CLOCK = re.compile(
+    r"(?P<hour>[0-9]{1,2})(?:[:.h](?P<minute>[0-9]{2})(?:[:.](?P<second>[0-9]{2}))?)?"
+    r"(?:\s*(?P<half>[ap])\.?m\.?)?",
+    re.IGNORECASE,
+)
 
 
 def _clock(typed: object) -> object:
-    """Take a time of day as hours and minutes only: "730" is no time."""
-    if isinstance(typed, str):
-        if not re.fullmatch(r"\d{1,2}:\d{2}(:\d{2})?", typed.strip()):
+    """Take a time of day as hours and minutes, or hours with am or pm: "730" is no time.
+
+    Examples
+    --------
+    >>> _clock("5:30 PM"), _clock("12:05 a.m."), _clock("7.30")
+    (datetime.time(17, 30), datetime.time(0, 5), datetime.time(7, 30))
+    """
+    if not isinstance(typed, str):
+        return typed
+    found = _CLOCK.fullmatch(typed.strip())
+    if not found or not (found["minute"] or found["half"]):
+        raise ValueError(f"{typed} is no time of day")
+    hour = int(found["hour"])
+    if found["half"]:
+        if not 1 <= hour <= 12:
             raise ValueError(f"{typed} is no time of day")
-        return time.fromisoformat(typed.strip().rjust(5 if typed.count(":") == 1 else 8, "0"))
-    return typed
+        hour = hour % 12 + (12 if found["half"] in "pP" else 0)
+    return time(hour, int(found["minute"] or 0), int(found["second"] or 0))
 
 
-def _small(typed: object) -> object:
-    """A phone writes "Ok" where "ok" is meant."""
-    return typed.strip().lower() if isinstance(typed, str) else typed
+#: What a planned session is for; the coach's own words stand beside these.
+TARGETS = (
+    "easy",
+    "long",
+    "steady",
+    "threshold",
+    "short hard",
+    "strides",
+    "strength",
+    "rest",
+    "test",
+    "race",
+    "other",
+)
+
+
+def _known_small(typed: object) -> object:
+    """One of the known targets however it is written; other words stay as they are."""
+    return typed.strip().lower() if isinstance(typed, str) and typed.strip().lower() in TARGETS else typed
 
 
 Clock = Annotated[time | None, BeforeValidator(_clock), Field(description="a time of day such as 17:30")]
-Talk = Annotated[Literal["comfortable", "equivocal", "not"] | None, BeforeValidator(_small)]
-Health = Annotated[Literal["ok", "tired", "ill", "pain"] | None, BeforeValidator(_small)]
+Talk = Annotated[Literal["comfortable", "equivocal", "not"] | None, BeforeValidator(small)]
+Health = Annotated[Literal["ok", "tired", "ill", "pain"] | None, BeforeValidator(small)]
+
+
+#: As long as the longest recording.
+DURATION = limits(0, 14400, "minutes")
 
 
 class DiaryRow(Record):
-    """One row of ``diary.csv``."""
+    """One row of ``diary.csv``; with a date ahead it is a plan, without a recording ``done_min`` tells its length."""
 
-    on: Day
+    on: Annotated[Day, Field(validation_alias="date")]
     start: Clock = None
     recording: str | None = None
     planned: str | None = None
-    kind: Annotated[str | None, BeforeValidator(_small)] = None
+    planned_min: Annotated[float | None, DURATION] = None
+    target: Annotated[str | None, BeforeValidator(_known_small)] = None
+    done_min: Annotated[float | None, DURATION] = None
+    kind: Annotated[str | None, BeforeValidator(small)] = None
     rpe: Annotated[float | None, limits(0, 10, "(CR-10)")] = None
     talk: Talk = None
     temperature_c: Annotated[float | None, TEMPERATURE] = None

@@ -169,7 +169,7 @@ class Index:
             self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             path.parent.mkdir(mode=0o700, exist_ok=True)
             checksum = hashlib.sha256(content).hexdigest().encode()
-            write_bytes(path, checksum + b"\n" + content, owner_only=True, is_derived=True)
+            write_bytes(path, checksum + b"\n" + content, private=True, is_derived=True)
         except (OSError, FileProblem):
             pass  # the answer is there all the same; the index only saves time
 

@@ -105,7 +105,7 @@ class Store:
         try:
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             self._tidy()
-            write_bytes(self._path(sha256), packed(decoded), owner_only=True, is_derived=True)
+            write_bytes(self._path(sha256), packed(decoded), private=True, is_derived=True)
         except (OSError, FileProblem):
             pass  # the recording is there all the same; the store only saves time
         return decoded

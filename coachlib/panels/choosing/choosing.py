@@ -17,6 +17,8 @@ from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 
+#: Rows that break where the page is narrow.
+WRAPPED = {"flex_flow": "row wrap"}
 AnyWidget = TypeVar("AnyWidget", bound=ipywidgets.Widget)
 
 
@@ -67,7 +69,7 @@ class ChoicePanel(ipywidgets.VBox):
 
     def own(self) -> AthleteFolder:
         """The folder of the athlete that is chosen."""
-        return self._roster.athlete(self.athlete.value)
+        return self._roster.athlete(self.athlete.value).fresh()
 
     def say(self, sentence: str) -> None:
         """Tell the coach one thing."""

@@ -12,7 +12,8 @@ import nbformat
 
 import coachlib
 from coachlib.errors import RosterProblem
-from coachlib.files.roster.folder import DERIVED_FOLDER, ROSTER_VARIABLE, RosterFolder, open_roster
+from coachlib.files.roster.folder import ROSTER_VARIABLE, RosterFolder, open_roster
+from coachlib.files.roster.places import DERIVED_FOLDER
 
 #: JupyterLab's own settings, changed where a coach would be disturbed, or where the panels need it: their
 #: answers come in the order of the questions, in the kernel's main thread.

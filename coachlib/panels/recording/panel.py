@@ -114,7 +114,7 @@ class RecordingPanel(ipywidgets.VBox):
         self._open()
 
     def _folder(self) -> AthleteFolder:
-        return self._roster.athlete(self.athlete.value)
+        return self._roster.athlete(self.athlete.value).fresh()
 
     def _guarded(self, act: Callable[[], None]) -> Callable[[Any], None]:
         """A callback whose failure is said on the panel: a notebook would swallow it."""

@@ -3,7 +3,7 @@
 from datetime import date
 
 from coachlib.analysis.recording.domains import DomainTime
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter import sentences
 from coachlib.report.look.markdown import words_html
@@ -27,7 +27,7 @@ def days(week: WeekResult) -> Html:
     return Html(f'<section><h2>Day by day</h2><ol class="days">{rows}</ol></section>')
 
 
-def _day(week: WeekResult, session: SessionResult) -> str:
+def _day(week: WeekResult, session: JudgedRecording) -> str:
     """One session: what it was meant to be, what it was, how hard it felt, in whose words."""
     facts = [wording.duration(session.moving_s)]
     if session.distance_m:
@@ -38,9 +38,9 @@ def _day(week: WeekResult, session: SessionResult) -> str:
         facts.append(_output(session))
     if session.hr_mean_bpm:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
-    if session.drift is not None and sentences.says_enough(session):
-        facts.append(f"drift {wording.drift(session.drift)}")
-    meant = session.planned or session.kind or ""
+    if sentences.tells_drift(session):
+        facts.append(sentences.drift_fact(session))
+    meant = session.planned or session.kind or wording.sport(session.sport)
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
@@ -49,13 +49,19 @@ def _day(week: WeekResult, session: SessionResult) -> str:
     )
 
 
-def _output(session: SessionResult) -> str:
+def _output(session: JudgedRecording) -> str:
     """Mean output the way the sport says it."""
     output = session.output
     if output is None:
         return ""
     if output.kind == "power":
-        return f"{output.mean:.0f} W"
+        pace = session.pace
+        beside = (
+            ""
+            if pace is None
+            else f", {wording.speed(pace.mean, sport=session.sport, is_indoor=session.is_indoor)}"
+        )
+        return f"{output.mean:.0f} W{beside}"
     said = wording.speed(output.mean, sport=session.sport, is_indoor=session.is_indoor)
     return f"{said} on the flat" if output.kind == "flat-equivalent speed" else said
 

@@ -1,6 +1,8 @@
 """The blocks of an athlete's weekly letter, in the order in which they are read."""
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult, ZoneTime
 from coachlib.report.figures import charts
@@ -12,6 +14,9 @@ from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Figure, Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
+from coachlib.report.words.recording import seen
+from coachlib.report.words.wording import lower
 
 
 def head(week: WeekResult) -> Html:
@@ -33,9 +38,9 @@ def note(week: WeekResult) -> Html:
     return Html(f'<div class="note">{markdown_html(week.note)}</div>' if week.note else "")
 
 
-def next_thing(week: WeekResult, behind: Season | None) -> Html:
+def next_thing(monday: AthleteWeek) -> Html:
     """The one thing to do next week."""
-    thing = sentences.next_thing(week, behind)
+    thing = one_thing(monday)
     caution = (
         '<p class="small">Before a test: well, rested and fed as usual, and free to stop at any time; the cautions '
         "at the end of this page apply.</p>"
@@ -43,8 +48,8 @@ def next_thing(week: WeekResult, behind: Season | None) -> Html:
         else ""
     )
     return Html(
-        f'<section class="next"><h2>One thing for next week</h2><p><strong>{escape(thing.what)}</strong> '
-        f"{escape(thing.why)}</p>{caution}</section>"
+        f'<section class="next"><h2>One thing for next week</h2><p><strong>{escape(whole(thing.what))}</strong> '
+        f"{escape(whole(thing.why))}</p>{caution}</section>"
     )
 
 
@@ -76,9 +81,9 @@ def _zones(week: WeekResult) -> str | None:
     ]
     caption = "Minutes in each of your zones this week"
     caption += (
-        f"; the upright mark is the mean of the {wording.count(week.n_usual_weeks, 'week')} before."
+        f"; the upright mark is a usual week, the middle one of the last {wording.count(week.n_usual_weeks, 'week')}."
         if has_usual
-        else "; there are no earlier weeks to compare with yet."
+        else "; there are too few earlier weeks to compare with yet."
     )
     return Figure(
         charts.zone_bars(times),
@@ -99,62 +104,41 @@ def _zone_finding(week: WeekResult) -> str:
     domains = week.domains
     if domains is not None and domains.total_s > 0:
         share = wording.percent(domains.below_s / domains.total_s)
-        usual = _usual_below(week)
+        usual = week.usual_below_frac
         against = f", usually {wording.percent(usual)}" if usual is not None else ""
         return f"{share} of the week lay below your first threshold{against}"
     most = max(week.zone_times, key=lambda t: t.minutes)
     return f"Most of the week was {most.name}"
 
 
-def _usual_below(week: WeekResult) -> float | None:
-    """The usual share below the first threshold, where a zone limit falls on it."""
-    first = sentences.threshold_of(week, "first")
-    if first is None or any(t.usual_minutes is None for t in week.zone_times):
-        return None
-    if not any(t.high_bpm == round(first.hr_bpm) for t in week.zone_times):
-        return None
-    below = sum(
-        t.usual_minutes or 0.0
-        for t in week.zone_times
-        if t.high_bpm is not None and t.high_bpm <= round(first.hr_bpm)
-    )
-    total = sum(t.usual_minutes or 0.0 for t in week.zone_times)
-    return below / total if total else None
-
-
-def _steady(session: SessionResult) -> str:
-    """One steady session: trace, halves, drift."""
-    result = session.drift
-    if result is None:
+def _steady(session: JudgedRecording) -> str:
+    """One steady test: trace, halves, drift."""
+    stretch = session.steady
+    if stretch is None:
         return ""
-    low, high = sorted((result.drift_low_pct, result.drift_high_pct))
-    title = (
-        f"{wording.DAYS[session.on.weekday()]}: heart rate "
-        f"{'rose' if result.drift_pct >= 0 else 'fell'} {wording.minus(abs(result.drift_pct), 1)} % "
-        f"({wording.minus(low, 1)} to {wording.minus(high, 1)}) over "
-        f"{(result.stop_s - result.start_s) / 60:.0f} steady minutes"
-    )
+    drift = stretch.drift
+    title = f"{wording.DAYS[session.on.weekday()]}: {lower(seen(stretch))}"
     window = (
         "window set by your coach"
-        if session.window_from == "decisions"
+        if stretch.window_from == "decisions"
         else "window suggested by the program"
     )
     left_out = f", {wording.duration(session.excluded_s)} left out" if session.excluded_s >= 30 else ""
     caption = (
         f"Heart rate by the minute; the field is the steady window, {window}{left_out}; with ordinary day-to-day "
-        f"scatter the change could read {wording.minus(result.day_low_pct, 1)} to "
-        f"{wording.minus(result.day_high_pct, 1)} %."
+        f"scatter the change could read {wording.minus(drift.day_low_pct, 1)} to "
+        f"{wording.minus(drift.day_high_pct, 1)} %."
     )
     rows = [
-        ["First half", f"{result.first_half_bpm:.1f} bpm"],
-        ["Second half", f"{result.second_half_bpm:.1f} bpm"],
-        ["Change", f"{wording.drift(result)}"],
-        ["Heart rate used", wording.duration(result.used_s)],
+        ["First half", f"{drift.first_half_bpm:.1f} bpm"],
+        ["Second half", f"{drift.second_half_bpm:.1f} bpm"],
+        ["Change", wording.drift(drift)],
+        ["Heart rate used", wording.duration(drift.used_s)],
     ]
-    if session.decoupling_pct is not None:
-        rows.append(["Output per beat, loss", f"{wording.minus(session.decoupling_pct, 1)} %"])
+    if stretch.held is not None:
+        rows.insert(3, ["Change at constant output", wording.drift(stretch.held)])
     numbers = table(["Steady window", "value"], rows, caption="The two halves")
-    return Figure(charts.steady_trace(session, result), title=title, caption=caption, table=numbers)
+    return Figure(charts.steady_trace(session, drift), title=title, caption=caption, table=numbers)
 
 
 def season(week: WeekResult, behind: Season | None) -> Html:

@@ -3,40 +3,37 @@
 Every sentence is made from the results; none is kept in store for when there is nothing to say.
 """
 
-from dataclasses import dataclass
-
-from coachlib.analysis.first_threshold.machine import setting_at
-from coachlib.analysis.recording.session import SessionResult
-from coachlib.analysis.season.season import Season
-from coachlib.analysis.week.week import WeekResult, threshold_interval
-from coachlib.measures.drift_test import drift as drifts
-from coachlib.measures.season.threshold_watch import WatchWeek
-from coachlib.measures.week.easy_share import EasyShare
-from coachlib.records.athlete import Threshold
+from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.week.week import WeekResult
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
+from coachlib.report.words.recording import doubts, meant, seen
+from coachlib.report.words.week import easy_seen, easy_sure
 
 #: A week within this share of a usual one is "about as much as usual".  Own choice.
 ABOUT_USUAL_FRAC = 0.15
 #: A drift whose interval is wider than this says too little for a day's row. [percentage points]  Own choice.
 WIDEST_DRIFT_PCT = 5.0
-#: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
-STRAP_FRAC = 0.1
-HOW_TO_TEST = (
-    "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or singing in "
-    "the hour"
-)
 
 
-def says_enough(session: SessionResult) -> bool:
-    """Whether a session's drift is known well enough to be told."""
-    result = session.drift
-    return result is not None and result.drift_high_pct - result.drift_low_pct <= WIDEST_DRIFT_PCT
+def tells_drift(session: JudgedRecording) -> bool:
+    """Whether a session's drift is worth a day's row: known well, valid, and at a setting that something tells."""
+    stretch = session.steady
+    if stretch is None or stretch.is_void or stretch.meaning.name == "medicine slows the heart":
+        return False
+    told = stretch.held or stretch.drift
+    is_known = session.decided or stretch.meaning.name != "setting not known"
+    return is_known and told.drift_high_pct - told.drift_low_pct <= WIDEST_DRIFT_PCT
 
 
-def threshold_of(week: WeekResult, which: str) -> Threshold | None:
-    """The threshold valid at the end of the week."""
-    return next((t.threshold for t in week.thresholds if t.threshold.which == which), None)
+def drift_fact(session: JudgedRecording) -> str:
+    """A session's drift, at constant output where that is known, with the length of its window."""
+    stretch = session.steady
+    if stretch is None:
+        return ""
+    minutes = (stretch.drift.stop_s - stretch.drift.start_s) / 60
+    return f"drift {wording.drift(stretch.held or stretch.drift)} in {minutes:.0f} min"
 
 
 def lead(week: WeekResult) -> tuple[str, ...]:
@@ -70,18 +67,20 @@ def _what_it_was(week: WeekResult) -> str:
 
 def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     """The finding that matters most, and how sure it is."""
-    tests = _tests(week)
-    if tests:
-        return test_verdict(tests[-1], week.settings.criterion_pct)
-    first = threshold_of(week, "first")
-    if week.easy is not None and first is not None:
-        return easy_verdict(week.easy, first)
-    if first is None:
+    if tests := _tests(week):
+        return test_verdict(tests[-1])
+    if week.easy is not None:
+        return easy_seen(week.easy), easy_sure(week.easy)
+    not_easy = ("only a bound is accepted", "no heart-rate limits under medicine")
+    told = next((c for c in week.not_told if c.name in not_easy), None)
+    if told is not None:
+        return (whole(told),)
+    if week.accepted("first") is None:
         return ("Your first threshold is not known yet, so whether easy was easy we cannot tell.",)
     return ()
 
 
-def _tests(week: WeekResult) -> list[SessionResult]:
+def _tests(week: WeekResult) -> list[JudgedRecording]:
     return [s for s in week.steady if s.kind in TEST_KINDS]
 
 
@@ -90,181 +89,23 @@ def tells_easy(week: WeekResult) -> bool:
     return bool(week.sessions) and week.easy is not None and not _tests(week)
 
 
-def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...]:
-    """What a steady hour showed and what it means, with its uncertainty."""
-    result = session.drift
-    if result is None:
+def test_verdict(session: JudgedRecording) -> tuple[str, ...]:
+    """What a steady test showed and what it means, in the words of every page."""
+    stretch = session.steady
+    if stretch is None:
         return ()
-    minutes = (result.stop_s - result.start_s) / 60
-    limit = drifts.scaled_criterion_pct(criterion_pct, result.stop_s - result.start_s)
-    moved = "rose" if result.drift_pct >= 0 else "fell"
-    size = f"{wording.minus(abs(result.drift_pct), 1)} %"
-    low, high = sorted((result.drift_low_pct, result.drift_high_pct))
-    seen = (
-        f"Over {minutes:.0f} steady minutes on {wording.DAYS[session.on.weekday()]} heart rate {moved} {size} "
-        f"({wording.minus(low, 1)} to {wording.minus(high, 1)})."
-    )
+    on = wording.DAYS[session.on.weekday()]
+    said = f"{on}'s steady test: {wording.lower(seen(stretch))}."
     if not session.decided:
-        return seen, "Your coach has not yet looked at the trace, so what it means is still open."
-    at = wording.heart_rate(result.first_half_bpm)
-    where = drifts.against_criterion(result, criterion_pct=criterion_pct)
-    if where == "below":
-        meaning = (
-            f"That is below {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "
-            f"threshold lies above {at}."
-        )
-    elif where == "above":
-        meaning = (
-            f"That is above {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "
-            f"threshold lies below {at}."
-        )
-    else:
-        meaning = (
-            f"With ordinary day-to-day scatter that is too near {limit:.1f} % for one run to tell on which side "
-            f"of {at} your first threshold lies."
-        )
-    return seen, meaning
+        return said, "Your coach has not yet looked at the trace, so what it means is still open."
+    return said, meant(stretch), *filter(None, [doubts(stretch.findings)])
 
 
-def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
-    """Whether the easy sessions were easy, and how sure the threshold lets us be."""
-    share = wording.percent(easy.share_frac)
-    where = f"at or below your first threshold, {wording.heart_rate(first.hr_bpm)}"
-    between = f"{100 * easy.share_low_frac:.0f} to {wording.percent(easy.share_high_frac)}"
-    clear = f"Given how well that threshold is known, the share is {between}: that is clear."
-    if between.startswith(f"{100 * easy.share_high_frac:.0f} "):
-        clear = "That is clear, wherever in its range that threshold lies."
-    if easy.verdict == "easy":
-        return f"Your easy days were easy: {share} of their time lay {where}.", clear
-    if easy.verdict == "not easy":
-        return f"Your easy days were a little hard: only {share} of their time lay {where}.", clear
-    return (
-        f"About {share} of your easy days' time lay {where}.",
-        f"That threshold is known only within a range, so the share may be anything from {between}: "
-        "whether easy was easy we cannot tell.",
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextThing:
-    """One thing for next week: what to do, why, and whether it needs the cautions of a hard effort."""
-
-    what: str
-    why: str
-    is_test: bool = False
-
-
-def next_thing(week: WeekResult, behind: Season | None = None) -> NextThing:
-    """The one thing to ask of the athlete, the most pressing first."""
-    pressing = _unwell(week) or _strap(week) or _test_due(week)
-    found = pressing or _disagreement(behind) or _easier(week) or _much_more(behind)
-    if found is not None:
-        return found
-    if week.note:
-        return NextThing(
-            what="Carry on as planned.",
-            why="The numbers of this week ask for no change; what your coach writes above comes first.",
-        )
-    return NextThing(what="Carry on as planned.", why="Nothing in this week asks for a change.")
-
-
-def _unwell(week: WeekResult) -> NextThing | None:
-    health = [
-        *(row.health for row in sorted(week.unrecorded, key=lambda r: r.on)),
-        *(s.health for s in week.sessions),
-    ]
-    if "ill" in health:
-        return NextThing(
-            what="Rest until you are well, then begin again with short, easy days.",
-            why="You noted that you were ill. Training can wait; if it lasts or you are unsure, see a physician.",
-        )
-    if "pain" in health:
-        return NextThing(
-            what="Leave out whatever hurts and tell your coach where and when.",
-            why="You noted pain. If it does not settle within days, or is sharp, see a physician first.",
-        )
-    return None
-
-
-def _strap(week: WeekResult) -> NextThing | None:
-    poor = [s for s in week.sessions if s.moving_s and s.hr_s < (1 - STRAP_FRAC) * s.moving_s]
-    if len(poor) < 2:
-        return None
-    worst = min(poor, key=lambda s: s.hr_s / s.moving_s)
-    return NextThing(
-        what="Wet the strap before you put it on, and look whether its battery is due.",
-        why=(
-            f"In {wording.count(len(poor), 'session')} heart rate was missing for part of the time, on "
-            f"{wording.DAYS[worst.on.weekday()]} for {wording.duration(worst.moving_s - worst.hr_s)}."
-        ),
-    )
-
-
-def _easier(week: WeekResult) -> NextThing | None:
-    first = threshold_of(week, "first")
-    if week.easy is None or first is None or week.easy.verdict != "not easy":
-        return None
-    low, _ = threshold_interval(first)
-    return NextThing(
-        what=f"Keep the next easy day below {wording.heart_rate(low)} from start to end.",
-        why=f"That is the lower end of what we know of your first threshold, {wording.threshold(first)}.",
-    )
-
-
-def _test_due(week: WeekResult) -> NextThing | None:
-    first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
-    if first is None:
-        return NextThing(
-            what=f"A steady test at an effort at which you could still talk in whole sentences: {HOW_TO_TEST}.",
-            why="Your first threshold is not known yet; this is how we find it.",
-            is_test=True,
-        )
-    if first.is_stale:
-        found = setting_at(first.threshold, week.athlete)
-        output = wording.setting(speed_mps=found.speed_mps, grade=found.grade, power_w=found.power_w)
-        at = f" at {output}" if output else f" near {wording.heart_rate(first.threshold.hr_bpm)}"
-        return NextThing(
-            what=f"Repeat the steady test{at}: {HOW_TO_TEST}.",
-            why=f"Your first threshold is {wording.age_weeks(first.weeks)}; it may have moved since.",
-            is_test=True,
-        )
-    return None
-
-
-def _disagreement(behind: Season | None) -> NextThing | None:
-    """A test near where ordinary sessions put the first threshold, while they disagree with the accepted one."""
-    watch = behind.watch if behind is not None else None
-    if watch is None or not watch.latest.disagrees:
-        return None
-    return NextThing(
-        what=f"A steady test near {wording.heart_rate(where_to_test_bpm(watch.latest))}: {HOW_TO_TEST}.",
-        why=(
-            f"Your ordinary sessions disagree with the accepted first threshold, "
-            f"{wording.heart_rate(watch.accepted_bpm or 0.0)}: it seems {watch.latest.disagrees}."
-        ),
-        is_test=True,
-    )
-
-
-def _much_more(behind: Season | None) -> NextThing | None:
-    """An ordinary week after one far above the athlete's own range."""
-    own = behind.load_range if behind is not None else None
-    if own is None or own.verdict != "flag" or own.side != "high" or own.low is None or own.high is None:
-        return None
-    return NextThing(
-        what="Let next week be an ordinary one, unless more was planned.",
-        why=(
-            f"This week's load, {own.load:.0f}, lies above your own range of the last "
-            f"{wording.count(own.n_weeks, 'week')}, {own.low:.0f} to {own.high:.0f}."
-        ),
-    )
-
-
-def where_to_test_bpm(now: WatchWeek) -> float:
-    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
-    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
-
-
+#: The cautions in short, where an athlete sees them.
+CAUTION = (
+    "No test and no hard session when you are ill, feverish or hurt. Stop at once with chest pain, unusual breathlessness, "
+    "dizziness or an irregular pulse, and see a physician before you train again."
+)
 CAUTIONS = (
     "Do no test or hard session when you are ill, feverish, hurt or short of sleep.",
     "Stop at once with pain or pressure in the chest, unusual breathlessness, dizziness, a racing or irregular "

@@ -55,7 +55,7 @@ def test_a_reference_that_cannot_be_is_refused_in_words():
     assert found[:2] == [
         'key `to` of reference 1 is "soon"; allowed: a day such as 2026-11-01, from 1990 to 2100',
         'key `because` of reference 1 is "new socks"; allowed: "moved", "new watch", "new strap", '
-        '"new shoes", "new power meter", "new foot pod" or "compare on"',
+        '"new shoes", "new power meter", "new foot pod", "compare on" or "first weeks"',
     ]
     assert (
         found[2] == "reference 2: `to` is 2026-09-05 and `from` is 2026-10-05; `to` may not lie before `from`"
@@ -182,8 +182,7 @@ def test_a_table_of_its_own_is_filled_and_refused_by_its_keys():
         p.partition(", each once")[0] for p in problems_of(RosterSettings, typed | {"call_sheet": wrong})
     ] == [
         "key `silent` of [call_sheet] is not known; did you mean `silent_days`?",
-        'key `order` of [call_sheet] holds "weather"; allowed: a list',
-        "key `talk_to` of [call_sheet] is a list; allowed: a list",
+        "key `talk_to` of [call_sheet] is a list; allowed: a list of the call sheet's reasons",
         "key `silent_days` of [call_sheet] is 90; allowed: a whole number from 1 to 60 days",
     ]
     assert problems_of(RosterSettings, typed | {"call_sheet": 7}) == [

@@ -4,7 +4,7 @@ import ast
 from pathlib import Path
 
 from coachlib.measures.common.codes import code
-from coachlib.report.words.catalogue import SENTENCES, whole
+from coachlib.report.words.catalogue import sentences, whole
 
 ROOMS = ("files", "measures/recording/odd_signals.py", "analysis/recording/dating.py")
 
@@ -22,7 +22,7 @@ def coded():
 def test_every_code_has_a_sentence():
     names = set(coded())
     assert len(names) > 20
-    assert names <= SENTENCES.keys()
+    assert names <= sentences().keys()
 
 
 def test_sentences_say_their_numbers():
