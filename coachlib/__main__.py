@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TextIO
 from rich.console import Console
 
 from coachlib import __version__
-from coachlib.analysis.roster.findings import Finding
+from coachlib.analysis.roster.check_finding import CheckFinding
 from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError, refused_by_system
 
@@ -77,6 +77,7 @@ def _week(typed: argparse.Namespace) -> int:
 
 def _check(typed: argparse.Namespace) -> int:
     from coachlib.jobs.checking import check_roster
+    from coachlib.report.words.catalogue import sentence, way_out
 
     roster = _roster(typed)
     with Console(stderr=True).status("Reading the recordings"):
@@ -86,14 +87,15 @@ def _check(typed: argparse.Namespace) -> int:
         if finding.athlete != athlete:
             athlete = finding.athlete
             _tell(f"\n{athlete or 'the roster'}")
-        _tell(f"  {finding.severity:8} {finding.file}: {finding.sentence.rstrip('.')}.")
-        _tell(f"           {finding.way_out[:1].upper()}{finding.way_out[1:]}.")
+        _tell(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
+        way = way_out(finding.code)
+        _tell(f"           {way[:1].upper()}{way[1:]}.")
     problems = sum(finding.severity == "problem" for finding in findings)
     _tell(_summary(findings, problems, len(roster.athletes())))
     return UNWELL if problems else WELL
 
 
-def _summary(findings: Sequence[Finding], problems: int, n_athletes: int) -> str:
+def _summary(findings: Sequence[CheckFinding], problems: int, n_athletes: int) -> str:
     """The last line of a check."""
     who = _counted(n_athletes, "athlete")
     if not findings:

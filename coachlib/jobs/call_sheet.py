@@ -11,6 +11,7 @@ from coachlib.jobs.fingerprint import fingerprint
 from coachlib.jobs.history import links_of_sheet
 from coachlib.jobs.publishing import Page, publish, standing
 from coachlib.report.page.page import blocks_of, numbers_of
+from coachlib.report.words.roster import in_short
 from coachlib.report.workbooks.books import book_path
 from coachlib.report.workbooks.runner import BookRunner
 
@@ -64,11 +65,7 @@ def make_call_sheet(folder: RosterFolder, week: str, *, runner: BookRunner, agai
 
 def _strongest(numbers: Mapping[str, Any]) -> dict[str, str]:
     """Everybody's strongest reason in a few words, in order of need; "" for those who are fine."""
-    return {entry["slug"]: _short(entry) for entry in numbers["in_order"]}
-
-
-def _short(entry: Mapping[str, Any]) -> str:
-    if not entry["reasons"]:
-        return ""
-    more = len(entry["reasons"]) - 1
-    return f"{entry['group']}: {entry['reasons'][0]['kind']}" + (f" and {more} more" if more else "")
+    return {
+        entry["slug"]: in_short(entry["group"], [reason["kind"] for reason in entry["reasons"]])
+        for entry in numbers["in_order"]
+    }

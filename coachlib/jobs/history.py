@@ -7,8 +7,8 @@ from pathlib import Path
 from urllib.parse import quote
 
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
-from coachlib.analysis.roster.reasons import AthleteWeek
 from coachlib.analysis.season.reading import Recorded, SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
@@ -26,13 +26,14 @@ from coachlib.records.roster import RosterSettings
 
 @dataclass(frozen=True, kw_only=True)
 class History:
-    """Everything readable of one athlete's season."""
+    """Everything readable of one athlete's season; ``written`` is the diary from its first row on."""
 
     athlete: Athlete
     sessions: tuple[JudgedRecording, ...]
     readings: tuple[SessionReading, ...]
     diary: tuple[DiaryRow, ...]
     unmatched: tuple[DiaryRow, ...]
+    written: tuple[DiaryRow, ...]
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
 
@@ -141,6 +142,8 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         week=result,
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
+        diary=history.written,
+        history=tuple(s for s in history.sessions if s.on < result.stop_on),
     )
 
 
@@ -186,6 +189,7 @@ def read_history(
         sessions=tuple(sorted((r.session for r in recorded), key=lambda s: s.started_at)),
         readings=readings_of_season(recorded, athlete, tests=tests),
         diary=tuple(row for row in recordings.diary.rows if start <= row.on < stop),
+        written=tuple(row for row in recordings.diary.rows if row.on < stop),
         unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),
         unreadable=tuple(unreadable.values()),
         diary_problems=recordings.diary.problems,

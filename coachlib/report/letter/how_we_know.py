@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from coachlib import __version__
+from coachlib.analysis.roster.one_thing import where_to_test_bpm
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.measures.season.trend import LEAST_REFERENCE_READINGS
@@ -115,7 +116,7 @@ def watch_words(behind: Season | None) -> tuple[str, ...]:
     if now.disagrees:
         return (
             f"Your ordinary sessions disagree with the accepted threshold; plan a test near "
-            f"{wording.heart_rate(sentences.where_to_test_bpm(now))} ({now.hr_low_bpm:.0f} to {now.hr_high_bpm:.0f}).",
+            f"{wording.heart_rate(where_to_test_bpm(now))} ({now.hr_low_bpm:.0f} to {now.hr_high_bpm:.0f}).",
         )
     taught = len(watch.weeks) - now.silent_weeks
     if watch.is_unchecked or taught <= 0:

@@ -294,6 +294,41 @@ def listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
 
 
+def minutes(seconds: float) -> str:
+    """Whole minutes, also beyond an hour.
+
+    Examples
+    --------
+    >>> minutes(2700), minutes(3600)
+    ('45 min', '60 min')
+    """
+    return f"{seconds / 60:.0f} min"
+
+
+def day_and_month(on: date) -> str:
+    """A date without its year.
+
+    Examples
+    --------
+    >>> day_and_month(date(2026, 11, 9))
+    '9 November'
+    """
+    return f"{on.day} {MONTHS[on.month - 1]}"
+
+
+def output_difference(size: float, low: float, high: float, *, unit: str) -> str:
+    """A difference of output with its interval: watts, or metres a second as km/h.
+
+    Examples
+    --------
+    >>> output_difference(0.25, 0.1, 0.4, unit="m/s"), output_difference(12.2, -1.0, 25.4, unit="W")
+    ('0.9 km/h (0.4 to 1.4)', '12 W (−1 to 25)')
+    """
+    factor, said, decimals = (1.0, "W", 0) if unit == "W" else (3.6, "km/h", 1)
+    number, start, stop = (minus(factor * value, decimals) for value in (size, low, high))
+    return f"{number} {said} ({start} to {stop})"
+
+
 def elapsed(seconds: float) -> str:
     """Elapsed time as hours and minutes.
 

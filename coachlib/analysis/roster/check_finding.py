@@ -1,13 +1,15 @@
-"""What a check of a roster finds: each finding with the way out of it."""
+"""What a check of a roster finds: each as a code, whose sentence and way out are made in ``report.words``."""
 
 from dataclasses import dataclass
 from typing import Literal
 
-Severity = Literal["problem", "advice"]
+from coachlib.measures.common.codes import Code
+
+Weight = Literal["problem", "advice"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+class CheckFinding:
     """One thing that is not as it should be.
 
     A "problem" makes a letter wrong or impossible; "advice" only makes it poorer.
@@ -15,6 +17,5 @@ class Finding:
 
     athlete: str
     file: str
-    severity: Severity
-    sentence: str
-    way_out: str
+    severity: Weight
+    code: Code
