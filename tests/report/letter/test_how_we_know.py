@@ -123,7 +123,7 @@ def test_why_output_says_nothing_yet_is_told():
 def test_a_disagreement_becomes_the_one_thing_unless_the_athlete_is_ill(health):
     fresh = anna(thresholds=(Threshold(which="first", on=day(12), hr_bpm=150),))
     built = with_watch(hr_bpm=158.0, disagrees="higher")
-    thing = next_thing(week([session(day(15, 1), health=health)], fresh), built)
+    thing = next_thing(week([session(day(15, 1), health=health, minutes=90)], fresh), built)
     if health:
         assert thing.what.startswith("Rest until you are well")
     else:

@@ -100,7 +100,7 @@ def test_easy_days_that_were_easy_are_a_sentence():
     ("rates", "title"),
     [
         ((160, 160), "Easy days were not easy, this week and over four weeks"),
-        ((150, 150), "Whether easy days were easy is open, this week and over four weeks"),
+        ((150, 150), "Whether easy days were easy we cannot tell, this week and over four weeks"),
         ((160, 140), "Were easy days easy? This week: not easy; over four weeks: easy"),
     ],
 )
@@ -122,7 +122,7 @@ def test_the_figure_writes_minutes_verdict_and_how_far_they_may_be_out():
     sessions = [session(day(15, at), hr=150) for at in (1, 4)]
     _, figure = easy_words(week(sessions), None, is_told=True)
     easy = week(sessions).easy
-    assert f"this week: {easy.below:.0f} of {easy.minutes:.0f} min, open" in said(figure)
+    assert f"this week: {easy.below:.0f} of {easy.minutes:.0f} min, we cannot tell" in said(figure)
     low, high = (100 * x for x in (easy.share.share_low_frac, easy.share.share_high_frac))
     assert f"{low:.0f} to {high:.0f} %" in plain(figure)
-    assert "<h3>Whether easy days were easy is open this week</h3>" in figure
+    assert "<h3>Whether easy days were easy we cannot tell this week</h3>" in figure
