@@ -106,14 +106,16 @@ def _summary(findings: Sequence[CheckFinding], problems: int, n_athletes: int) -
 def _add(typed: argparse.Namespace) -> int:
     if typed.folder is not None:
         return _sort(typed)
+    from coachlib.files.store.index import Index
     from coachlib.jobs.adding import add_recording
 
     roster = _roster(typed)
     folder = roster.athlete(typed.athlete)
+    index = Index.of(roster.store.folder)
     status = WELL
     for source in typed.files:
         try:
-            added = add_recording(roster, folder, source, anyway=typed.anyway)
+            added = add_recording(roster, folder, source, anyway=typed.anyway, index=index)
         except CoachError as error:
             _not_added(source, str(error))
             status = UNWELL

@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
 from coachlib.records.diary import DiaryRow
 
 Value = float | str | None
@@ -69,19 +68,6 @@ class Condition:
     values: tuple[Value, ...]
     differs: bool
     n_unknown: int
-
-
-def series_sport(sport: str) -> str:
-    """The sport whose tests make one series: running on road, trail or belt is one, walking and hiking another.
-
-    Examples
-    --------
-    >>> series_sport("trail_running"), series_sport("hiking"), series_sport("rowing")
-    ('running', 'walking', 'rowing')
-    """
-    if sport in RUNNING_SPORTS:
-        return "running"
-    return "walking" if sport in WALKING_SPORTS else sport
 
 
 def differing_between(one: SeriesTest, other: SeriesTest) -> tuple[str, ...]:

@@ -10,7 +10,6 @@ from coachlib.analysis.first_threshold.comparability import (
     SeriesTest,
     compare_conditions,
     differing_between,
-    series_sport,
 )
 from coachlib.analysis.first_threshold.slopes import line_of_tests
 from coachlib.analysis.recording.judged import SteadyStretch
@@ -38,6 +37,7 @@ from coachlib.measures.first_threshold.next_test import NextTest, propose_next_t
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Ergometer, Machine, Treadmill
+from coachlib.records.sports import sport_family
 
 #: A window shorter than this is scaled further than one likes. [min]  Own choice.
 SHORT_MINUTES = 40.0
@@ -225,7 +225,7 @@ def sports_of(tests: Sequence[SeriesTest]) -> tuple[str, ...]:
     ...                       sport=sport) for sport in ("running", "cycling", "trail_running", "")])
     ('running', 'cycling')
     """
-    told = [series_sport(t.sport) for t in tests if t.sport]
+    told = [sport_family(t.sport) for t in tests if t.sport]
     return tuple(sorted(set(told), key=lambda sport: (-told.count(sport), sport))) or (("",) if tests else ())
 
 
@@ -237,7 +237,7 @@ def of_sport(
     A test that nobody told the sport of counts where all others are of one sport.
     """
     is_alone = len(sports_of(tests)) == 1
-    own = tuple(t for t in tests if series_sport(t.sport) == sport or (is_alone and not t.sport))
+    own = tuple(t for t in tests if sport_family(t.sport) == sport or (is_alone and not t.sport))
     return own, () if is_alone else tuple(t for t in tests if not t.sport)
 
 

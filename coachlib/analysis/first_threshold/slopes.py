@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
+from coachlib.analysis.recording.output import usual_heart_rate_slope
 from coachlib.measures.first_threshold.heart_rate_line import (
     DEMAND_PER_MPS,
     DEMAND_SLOPE,
@@ -26,9 +26,6 @@ from coachlib.measures.output.slopes import (
 
 #: An own slope needs so many different settings.  Own choice.
 LEAST_SETTINGS = 3
-#: Of the usual slope, the share that belongs to walking.  Own choice: as in the ACSM equations (0.1 against
-#: 0.2 ml/kg/min for each m/min).
-WALKING_SHARE = 0.5
 #: So many times as unsure as usual is a slope about which nothing is taken as known.
 _VAGUE = 100.0
 
@@ -47,7 +44,7 @@ def usual_slope(sport: str, unit: str) -> Slope | None:
 
     Source
     ------
-    ``measures.output.slopes``; walking: ``WALKING_SHARE``.
+    ``analysis.recording.output.usual_heart_rate_slope``.
 
     Examples
     --------
@@ -56,24 +53,8 @@ def usual_slope(sport: str, unit: str) -> Slope | None:
     >>> usual_slope("rowing", "m/s") is None
     True
     """
-    usual = _usual(sport, unit)
+    usual = usual_heart_rate_slope(sport, unit)
     return None if usual is None else Slope(value=usual.mean, sd=usual.sd, is_own=False)
-
-
-def _usual(sport: str, unit: str) -> HeartRateSlope | None:
-    """The table's slope for a sport."""
-    share = _share(sport, unit)
-    if share is None:
-        return None
-    table = CYCLING_SLOPE if unit == "W" else RUNNING_SLOPE
-    return HeartRateSlope(share * table.mean, share * table.sd)
-
-
-def _share(sport: str, unit: str) -> float | None:
-    """Share of the table's slope that belongs to a sport."""
-    if unit == "W" or sport in RUNNING_SPORTS:
-        return 1.0
-    return WALKING_SHARE if sport in WALKING_SPORTS else None
 
 
 def own_slope(
@@ -101,10 +82,11 @@ def own_slope(
     >>> own_slope([], "running", "m/s").is_own
     False
     """
-    usual, share = _usual(sport, unit), _share(sport, unit)
+    usual = usual_heart_rate_slope(sport, unit)
     told = settings_of(tests, unit)
-    if usual is None or share is None or len({round(setting, 1) for setting, _ in told}) < LEAST_SETTINGS:
+    if usual is None or len({round(setting, 1) for setting, _ in told}) < LEAST_SETTINGS:
         return usual_slope(sport, unit)
+    share = usual.mean / (CYCLING_SLOPE if unit == "W" else RUNNING_SLOPE).mean
     line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm, vague=True)
     by_demand, floor = (
         (1.0, OWN_CYCLING_SD) if unit == "W" else (DEMAND_PER_MPS * share, OWN_RUNNING_SD * share)

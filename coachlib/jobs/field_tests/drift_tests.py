@@ -2,11 +2,10 @@
 
 from dataclasses import dataclass, replace
 
-from coachlib.analysis.first_threshold.comparability import SeriesTest, series_sport
+from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.second_opinions import Opinion
 from coachlib.analysis.first_threshold.series import member_of_series, typed_test
 from coachlib.analysis.recording.judged import SteadyStretch
-from coachlib.analysis.recording.output import RUNNING_SPORTS
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
@@ -16,6 +15,7 @@ from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.sampling import time_weights
 from coachlib.measures.common.spans import inside
 from coachlib.records.athlete import Athlete
+from coachlib.records.sports import RUNNING_SPORTS, sport_family
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,7 +89,7 @@ def read_drift_tests(
 
 def _above_second_s(decided: Decided, athlete: Athlete, stretch: SteadyStretch) -> float | None:
     """How long heart rate lay above the second threshold of that day within the window; None without one."""
-    second = athlete.threshold_on("second", decided.on, series_sport(decided.activity.sport or "") or None)
+    second = athlete.threshold_on("second", decided.on, sport_family(decided.activity.sport or "") or None)
     if second is None:
         return None
     time_s, hr_bpm = (decided.activity.samples[name].to_numpy() for name in ("time_s", "hr_bpm"))

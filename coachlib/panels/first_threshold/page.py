@@ -6,7 +6,7 @@ from functools import cached_property
 
 from coachlib.analysis.first_threshold.accepting import Proposal, proposal
 from coachlib.analysis.first_threshold.agreement import Held, held_against_series
-from coachlib.analysis.first_threshold.comparability import SeriesTest, series_sport
+from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
 from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
 from coachlib.analysis.recording.domains import domain_time
@@ -20,6 +20,7 @@ from coachlib.jobs.history import read_history
 from coachlib.measures.common.codes import Code
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.machine import Machine
+from coachlib.records.sports import sport_family
 from coachlib.report.first_threshold import accepting_view, series_tests_view
 from coachlib.report.first_threshold import threshold_view as view
 from coachlib.report.first_threshold.next_test_view import next_test
@@ -87,7 +88,7 @@ class SeriesPage:
         """The last sessions under the thresholds of their day and under the proposed one."""
         new, found = self._new, []
         for s in self.sessions:
-            if series_sport(s.sport or "") != self.series.sport and self.series.sport:
+            if sport_family(s.sport or "") != self.series.sport and self.series.sport:
                 continue
             if new is not None and s.seconds_at_bpm and sum(s.seconds_at_bpm) > 0:
                 second = self.athlete.threshold_on("second", s.on, self.series.sport or None)
