@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import Sentence
 
 
 def _trial_length(minutes: float, is_short: bool) -> str:
@@ -23,6 +24,31 @@ IN_SHORT = {
     "thresholds overlap": "the interval reaches that of the first threshold",
     "narrow between thresholds": "less than 6 bpm above the first threshold, which heart rate cannot tell apart",
 }
+
+
+#: Units of what is typed about a step test.
+_UNITS = {"heart rate": " bpm", "oxygen uptake": " ml/kg/min", "lactate": " mmol/l", "load": ""}
+
+
+def _unit(what: str) -> str:
+    return next((unit for name, unit in _UNITS.items() if what.endswith(name)), "")
+
+
+def _too_high(what: str, value: float, limit: float) -> str:
+    return f"a {what} of {value:g}{_unit(what)} is above {limit:g}"
+
+
+def _stage_too_high(what: str, stage: int, value: float, limit: float) -> str:
+    article = "an" if what.startswith("o") else "a"
+    return f"{article} {what} of {value:g}{_unit(what)} in stage {stage} is above {limit:g}"
+
+
+def _between_stages(did: str) -> Sentence:
+    def said(what: str, stage: int, before: float, after: float) -> str:
+        name = f"the {what}" if what == "load" else what
+        return f"{name} {did} from stage {stage} to {stage + 1} ({before:g} to {after:g}{_unit(what)})"
+
+    return said
 
 
 SENTENCES: dict[str, Callable[..., str]] = {
