@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from urllib.parse import quote
 
@@ -175,7 +175,7 @@ def read_history(
     stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
     start = stop - timedelta(weeks=n_weeks)
     # a season is compared with weeks that may lie far back, so that everything before is judged too
-    judged = [recordings.judged(r) for r in recordings.open(None, stop)]
+    judged = list(recordings.judged_until(stop))
     tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if t.on < stop]
     unreadable = {u.recording: u for u in recordings.unreadable.values()}
     return History(
@@ -190,30 +190,26 @@ def read_history(
     )
 
 
-def latest_week(folder: RosterFolder) -> str:
-    """The week of the roster's last readable recording.
+def latest_week(folder: RosterFolder, *, today: date | None = None) -> str:
+    """The week of the roster's last recording that can be of its day.
 
     Raises
     ------
     RosterProblem
         When there is no readable recording at all.
     """
-    last = None
+    days = []
     for slug in folder.athletes():
-        own = folder.athlete(slug)
         try:
-            zone = own.athlete().time_zone or folder.settings.time_zone
+            recordings = Recordings(folder=folder, own=folder.athlete(slug), today=today)
+            last = recordings.last_day
         except CoachError:
-            zone = folder.settings.time_zone
-        for path in own.recordings():
-            try:
-                day = folder.store.activity(path).started_on(zone)
-            except CoachError:
-                continue
-            last = day if last is None or day > last else last
-    if last is None:
+            continue
+        if last is not None:
+            days.append(last)
+    if not days:
         raise RosterProblem(
             f"{folder.path} has no readable recording yet; file some away with "
             "`coachlib add ROSTER ATHLETE FILE.fit`"
         )
-    return week_of(last, starts=folder.settings.week_starts)
+    return week_of(max(days), starts=folder.settings.week_starts)

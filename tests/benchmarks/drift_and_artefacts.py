@@ -115,7 +115,9 @@ def speed() -> None:
         "map of 90 x 60": lambda: drift_map(run.time_s, run.hr_bpm, used, starts_s=starts, stops_s=stops),
         "artefact spans": lambda: suggest_exclusions(run.time_s, run.hr_bpm),
         "detecting in four hours": lambda: detect(long_run, decisions),
-        "judging an edit of four hours": lambda: judge("long", long_run, decisions, somebody, detected=detected),
+        "judging an edit of four hours": lambda: judge(
+            "long", long_run, decisions, somebody, detected=detected
+        ),
     }
     print("\nmedian ms")
     for name, job in jobs.items():
