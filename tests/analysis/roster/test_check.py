@@ -10,7 +10,13 @@ from judging import judged
 
 from coachlib.analysis.recording.diary import match
 from coachlib.analysis.recording.duplicates import Duplicate
-from coachlib.analysis.roster.check import Facts, check_decisions, duplicate_finding, longest_setting, may_be_one
+from coachlib.analysis.roster.check import (
+    Facts,
+    check_decisions,
+    duplicate_finding,
+    longest_setting,
+    may_be_one,
+)
 from coachlib.analysis.roster.check_athlete import check_machine, check_profile, check_tests, check_thresholds
 from coachlib.analysis.roster.check_diary import check_diary
 from coachlib.records.athlete import Athlete, Threshold, TypedTest
