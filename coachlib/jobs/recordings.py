@@ -55,7 +55,7 @@ class OpenRecording:
     @property
     def name_of_session(self) -> str:
         """The file's name, with the session's number behind where it is not the file's main one."""
-        return _named(self.path, self.part, is_main=self.is_main)
+        return named(self.path, self.part, is_main=self.is_main)
 
     @cached_property
     def activity(self) -> Activity:
@@ -228,8 +228,9 @@ def sessions_of(entry: Entry) -> tuple[IndexedPart, ...]:
 
 def session_name(entry: Entry, part: IndexedPart) -> str:
     """A session's name: the file's, with its number behind where it is not the file's main one."""
-    return _named(entry.path, part.number, is_main=part.number == entry.main)
+    return named(entry.path, part.number, is_main=part.number == entry.main)
 
 
-def _named(path: Path, part: int, *, is_main: bool) -> str:
+def named(path: Path, part: int, *, is_main: bool) -> str:
+    """The name of a session of a file."""
     return path.stem if is_main else f"{path.stem}:{part + 1}"

@@ -289,6 +289,7 @@ def first_threshold_panel(
         criterion_pct=criterion,
         machine=machine_of(known.athlete, of_sport(known.tests, chosen)[0]),
         sessions=recent_sessions(folder, own),
+        against=against_test(folder, own, today_of(folder) or next_day_of(folder, own)),
         left_out=tuple(name.strip() for name in leave_out.split(",") if name.strip()),
     )
     return StillPage(page.html(), f"the thresholds of {own.slug}")

@@ -101,11 +101,6 @@ class RecordingPanel(ipywidgets.VBox):
             {p.stem for (p, _), s in self._subjects.items() if s is not subject and s.state.has_steps}
         )
         said = [f"Not saved yet: {', '.join(unsaved)}."] if unsaved else []
-        if subject.replaces_part is not None:
-            said.append(
-                "Decisions are kept about one session of a recording: saving these replaces those about "
-                f"session {subject.replaces_part}."
-            )
         return " ".join(said)
 
     def _read_again(self) -> None:

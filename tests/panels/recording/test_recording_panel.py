@@ -189,7 +189,7 @@ def test_drafts_survive_a_visit_to_another_recording(roster, written):
         second.unlink()
 
 
-def test_of_several_sessions_one_is_chosen_and_a_save_says_what_it_replaces(tmp_path):
+def test_of_several_sessions_each_keeps_its_own_decisions(tmp_path):
     ride_s, run_s = 1500, 2100
     fit = FitBytes().file_id()
     for second in range(ride_s + run_s):
@@ -203,11 +203,14 @@ def test_of_several_sessions_one_is_chosen_and_a_save_says_what_it_replaces(tmp_
     say(panel, act="save")
     panel.part.value = 0
     assert panel.editor.scene["n"] == ride_s
-    assert "saving these replaces those about session 1" in panel.editor.view["status"]
     say(panel, act="save")
     assert panel.subject.state.saved.part == 0
     again = recording_panel(tmp_path)
-    assert (again.part.value, again.editor.scene["n"]) == (0, ride_s)
+    assert (again.part.value, again.editor.scene["n"]) == (1, run_s)
+    assert again.subject.is_saved
+    sha = again.subject.activity.sha256
+    own = open_roster(tmp_path).athlete("mira")
+    assert sorted(own.decisions_of_parts(path, sha).by_part(1)) == [0, 1]
     again.recording.value = path.with_name("2026-10-03_treadmill.fit")
     assert again.part.layout.display == "none"
 
