@@ -7,14 +7,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from rich.console import Console
-
 from coachlib import __version__
-from coachlib.analysis.roster.findings import Finding
-from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError
 
 if TYPE_CHECKING:
+    from coachlib.analysis.roster.findings import Finding
     from coachlib.files.roster.folder import RosterFolder
     from coachlib.records.activity import Activity
 
@@ -57,6 +54,8 @@ def _roster(typed: argparse.Namespace) -> "RosterFolder":
 
 
 def _week(typed: argparse.Namespace) -> int:
+    from rich.console import Console
+
     from coachlib.jobs.letters import make_letters
 
     return make_letters(
@@ -70,6 +69,8 @@ def _week(typed: argparse.Namespace) -> int:
 
 
 def _check(typed: argparse.Namespace) -> int:
+    from rich.console import Console
+
     from coachlib.jobs.checking import check_roster
 
     roster = _roster(typed)
@@ -87,7 +88,7 @@ def _check(typed: argparse.Namespace) -> int:
     return UNWELL if problems else WELL
 
 
-def _summary(findings: Sequence[Finding], problems: int, n_athletes: int) -> str:
+def _summary(findings: "Sequence[Finding]", problems: int, n_athletes: int) -> str:
     """The last line of a check."""
     who = _counted(n_athletes, "athlete")
     if not findings:
@@ -170,6 +171,8 @@ def _counted(n: int, noun: str) -> str:
 
 def _iso_week(name: str) -> str:
     """A week as typed, or argparse's refusal of it."""
+    from coachlib.analysis.week.calendar import first_day
+
     try:
         first_day(name)
     except BadArgument as error:

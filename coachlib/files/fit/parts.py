@@ -7,7 +7,7 @@ device was switched on.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import median_filter
+import scipy
 
 from coachlib.errors import FileProblem
 from coachlib.files.fit.messages import Messages, WrittenStretch
@@ -68,7 +68,7 @@ def trusted(time: np.ndarray) -> np.ndarray:
     ok &= np.abs(time - np.median(time[ok])) <= LONGEST_RECORDING_S
     kept = np.flatnonzero(ok)
     if kept.size >= 5:
-        among = median_filter(time[kept], size=5, mode="reflect")
+        among = scipy.ndimage.median_filter(time[kept], size=5, mode="reflect")
         ok[kept[np.abs(time[kept] - among) > STRAY_S]] = False
     return ok
 

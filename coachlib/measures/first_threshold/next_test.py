@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from coachlib.errors import BadArgument
 from coachlib.measures.first_threshold.drift_curve import Posterior, SeriesData
@@ -164,7 +164,7 @@ def _expected_width(posterior: Posterior, target_bpm: float, *, n_futures: int =
     """Mean 90 % width [1/min] after one more test at the target, over drifts it may show."""
     curves = posterior.drift_at(np.array([target_bpm]))[:, 0]
     levels = (np.arange(n_futures) + 0.5) / n_futures
-    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * ndtri(levels)
+    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * scipy.special.ndtri(levels)
     futures = np.quantile(np.add.outer(curves, scatter), levels)
     widths = []
     for drift in futures:

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
 
@@ -108,7 +108,7 @@ def calibration_line(output: np.ndarray, hr_bpm: np.ndarray) -> CalibrationLine:
             f"a line of heart rate on output needs different outputs; all {x.size} stages are at {x[0]:g}. "
             "Add stages at other speeds or powers."
         )
-    fit = stats.linregress(x, y)
+    fit = scipy.stats.linregress(x, y)
     if not fit.slope > 0:
         raise UnfitTest(
             f"heart rate must rise with output; over {x.size} stages it changes by {fit.slope:g} bpm for each unit. "
@@ -193,7 +193,7 @@ def _inverse(
     """Fieller's limits; ``one_reading`` is 1 over the number of readings that ``hr_bpm`` is the mean of."""
     if not 0 < level_frac < 1:
         raise BadArgument(f"an interval needs a probability between 0 and 1; found {level_frac:g}.")
-    reach = float(stats.t.ppf(0.5 + level_frac / 2, line.n - 2)) * line.residual_sd_bpm / line.slope
+    reach = float(scipy.stats.t.ppf(0.5 + level_frac / 2, line.n - 2)) * line.residual_sd_bpm / line.slope
     g = reach**2 / line.sum_squares
     if g >= 1:
         raise UnfitTest(

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 
@@ -81,7 +81,7 @@ def minimum_detectable_change(
             "measurement on "
             f"each side; {sem:g}, {level:g}, {n_before} and {n_after} were given."
         )
-    return float(ndtri(0.5 + level / 2)) * sem * float(np.sqrt(1.0 / n_before + 1.0 / n_after))
+    return float(scipy.special.ndtri(0.5 + level / 2)) * sem * float(np.sqrt(1.0 / n_before + 1.0 / n_after))
 
 
 def change_between(before: float, after: float, *, sem: float, n_before: int = 1, n_after: int = 1) -> Change:

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import gaussian_filter1d
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.drift_test.decoupling import drift_corrected_for_output
@@ -229,7 +229,7 @@ def watch_threshold(
     rows: list[WatchWeek] = []
     leaning, silent = "", 0
     for w in range(n_weeks):
-        belief = gaussian_filter1d(belief, WANDER_BPM / _STEP_BPM, axis=-1, mode="reflect")
+        belief = scipy.ndimage.gaussian_filter1d(belief, WANDER_BPM / _STEP_BPM, axis=-1, mode="reflect")
         before = _width(threshold, belief.sum(axis=(0, 1, 2)))
         for i in np.flatnonzero(weeks == w):
             likelihood = np.array([

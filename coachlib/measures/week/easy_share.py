@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 
@@ -164,7 +164,7 @@ def _judge(
             "the share of easy time needs heart rate; 0 s of it are usable. Check strap and exclusions."
         )
     if expected_sd_bpm > 0:
-        share = float((weights * ndtr((threshold_bpm - hr) / expected_sd_bpm)).sum() / total)
+        share = float((weights * scipy.special.ndtr((threshold_bpm - hr) / expected_sd_bpm)).sum() / total)
         low, high = (_share_below(hr, weights, threshold_bpm + s * Z90 * reach_bpm) for s in (-1, 1))
     else:
         share = low = high = float(weights[hr <= threshold_bpm].sum() / total)
