@@ -155,9 +155,9 @@ def _not_added(source: Path, sentence: str) -> None:
 
 
 def _open(typed: argparse.Namespace) -> int:
-    from coachlib.panels.desk.lab import open_lab
+    from coachlib.panels.desk.server import open_desk
 
-    return open_lab(_roster(typed).path)
+    return open_desk(_roster(typed).path, lab=typed.lab, browser=typed.browser)
 
 
 def _tell(line: str, *, to: TextIO | None = None) -> None:
@@ -233,9 +233,15 @@ def _parser() -> argparse.ArgumentParser:
     )
     add.set_defaults(run=_add)
 
-    lab = _command(commands, "open", "open the workbooks in JupyterLab", "coachlib open athletes_demo")
-    _add_roster(lab)
-    lab.set_defaults(run=_open)
+    desk = _command(
+        commands, "open", "open the desk: the call sheet in the browser", "coachlib open athletes_demo"
+    )
+    _add_roster(desk)
+    desk.add_argument("--lab", action="store_true", help="open JupyterLab on the workbooks instead")
+    desk.add_argument(
+        "--no-browser", dest="browser", action="store_false", help="print the address instead of opening it"
+    )
+    desk.set_defaults(run=_open)
     return parser
 
 
