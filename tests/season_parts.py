@@ -6,7 +6,7 @@ import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.analysis.recording.gear import Gear
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.measures.drift_test.drift import heart_rate_drift
 from coachlib.measures.season.output_reading import OutputReading
@@ -38,7 +38,7 @@ def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **chang
         t = np.arange(drift_minutes * 60.0)
         rate = np.where(t < t.size / 2, float(hr), hr * (1 + drift_pct / 100))
         drift = heart_rate_drift(t, rate, t >= 0, start_s=0, stop_s=float(t.size))
-    fields = dict.fromkeys(SessionResult.__dataclass_fields__)
+    fields = dict.fromkeys(JudgedRecording.__dataclass_fields__)
     fields |= {
         "recording": f"{on.isoformat()}.fit", "sha256": on.isoformat(), "started_at": started,
         "local_start": started, "on": on, "sport": "running", "sub_sport": "", "is_indoor": False,
@@ -50,7 +50,7 @@ def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **chang
         ),
         "excluded_s": 0.0, "exclusions": (), "n_suggestions": 0, "trimp": 60.0, "device": "A", "caveats": (),
     }  # fmt: skip
-    return SessionResult(**(fields | changes))
+    return JudgedRecording(**(fields | changes))
 
 
 def wears(**things):

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import quote
 
-from coachlib.analysis.recording.diary import match
-from coachlib.analysis.recording.session import SessionResult, analyse_session
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
 from coachlib.analysis.roster.reasons import AthleteWeek
 from coachlib.analysis.season.reading import Recorded, SessionReading
@@ -19,9 +18,8 @@ from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
-from coachlib.records.activity import Activity
+from coachlib.jobs.recordings import Recordings
 from coachlib.records.athlete import Athlete
-from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
 
@@ -31,7 +29,7 @@ class History:
     """Everything readable of one athlete's season."""
 
     athlete: Athlete
-    sessions: tuple[SessionResult, ...]
+    sessions: tuple[JudgedRecording, ...]
     readings: tuple[SessionReading, ...]
     diary: tuple[DiaryRow, ...]
     unmatched: tuple[DiaryRow, ...]
@@ -168,62 +166,30 @@ def _season(history: History, folder: RosterFolder, week: str) -> Season:
 def read_history(
     folder: RosterFolder, own: AthleteFolder, last_week: str, *, n_weeks: int = N_WEEKS
 ) -> History:
-    """Analyse an athlete's recordings of the weeks up to and with ``last_week``."""
-    athlete = own.athlete()
+    """Judge an athlete's recordings of the weeks up to and with ``last_week``."""
+    recordings = Recordings(folder=folder, own=own)
+    athlete = recordings.athlete
     stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
     start = stop - timedelta(weeks=n_weeks)
-    zone = athlete.time_zone or folder.settings.time_zone
-    loaded, unreadable = _recordings(folder, own, zone, start, stop)
-    diary = own.read_diary()
-    matched = match(diary.rows, [(name, a.local_start(zone)) for name, a, _ in loaded])
-    sessions = tuple(
-        analyse_session(name, a, d, athlete, matched.rows.get(name), time_zone=zone) for name, a, d in loaded
-    )
+    opened = list(recordings.open(start, stop))
     recorded = [
-        Recorded(session=s, activity=a, decisions=d, equipment=_equipment(matched.rows.get(name)))
-        for s, (name, a, d) in zip(sessions, loaded, strict=True)
-    ]
-    tests = [t for t in read_drift_tests(folder, own).tests if start <= t.on < stop]
+        Recorded(
+            session=recordings.judged(r), activity=r.activity, decisions=r.decisions,
+            equipment=(r.row.equipment or "") if r.row else "",
+        )
+        for r in opened
+    ]  # fmt: skip
+    tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if start <= t.on < stop]
+    unreadable = {u.recording: u for u in recordings.unreadable.values()}
     return History(
         athlete=athlete,
-        sessions=tuple(sorted(sessions, key=lambda s: s.started_at)),
+        sessions=tuple(sorted((r.session for r in recorded), key=lambda s: s.started_at)),
         readings=readings_of_season(recorded, athlete, tests=tests),
-        diary=tuple(row for row in diary.rows if start <= row.on < stop),
-        unmatched=tuple(row for row in matched.unmatched if start <= row.on < stop),
-        unreadable=unreadable,
-        diary_problems=diary.problems,
+        diary=tuple(row for row in recordings.diary.rows if start <= row.on < stop),
+        unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),
+        unreadable=tuple(unreadable.values()),
+        diary_problems=recordings.diary.problems,
     )
-
-
-def _equipment(row: DiaryRow | None) -> str:
-    """What the diary says about a session's equipment."""
-    return (row.equipment or "") if row is not None else ""
-
-
-def _recordings(
-    folder: RosterFolder, own: AthleteFolder, zone: str | None, start: date, stop: date
-) -> tuple[list[tuple[str, Activity, Decisions | None]], tuple[Unreadable, ...]]:
-    """The recordings of the days with their decisions, and those that cannot be used as they should."""
-    loaded, unreadable = [], []
-    for path in own.recordings():
-        try:
-            activity = folder.store.activity(path)
-        except CoachError as problem:
-            unreadable.append(Unreadable(recording=path.stem, sentence=str(problem)))
-            continue
-        if not start <= activity.started_on(zone) < stop:
-            continue
-        decisions = None
-        try:
-            decisions = own.decisions(path, activity.sha256)
-            if decisions is not None and decisions.part not in (None, activity.part):
-                activity = folder.store.activity(path, part=decisions.part)
-        except CoachError as problem:
-            unreadable.append(
-                Unreadable(recording=path.stem, sentence=f"taken without its decisions, since {problem}")
-            )
-        loaded.append((path.stem, activity, decisions))
-    return loaded, tuple(unreadable)
 
 
 def latest_week(folder: RosterFolder) -> str:

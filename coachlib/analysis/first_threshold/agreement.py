@@ -16,8 +16,8 @@ from coachlib.analysis.first_threshold.second_opinions import (
     talk_opinion,
 )
 from coachlib.analysis.first_threshold.series import Series
-from coachlib.analysis.recording.drift_test import DriftTestResult
-from coachlib.measures.drift_test.verdict import NEAR_PCT
+from coachlib.analysis.recording.judged import SteadyStretch
+from coachlib.measures.drift_test.validity import NEAR_PCT
 from coachlib.measures.first_threshold.estimate import FirstThreshold
 
 AGREES, DISAGREES = "agrees", "disagrees"
@@ -32,12 +32,12 @@ class Held:
     verdict: str
 
 
-def held_against_test(test: DriftTestResult, opinions: Iterable[Opinion]) -> tuple[Held, ...]:
+def held_against_test(test: SteadyStretch, opinions: Iterable[Opinion]) -> tuple[Held, ...]:
     """Opinions on one test against what its drift says.
 
     Parameters
     ----------
-    test : DriftTestResult
+    test : SteadyStretch
         The judged test.
     opinions : iterable of Opinion
         On the same test.

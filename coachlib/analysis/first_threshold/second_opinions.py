@@ -10,7 +10,7 @@ from datetime import date
 
 import numpy as np
 
-from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import CoachError, TooLittleData, UnfitTest
 from coachlib.measures.common.spans import Span, Stretch, inside
 from coachlib.measures.first_threshold.alpha1_threshold import (
@@ -117,7 +117,7 @@ def talk_opinion(row: DiaryRow | None, *, on: date, sha256: str, hr_bpm: float) 
 
 
 def beats_opinion(
-    activity: Activity, decisions: Decisions | None, test: DriftTestResult, *, on: date
+    activity: Activity, decisions: Decisions | None, test: SteadyStretch, *, on: date
 ) -> Opinion | None:
     """What beat intervals of the first 20 minutes of a steady window say; None without beats.
 
@@ -155,7 +155,7 @@ def beats_opinion(
 def opinions_on_test(
     activity: Activity,
     decisions: Decisions | None,
-    test: DriftTestResult,
+    test: SteadyStretch,
     *,
     on: date,
     diary_row: DiaryRow | None,

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from coachlib.analysis.first_threshold.comparability import Condition, SeriesTest, compare_conditions
 from coachlib.analysis.first_threshold.slopes import line_of_tests
-from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift_test.drift import HeartRateDrift
 from coachlib.measures.drift_test.reference_conditions import in_reference_conditions
@@ -157,7 +157,7 @@ def recorded_test(
 
 
 def member_of_series(
-    result: DriftTestResult, *, on: date, sha256: str, source: str = "", conditions: DiaryRow | None = None
+    result: SteadyStretch, *, on: date, sha256: str, source: str = "", conditions: DiaryRow | None = None
 ) -> SeriesTest:
     """A judged drift test as a member of a series.
 
@@ -166,7 +166,7 @@ def member_of_series(
 
     Parameters
     ----------
-    result : DriftTestResult
+    result : SteadyStretch
         The judged test.
     on, sha256, source, conditions
         As in ``recorded_test``.
@@ -179,7 +179,7 @@ def member_of_series(
     void = next((f for f in result.findings if f.severity == "void"), None)
     if void is not None:
         raise UnfitTest(
-            f"the test of {on} cannot join a series: {void.sentence.rstrip('.')}. Mend its decisions or "
+            f"the test of {on} cannot join a series: it is no valid test ({void.name}). Mend its decisions or "
             "leave it out."
         )
     return recorded_test(

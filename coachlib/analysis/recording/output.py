@@ -7,6 +7,7 @@ import pandas as pd
 
 from coachlib.measures.common.spans import inside
 from coachlib.measures.output import energy
+from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE, HeartRateSlope
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Stage
 
@@ -116,3 +117,26 @@ def _staged(time_s: np.ndarray, stages: tuple[Stage, ...], name: str) -> np.ndar
         if setting is not None:
             values[inside(time_s, [stage])] = setting
     return values
+
+
+def usual_heart_rate_slope(sport: str, unit: str) -> HeartRateSlope | None:
+    """How heart rate usually follows output in a sport; None where nothing is known of it.
+
+    Source
+    ------
+    ``measures.output.slopes``.  Walking: this project's own choice, half of running, as in the ACSM equations
+    (0.1 against 0.2 ml/kg/min for each m/min).  Power is taken as on a bicycle in every sport but running, where
+    devices tell power by formulas of their own.
+
+    Examples
+    --------
+    >>> usual_heart_rate_slope("cycling", "W").mean, usual_heart_rate_slope("running", "W") is None
+    (0.35, True)
+    """
+    if unit == "W":
+        return CYCLING_SLOPE if sport not in RUNNING_SPORTS else None
+    if sport in RUNNING_SPORTS:
+        return RUNNING_SLOPE
+    if sport in WALKING_SPORTS:
+        return HeartRateSlope(RUNNING_SLOPE.mean / 2, RUNNING_SLOPE.sd / 2)
+    return None

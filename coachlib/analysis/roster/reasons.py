@@ -7,7 +7,7 @@ Where that is a workbook, the recording to choose in it stands beside.
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.calendar import MONTHS
 from coachlib.analysis.week.week import WeekResult, meant_easy
@@ -156,7 +156,7 @@ def drift(athlete: AthleteWeek) -> Told | None:
 
 
 def _is_high(
-    session: SessionResult, found: HeartRateDrift, usual: float | None, criterion_pct: float
+    session: JudgedRecording, found: HeartRateDrift, usual: float | None, criterion_pct: float
 ) -> bool:
     """Past the criterion although meant as easy, or far beyond the athlete's own and surely above it.
 
@@ -201,7 +201,7 @@ def unreadable(athlete: AthleteWeek) -> Told | None:
 
 def strap(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """Heart rate missing from more of the moving time than a strap should lose."""
-    worst: tuple[float, SessionResult] | None = None
+    worst: tuple[float, JudgedRecording] | None = None
     for session in athlete.week.sessions:
         if session.moving_s <= 0 or session.hr_s + session.excluded_s <= 0:
             continue

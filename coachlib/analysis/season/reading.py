@@ -10,8 +10,8 @@ import numpy as np
 
 from coachlib.analysis.first_threshold.slopes import Slope, usual_slope
 from coachlib.analysis.recording.gear import Gear, gear_of
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.recording.output import output_of
-from coachlib.analysis.recording.session import SessionResult
 from coachlib.errors import CoachError, UnfitTest
 from coachlib.measures.common.spans import Span, inside, spans_of
 from coachlib.measures.recording import steady
@@ -33,7 +33,7 @@ WARM_MONTHS = range(5, 10)
 class Recorded:
     """A recording with its decisions, what its session was, and the diary's words on equipment."""
 
-    session: SessionResult
+    session: JudgedRecording
     activity: Activity
     decisions: Decisions | None = None
     equipment: str = ""
@@ -177,11 +177,15 @@ def _drift(
             time_s, samples["hr_bpm"].to_numpy(), output, used, slope=slope.value,
             temperature_c=temperature_c, start_s=window.start_s, stop_s=window.stop_s,
         )  # fmt: skip
-    found = steady.steadiness(
-        time_s, samples["hr_bpm"].to_numpy(), output, pauses=_pauses(activity), is_power=is_cycling
+    pauses = _pauses(activity)
+    floor = (
+        steady.POWER_FLOOR_W * steady.ROAD_POWER_TIMES
+        if is_cycling
+        else steady.SPEED_FLOOR_MPS * steady.ROAD_SPEED_TIMES
     )
-    if found.why_not is not None:
-        raise UnfitTest(found.why_not)
+    found = steady.suggest_window(time_s, samples["hr_bpm"].to_numpy(), output, pauses=pauses, floor=floor)
+    if why := steady.why_not_steady(time_s, output, window=found, pauses=pauses, is_power=is_cycling):
+        raise UnfitTest(why.name)
     return drift_of_session(
         time_s, samples["hr_bpm"].to_numpy(), output, used, slope=slope.value, temperature_c=temperature_c,
         start_s=found.start_s, stop_s=found.stop_s,

@@ -8,8 +8,8 @@ import numpy as np
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.slopes import Slope, own_slope
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.recording.output import output_of
-from coachlib.analysis.recording.session import SessionResult
 from coachlib.analysis.season.reading import UNSTEADY_KINDS, Recorded, SessionReading, counting, reading_of
 from coachlib.analysis.season.tests import SeasonTest, output_of_season_test, placed_tests, typed_reading
 from coachlib.errors import CoachError
@@ -107,13 +107,13 @@ def _reference_of_sport(
 
 
 def reference_heart_rate(
-    sessions: Sequence[SessionResult], *, threshold_bpm: float | None = None
+    sessions: Sequence[JudgedRecording], *, threshold_bpm: float | None = None
 ) -> float | None:
     """The heart rate a season's output is told at: the usual one of minutes 10 to 25 [1/min].
 
     Parameters
     ----------
-    sessions : sequence of SessionResult
+    sessions : sequence of JudgedRecording
         Sessions of the season's first four weeks.
     threshold_bpm : float, optional
         The accepted first threshold; sessions above it are left aside. [1/min]

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime, domain_time
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.output_trend import OutputTrend, trends_of, watch_of
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.weeks import SeasonWeek, easy_of, load_kind_of, season_week
@@ -78,7 +78,7 @@ class Season:
 
 def analyse_season(
     last_week: str,
-    sessions: Sequence[SessionResult],
+    sessions: Sequence[JudgedRecording],
     readings: Sequence[SessionReading],
     athlete: Athlete,
     *,
@@ -142,20 +142,20 @@ def analyse_season(
 
 
 def rejudged(
-    sessions: Sequence[SessionResult], *, first_bpm: float, second_bpm: float | None
+    sessions: Sequence[JudgedRecording], *, first_bpm: float, second_bpm: float | None
 ) -> tuple[DomainTime, ...]:
     """What sessions look like under other thresholds, one result each; nothing reported is changed.
 
     Parameters
     ----------
-    sessions : sequence of SessionResult
+    sessions : sequence of JudgedRecording
         Earlier sessions.
     first_bpm, second_bpm : float
         The thresholds to judge by. [1/min]
 
     Source
     ------
-    ``analysis.recording.session.domain_time``.
+    ``analysis.recording.domains.domain_time``.
 
     Examples
     --------
@@ -174,7 +174,7 @@ def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
     return load_in_own_range(earlier, last)
 
 
-def _drifts(sessions: Sequence[SessionResult]) -> tuple[SteadyDrift, ...]:
+def _drifts(sessions: Sequence[JudgedRecording]) -> tuple[SteadyDrift, ...]:
     """Drift of every steady session, in order."""
     return tuple(
         SteadyDrift(
@@ -187,7 +187,7 @@ def _drifts(sessions: Sequence[SessionResult]) -> tuple[SteadyDrift, ...]:
     )  # fmt: skip
 
 
-def _goals(sessions: Sequence[SessionResult], stop: date) -> GoalShares | None:
+def _goals(sessions: Sequence[JudgedRecording], stop: date) -> GoalShares | None:
     """What the sessions of the last four weeks were for."""
     recent = [s for s in sessions if s.on >= stop - timedelta(days=28) and (s.kind or s.planned)]
     if not recent:

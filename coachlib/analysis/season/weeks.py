@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import meant_easy, threshold_interval
 from coachlib.measures.week.easy_share import EasyShare, easy_share_of_week, threshold_sd
 from coachlib.records.athlete import Athlete
@@ -37,7 +37,7 @@ class SeasonWeek:
 def season_week(
     name: str,
     start: date,
-    sessions: Sequence[SessionResult],
+    sessions: Sequence[JudgedRecording],
     rows: Sequence[DiaryRow],
     athlete: Athlete,
     load_kind: str,
@@ -68,7 +68,7 @@ def season_week(
     )
 
 
-def load_kind_of(sessions: Sequence[SessionResult]) -> str:
+def load_kind_of(sessions: Sequence[JudgedRecording]) -> str:
     """Load by heart rate, unless session RPE is what is known."""
     n = max(len(sessions), 1)
     by_rate = sum(s.trimp is not None for s in sessions) / n
@@ -76,11 +76,11 @@ def load_kind_of(sessions: Sequence[SessionResult]) -> str:
     return "session RPE" if by_rate < LOAD_SHARE <= by_rpe else "heart rate"
 
 
-def _load(session: SessionResult, kind: str) -> float | None:
+def _load(session: JudgedRecording, kind: str) -> float | None:
     return session.rpe_load if kind == "session RPE" else session.trimp
 
 
-def easy_of(sessions: Sequence[SessionResult], athlete: Athlete, stop: date) -> EasyShare | None:
+def easy_of(sessions: Sequence[JudgedRecording], athlete: Athlete, stop: date) -> EasyShare | None:
     """Share of the time in sessions meant as easy at or below the first threshold; None if unknown."""
     easy = [s for s in sessions if meant_easy(s) and s.seconds_at_bpm]
     first = athlete.threshold_on("first", stop - timedelta(days=1))

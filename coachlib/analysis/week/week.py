@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.calendar import first_day, weeks_before
 from coachlib.errors import CoachError
 from coachlib.measures.week import distribution, load
@@ -91,7 +91,7 @@ class WeekResult:
     week: str
     start_on: date
     stop_on: date
-    sessions: tuple[SessionResult, ...]
+    sessions: tuple[JudgedRecording, ...]
     unrecorded: tuple[DiaryRow, ...]
     moving_s: float
     usual_moving_s: float | None
@@ -111,14 +111,14 @@ class WeekResult:
     not_told: tuple[str, ...]
 
     @property
-    def steady(self) -> tuple[SessionResult, ...]:
+    def steady(self) -> tuple[JudgedRecording, ...]:
         """The sessions steady enough for a drift."""
         return tuple(s for s in self.sessions if s.drift is not None)
 
 
 def analyse_week(
     week: str,
-    sessions: Sequence[SessionResult],
+    sessions: Sequence[JudgedRecording],
     athlete: Athlete,
     *,
     settings: RosterSettings,
@@ -133,7 +133,7 @@ def analyse_week(
     ----------
     week : str
         ISO name, "2026-W47".
-    sessions : sequence of SessionResult
+    sessions : sequence of JudgedRecording
         Any sessions of the athlete; those of the week and of the four weeks before are used.
     athlete, settings : records
         Who, and how the roster's weeks run.
@@ -188,8 +188,8 @@ def analyse_week(
 
 
 def _earlier_weeks(
-    week: str, sessions: Sequence[SessionResult], settings: RosterSettings
-) -> list[list[SessionResult]]:
+    week: str, sessions: Sequence[JudgedRecording], settings: RosterSettings
+) -> list[list[JudgedRecording]]:
     """The four weeks before, those without any session left out."""
     found = []
     for name in weeks_before(week, USUAL_WEEKS):
@@ -234,7 +234,7 @@ def _distribution(domains: DomainTime | None) -> Distribution | None:
     )
 
 
-def meant_easy(session: SessionResult) -> bool:
+def meant_easy(session: JudgedRecording) -> bool:
     """Whether a session was meant as easy: by its plan, else by its kind."""
     plan = (session.planned or "").lower()
     if plan:
@@ -251,7 +251,7 @@ def threshold_interval(threshold: Threshold) -> tuple[float, float]:
     )
 
 
-def _easy(sessions: Sequence[SessionResult], athlete: Athlete, day: date) -> EasyShare | None:
+def _easy(sessions: Sequence[JudgedRecording], athlete: Athlete, day: date) -> EasyShare | None:
     """How much of the sessions meant as easy lay at or below the first threshold."""
     first = athlete.threshold_on("first", day)
     easy = [s for s in sessions if meant_easy(s) and s.seconds_at_bpm]
@@ -268,8 +268,8 @@ def _easy(sessions: Sequence[SessionResult], athlete: Athlete, day: date) -> Eas
 def _zone_times(
     athlete: Athlete,
     thresholds: Sequence[ThresholdAge],
-    now: Sequence[SessionResult],
-    earlier: Sequence[Sequence[SessionResult]],
+    now: Sequence[JudgedRecording],
+    earlier: Sequence[Sequence[JudgedRecording]],
 ) -> tuple[str | None, tuple[ZoneTime, ...]]:
     """Minutes in the athlete's zones; the same zones for both sides, so that like is compared with like."""
     try:
@@ -299,7 +299,7 @@ def _zone_times(
     return scale.scale, tuple(times)
 
 
-def _zone_minutes(scale: zones.ZoneSet, session: SessionResult) -> list[float]:
+def _zone_minutes(scale: zones.ZoneSet, session: JudgedRecording) -> list[float]:
     """Minutes of one session in each zone of a scale."""
     return [s / 60 for s in zones.seconds_in_zones(session.seconds_at_bpm, scale)]
 
@@ -309,8 +309,8 @@ def _value(thresholds: Sequence[ThresholdAge], which: str) -> float | None:
 
 
 def _load(
-    now: Sequence[SessionResult],
-    earlier: Sequence[Sequence[SessionResult]],
+    now: Sequence[JudgedRecording],
+    earlier: Sequence[Sequence[JudgedRecording]],
     unrecorded: Sequence[DiaryRow],
     start: date,
 ) -> LoadWeek:
@@ -336,7 +336,7 @@ def _load(
 
 def _not_told(
     athlete: Athlete,
-    now: Sequence[SessionResult],
+    now: Sequence[JudgedRecording],
     thresholds: Sequence[ThresholdAge],
     zone_times: Sequence[ZoneTime],
 ) -> tuple[str, ...]:

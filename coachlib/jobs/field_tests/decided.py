@@ -7,11 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
-from coachlib.analysis.recording.diary import match
-from coachlib.errors import CoachError
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.files.store.store import sha256_of
+from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.sampling import time_weights, weighted_mean
 from coachlib.measures.common.spans import Stretch, inside
 from coachlib.records.activity import Activity
@@ -31,43 +30,26 @@ class Decided:
     decisions: Decisions
     row: DiaryRow | None
     on: date
+    judged: JudgedRecording
 
 
-def decided_as(folder: RosterFolder, own: AthleteFolder, kind: str, problems: list[str]) -> Iterator[Decided]:
-    """Recordings of one kind with their diary rows; what cannot be read is told in ``problems``."""
-    zone = own.athlete().time_zone or folder.settings.time_zone
-    rows = own.read_diary().rows
-    for path in own.recordings():
-        try:
-            decisions = own.decisions(path, sha256_of(path))
-            if decisions is None or decisions.kind != kind:
-                continue
-            activity = folder.store.activity(path, part=decisions.part)
-        except CoachError as problem:
-            problems.append(f"{path.stem} is left out: {problem}")
-            continue
-        day = activity.started_on(zone)
-        starts = [(path.stem, activity.local_start(zone))]
-        starts += _others_of_day(folder, own, path, zone)
-        yield Decided(
-            path=path,
-            activity=activity,
-            decisions=decisions,
-            row=match(rows, starts).rows.get(path.stem),
-            on=day,
-        )
-
-
-def _others_of_day(folder: RosterFolder, own: AthleteFolder, path: Path, zone: str | None) -> list:
-    """The other recordings of that day, which may claim the diary's rows."""
-    found = []
-    for other in own.recordings():
-        if other != path and other.name[:10] == path.name[:10]:
-            try:
-                found.append((other.stem, folder.store.activity(other).local_start(zone)))
-            except CoachError:
-                continue
-    return found
+def decided_as(
+    folder: RosterFolder,
+    own: AthleteFolder,
+    kind: str,
+    problems: list[str],
+    *,
+    recordings: Recordings | None = None,
+) -> Iterator[Decided]:
+    """Recordings of one kind with their judgement; what cannot be read is told in ``problems``."""
+    recordings = recordings or Recordings(folder=folder, own=own)
+    for recording in recordings.open():
+        if recording.decisions is not None and recording.decisions.kind == kind:
+            yield Decided(
+                path=recording.path, activity=recording.activity, decisions=recording.decisions,
+                row=recording.row, on=recording.on, judged=recordings.judged(recording),
+            )  # fmt: skip
+    problems += [f"{u.recording} is left out: {u.sentence}" for u in recordings.unreadable.values()]
 
 
 def heart_rate_of(decided: Decided) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.second_opinions import Opinion
 from coachlib.analysis.first_threshold.series import member_of_series, typed_test
-from coachlib.analysis.recording.drift_test import detect, judge
 from coachlib.analysis.recording.output import RUNNING_SPORTS
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
 from coachlib.jobs.field_tests.other_signs import read_other_signs
+from coachlib.jobs.recordings import Recordings
 from coachlib.records.athlete import Athlete
 
 
@@ -29,7 +29,9 @@ class DriftTests:
     silent: tuple[str, ...]
 
 
-def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
+def read_drift_tests(
+    folder: RosterFolder, own: AthleteFolder, *, recordings: Recordings | None = None
+) -> DriftTests:
     """All drift tests of an athlete: recordings the coach called so, and typed ones.
 
     Parameters
@@ -38,38 +40,39 @@ def read_drift_tests(folder: RosterFolder, own: AthleteFolder) -> DriftTests:
         The roster.
     own : AthleteFolder
         Whose tests.
+    recordings : Recordings, optional
+        The athlete's recordings where they were opened already.
 
     Raises
     ------
     RosterProblem
         When the athlete's profile cannot be read.
     """
-    athlete = own.athlete()
+    recordings = recordings or Recordings(folder=folder, own=own)
+    athlete = recordings.athlete
     problems: list[str] = []
     tests = []
     judged = []
-    for decided in decided_as(folder, own, "drift test", problems):
+    for decided in decided_as(folder, own, "drift test", problems, recordings=recordings):
+        stretch = decided.judged.steady
+        if stretch is None:
+            why = decided.judged.not_steady
+            problems.append(f"{decided.path.stem} is left out: {why.name if why else 'no steady window'}")
+            continue
         try:
-            result = judge(
-                decided.activity,
-                decided.decisions,
-                detect(decided.activity, decided.decisions, hr_max_bpm=athlete.hr_max_bpm),
-                criterion_pct=folder.settings.criterion_pct,
-                diary_row=decided.row,
-            )
             member = member_of_series(
-                result,
+                stretch,
                 on=decided.on,
                 sha256=decided.activity.sha256,
                 source=decided.path.stem,
                 conditions=decided.row,
             )
             tests.append(_as_set(member, decided))
-            judged.append((decided, result))
+            judged.append((decided, stretch))
         except CoachError as problem:
             problems.append(f"{decided.path.stem} is left out: {problem}")
     tests += [typed_test(test) for test in athlete.typed_tests]
-    opinions, silent = read_other_signs(folder, own, judged)
+    opinions, silent = read_other_signs(folder, own, judged, recordings=recordings)
     return DriftTests(
         athlete=athlete,
         tests=tuple(sorted(tests, key=lambda t: t.on)),

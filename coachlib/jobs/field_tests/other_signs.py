@@ -9,16 +9,21 @@ from coachlib.analysis.first_threshold.second_opinions import (
     lactate_opinion,
     ramp_opinion,
 )
-from coachlib.analysis.recording.drift_test import DriftTestResult
+from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
 from coachlib.jobs.field_tests.step_tests import step_test_of
+from coachlib.jobs.recordings import Recordings
 
 
 def read_other_signs(
-    folder: RosterFolder, own: AthleteFolder, judged: Sequence[tuple[Decided, DriftTestResult]]
+    folder: RosterFolder,
+    own: AthleteFolder,
+    judged: Sequence[tuple[Decided, SteadyStretch]],
+    *,
+    recordings: Recordings | None = None,
 ) -> tuple[tuple[Opinion, ...], tuple[str, ...]]:
     """Beat intervals of the drift tests and of ramps, lactate of step tests; nothing where there are none.
 
@@ -26,8 +31,10 @@ def read_other_signs(
     ----------
     folder, own : RosterFolder, AthleteFolder
         Whose.
-    judged : sequence of (Decided, DriftTestResult)
+    judged : sequence of (Decided, SteadyStretch)
         The drift tests that could be judged.
+    recordings : Recordings, optional
+        The athlete's recordings where they were opened already.
 
     Returns
     -------
@@ -39,9 +46,11 @@ def read_other_signs(
     ]
     asked += [
         (d, partial(ramp_opinion, d.activity, d.decisions, on=d.on))
-        for d in decided_as(folder, own, "ramp", [])
+        for d in decided_as(folder, own, "ramp", [], recordings=recordings)
     ]
-    asked += [(d, partial(_lactate_of, d)) for d in decided_as(folder, own, "step test", [])]
+    asked += [
+        (d, partial(_lactate_of, d)) for d in decided_as(folder, own, "step test", [], recordings=recordings)
+    ]
     opinions, silent = [], []
     for decided, ask in asked:
         try:

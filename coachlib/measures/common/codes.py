@@ -67,3 +67,14 @@ class Finding:
     def name(self) -> str:
         """The code's name."""
         return self.code.name
+
+
+def found(name: str, severity: Severity, /, **values: Value) -> Finding:
+    """Make a finding.
+
+    Examples
+    --------
+    >>> found("heat", "doubt", temperature_c=26.0).code["temperature_c"]
+    26.0
+    """
+    return Finding(code=code(name, **values), severity=severity)

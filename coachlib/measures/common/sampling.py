@@ -54,3 +54,19 @@ def weighted_mean(values: np.ndarray, weights_s: np.ndarray) -> float:
     return (
         float((np.where(weights_s > 0, values, 0.0) * weights_s).sum() / total) if total > 0 else float("nan")
     )
+
+
+def is_beating(hr_bpm: np.ndarray) -> np.ndarray:
+    """Samples that hold a heart rate: a number above 0.
+
+    Parameters
+    ----------
+    hr_bpm : ndarray, shape (n,)
+        Heart rate. [1/min]
+
+    Examples
+    --------
+    >>> is_beating(np.array([150.0, 0.0, np.nan])).tolist()
+    [True, False, False]
+    """
+    return np.isfinite(hr_bpm) & (hr_bpm > 0)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.common.sampling import time_weights, weighted_mean
-from coachlib.measures.drift_test.drift import MIN_USED_S, HeartRateDrift, heart_rate_drift, is_beating
+from coachlib.measures.common.sampling import is_beating, time_weights, weighted_mean
+from coachlib.measures.drift_test.drift import MIN_USED_S, HeartRateDrift, heart_rate_drift
 from coachlib.measures.recording.lag import lagged_output
 
 

@@ -14,7 +14,8 @@ import numpy as np
 import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.common.sampling import time_weights, weighted_mean
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.sampling import is_beating, time_weights, weighted_mean
 
 METHOD = "half means 1"
 #: The window to which a criterion in per cent belongs. [s]  Common practice, no source.
@@ -59,23 +60,7 @@ class HeartRateDrift:
     used_s: float
     used_pct: float
     method: str
-    caveats: tuple[str, ...]
-
-
-def is_beating(hr_bpm: np.ndarray) -> np.ndarray:
-    """Samples that hold a heart rate: a number above 0.
-
-    Parameters
-    ----------
-    hr_bpm : ndarray, shape (n,)
-        Heart rate. [1/min]
-
-    Examples
-    --------
-    >>> is_beating(np.array([150.0, 0.0, np.nan])).tolist()
-    [True, False, False]
-    """
-    return np.isfinite(hr_bpm) & (hr_bpm > 0)
+    caveats: tuple[Code, ...]
 
 
 def heart_rate_drift(
@@ -159,13 +144,11 @@ def heart_rate_drift(
     )
 
 
-def _caveats(drift_pct: float, slope_pct: float) -> tuple[str, ...]:
+def _caveats(drift_pct: float, slope_pct: float) -> tuple[Code, ...]:
     if abs(drift_pct - slope_pct) <= CROSS_CHECK_PCT:
         return ()
-    return (
-        f"the halves say {drift_pct:.1f} % and a straight line {slope_pct:.1f} %; they should agree within "
-        f"{CROSS_CHECK_PCT:.1f}: look for a stretch that is not steady",
-    )
+    values = {"halves_pct": drift_pct, "line_pct": slope_pct, "within_pct": CROSS_CHECK_PCT}
+    return (code("halves and line differ", **values),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

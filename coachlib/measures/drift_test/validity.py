@@ -1,4 +1,4 @@
-"""Whether a drift test says what it seems to say: each doubt with its number and its consequence.
+"""Whether a drift test says what it seems to say: each doubt as a code with its numbers.
 
 Source
 ------
@@ -7,19 +7,18 @@ runs (unfinished settling) and from the literature (heat), see the constants.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
+from coachlib.measures.common.codes import Finding, Severity, found
 from coachlib.measures.common.spans import Span, Stretch
-from coachlib.measures.common.words import clock, number, plural
 from coachlib.measures.drift_test.drift import (
     REFERENCE_WINDOW_S,
     HeartRateDrift,
     drift_map,
     scaled_criterion_pct,
 )
+from coachlib.measures.recording.artefacts import LOCK_BPM
 from coachlib.measures.recording.steady import (
     AFTER_PAUSE_S,
     LONG_PAUSE_S,
@@ -28,8 +27,8 @@ from coachlib.measures.recording.steady import (
     STEADY_SPEED_FRAC,
 )
 
-Severity = Literal["note", "doubt", "void"]
-
+#: Shorter than this a drift carries no verdict of its own. [s]  Common practice, no source.
+LEAST_VERDICT_S = 2700.0
 #: Below this a window is no test: the criterion's share is as small as the error. [s]
 LEAST_WINDOW_S = 1200.0
 #: Settings may be set back in the last seconds of a window without harm. [s]
@@ -47,6 +46,8 @@ COOL_C, HEAT_PCT_PER_C = 21.0, 0.4
 DOUBTFUL_USED_PCT, LEAST_USED_PCT = 80.0, 60.0
 #: Drift over 60 min above which something else than physiology is looked for first. [%]
 HIGHEST_PCT = 10.0
+#: As far from the criterion as this a usual test cannot tell the side. [percentage points]
+NEAR_PCT = 1.8
 #: Half an interval beyond which heart rate wandered too much for any drift. [percentage points]
 WIDEST_PCT = 5.0
 #: A window's ends are moved by this much to see how much hangs on them. [s]
@@ -59,53 +60,27 @@ STRAP_PCT = 5.0
 OPEN_EFFECT_PCT = 0.2
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
-    """One thing about a test: what was found, in a number, and what follows.
-
-    A "note" is good to know, a "doubt" makes the result weaker, and with a "void" there is no result.
-    """
-
-    name: str
-    number: float
-    unit: str
-    sentence: str
-    consequence: str
-    severity: Severity
-
-
 def window_length(drift: HeartRateDrift, *, criterion_pct: float) -> Finding | None:
     """Whether the window is shorter than the hour to which the criterion belongs.
 
     Examples
     --------
-    >>> t = np.arange(1800.0)
+    >>> t = np.arange(3000.0)
     >>> from coachlib.measures.drift_test.drift import heart_rate_drift
-    >>> half_hour = heart_rate_drift(t, 150 + np.sin(t), t >= 0, start_s=0, stop_s=1800)
-    >>> window_length(half_hour, criterion_pct=5.0).consequence
-    'hold the drift against 2.5 %, not 5 %'
+    >>> short = heart_rate_drift(t, 150 + np.sin(t), t >= 0, start_s=0, stop_s=3000)
+    >>> window_length(short, criterion_pct=6.0).code["share_pct"]
+    5.0
     """
     length_s = drift.stop_s - drift.start_s
     if length_s >= REFERENCE_WINDOW_S - 60:
         return None
-    minutes = length_s / 60
-    share = scaled_criterion_pct(criterion_pct, length_s)
     if length_s < LEAST_WINDOW_S:
-        return Finding(
-            name="short window",
-            number=minutes,
-            unit="min",
-            sentence=f"the window is {minutes:.0f} min; a drift test needs at least {LEAST_WINDOW_S / 60:.0f}",
-            consequence="take a longer window or repeat the test",
-            severity="void",
-        )
-    return Finding(
-        name="short window",
-        number=minutes,
-        unit="min",
-        sentence=f"the window is {minutes:.0f} min; {criterion_pct:g} % belongs to 60",
-        consequence=f"hold the drift against {share:.1f} %, not {criterion_pct:g} %",
-        severity="note",
+        return found("no window for a test", "void", minutes=length_s / 60, least_min=LEAST_WINDOW_S / 60)
+    if length_s < LEAST_VERDICT_S:
+        return found("short window", "note", minutes=length_s / 60, least_min=LEAST_VERDICT_S / 60)
+    share = scaled_criterion_pct(criterion_pct, length_s)
+    return found(
+        "less than an hour", "note", minutes=length_s / 60, criterion_pct=criterion_pct, share_pct=share
     )
 
 
@@ -123,25 +98,15 @@ def setting_changed(window: Stretch, changes_s: Iterable[float], *, is_sure: boo
 
     Examples
     --------
-    >>> setting_changed(Span(start_s=900, stop_s=4500), [900.0, 2700.0]).sentence
-    'the setting changed once inside the window, at 0:45'
+    >>> setting_changed(Span(start_s=900, stop_s=4500), [900.0, 2700.0]).code["first_s"]
+    2700.0
     """
     inner = sorted(c for c in changes_s if window.start_s + EDGE_S < c < window.stop_s - EDGE_S)
     if not inner:
         return None
-    what = "the setting" if is_sure else "speed or power"
-    times = "once" if len(inner) == 1 else f"{len(inner)} times"
-    consequence = "the drift says nothing about one setting: choose a window between changes"
-    return Finding(
-        name="setting changed",
-        number=float(len(inner)),
-        unit="changes",
-        sentence=f"{what} changed {times} inside the window, {'first ' * (len(inner) > 1)}at {clock(inner[0])}",
-        consequence=consequence
-        if is_sure
-        else "if the effort changed there, choose a window between changes",
-        severity="void" if is_sure else "doubt",
-    )
+    if is_sure:
+        return found("setting changed", "void", n_changes=len(inner), first_s=inner[0])
+    return found("output may have changed", "doubt", n_changes=len(inner), first_s=inner[0])
 
 
 def uneven_output(scatter_frac: float | None, *, is_power: bool) -> Finding | None:
@@ -156,20 +121,13 @@ def uneven_output(scatter_frac: float | None, *, is_power: bool) -> Finding | No
 
     Examples
     --------
-    >>> uneven_output(0.12, is_power=False).sentence
-    'output varied by 12 % from minute to minute'
+    >>> uneven_output(0.12, is_power=False).code["scatter_pct"]
+    12.0
     """
     limit = STEADY_POWER_FRAC if is_power else STEADY_SPEED_FRAC
     if scatter_frac is None or scatter_frac <= limit:
         return None
-    return Finding(
-        name="uneven output",
-        number=100 * scatter_frac,
-        unit="%",
-        sentence=f"output varied by {100 * scatter_frac:.0f} % from minute to minute",
-        consequence=f"drift is told at one setting; up to {100 * limit:.0f} % is steady",
-        severity="doubt",
-    )
+    return found("uneven output", "doubt", scatter_pct=100 * scatter_frac, limit_pct=100 * limit)
 
 
 def uneven_heart_rate(drift: HeartRateDrift) -> Finding | None:
@@ -184,16 +142,7 @@ def uneven_heart_rate(drift: HeartRateDrift) -> Finding | None:
     'void'
     """
     half = (drift.drift_high_pct - drift.drift_low_pct) / 2
-    if half <= WIDEST_PCT:
-        return None
-    return Finding(
-        name="uneven heart rate",
-        number=half,
-        unit="percentage points",
-        sentence="heart rate rose and fell too much for a drift to be told",
-        consequence="take a stretch at one setting, or repeat the test",
-        severity="void",
-    )
+    return found("uneven heart rate", "void", half_interval_pct=half) if half > WIDEST_PCT else None
 
 
 def warm_up(window: Stretch, settled_from_s: float) -> Finding | None:
@@ -208,25 +157,16 @@ def warm_up(window: Stretch, settled_from_s: float) -> Finding | None:
 
     Examples
     --------
-    >>> found = warm_up(Span(start_s=900, stop_s=4500), 900.0)
-    >>> found.consequence
-    'about 1.2 points of the drift may be settling'
+    >>> warm_up(Span(start_s=900, stop_s=4500), 900.0).code["added_pct"]
+    1.17
     """
     minutes = max(window.start_s - settled_from_s, 0.0) / 60
     if minutes >= SETTLING_S / 60 - 0.5:
         return None
     stretch = (REFERENCE_WINDOW_S / (window.stop_s - window.start_s)) ** SETTLING_POWER
     added = float(np.interp(minutes, SETTLING_MIN, SETTLING_PCT)) * stretch
-    return Finding(
-        name="warm-up",
-        number=minutes,
-        unit="min",
-        sentence=(
-            f"the setting was held for {minutes:.0f} min before the window; {SETTLING_S / 60:.0f} let heart rate settle"
-        ),
-        consequence=f"about {added:.1f} points of the drift may be settling",
-        severity="doubt" if added >= 0.3 else "note",
-    )
+    severity: Severity = "doubt" if added >= 0.3 else "note"
+    return found("warm-up", severity, minutes=minutes, needed_min=SETTLING_S / 60, added_pct=added)
 
 
 def pause_inside(
@@ -242,26 +182,13 @@ def pause_inside(
     inner = [p for p in pauses if p.stop_s > window.start_s and p.start_s < window.stop_s]
     if not inner:
         return None
-    seconds = sum(min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in inner)
-    longest = max(p.stop_s - p.start_s for p in inner)
+    seconds = float(sum(min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in inner))
     gone = tuple(left_out)
-    open_ones = [
-        p for p in inner if not _left_out(p.stop_s, min(p.stop_s + AFTER_PAUSE_S, window.stop_s), gone)
-    ]
-    if longest > LONG_PAUSE_S:
-        consequence = "heart rate settled anew after it: start the window 15 min after the pause"
-    elif open_ones:
-        consequence = f"leave the pause and {AFTER_PAUSE_S / 60:.0f} min after it out"
-    else:
-        consequence = "what follows the pause is left out"
-    return Finding(
-        name="pause inside",
-        number=float(seconds),
-        unit="s",
-        sentence=f"pauses of {seconds:.0f} s lie inside the window",
-        consequence=consequence,
-        severity="doubt" if longest > LONG_PAUSE_S or open_ones else "note",
-    )
+    if max(p.stop_s - p.start_s for p in inner) > LONG_PAUSE_S:
+        return found("long pause inside", "doubt", pause_s=seconds, settling_min=SETTLING_S / 60)
+    if any(not _left_out(p.stop_s, min(p.stop_s + AFTER_PAUSE_S, window.stop_s), gone) for p in inner):
+        return found("pause inside", "doubt", pause_s=seconds, after_min=AFTER_PAUSE_S / 60)
+    return found("pause left out", "note", pause_s=seconds)
 
 
 def left_out(drift: HeartRateDrift) -> Finding | None:
@@ -276,15 +203,9 @@ def left_out(drift: HeartRateDrift) -> Finding | None:
     """
     if drift.used_pct >= DOUBTFUL_USED_PCT:
         return None
-    void = drift.used_pct < LEAST_USED_PCT
-    return Finding(
-        name="left out",
-        number=100 - drift.used_pct,
-        unit="%",
-        sentence=f"{100 - drift.used_pct:.0f} % of the window is left out or missing",
-        consequence="too little is left to judge: repeat the test" if void else "what is left decides alone",
-        severity="void" if void else "doubt",
-    )
+    if drift.used_pct < LEAST_USED_PCT:
+        return found("too much left out", "void", left_out_pct=100 - drift.used_pct)
+    return found("much left out", "doubt", left_out_pct=100 - drift.used_pct)
 
 
 def heat(drift: HeartRateDrift, temperature_c: float | None) -> Finding | None:
@@ -294,24 +215,18 @@ def heat(drift: HeartRateDrift, temperature_c: float | None) -> Finding | None:
     --------
     >>> t = np.arange(3600.0)
     >>> from coachlib.measures.drift_test.drift import heart_rate_drift
-    >>> heat(heart_rate_drift(t, 150 + np.sin(t), t >= 0, start_s=0, stop_s=3600), 26.0).consequence
-    'about 2.0 points of the drift may be heat'
+    >>> heat(heart_rate_drift(t, 150 + np.sin(t), t >= 0, start_s=0, stop_s=3600), 26.0).code["added_pct"]
+    2.0
     """
     if temperature_c is None or temperature_c <= COOL_C:
         return None
     added = scaled_criterion_pct(HEAT_PCT_PER_C * (temperature_c - COOL_C), drift.stop_s - drift.start_s)
-    return Finding(
-        name="heat",
-        number=temperature_c,
-        unit="degrees Celsius",
-        sentence=f"it was {temperature_c:.0f} degrees Celsius; above {COOL_C:.0f} heart rate drifts more",
-        consequence=f"about {added:.1f} points of the drift may be heat",
-        severity="doubt" if added >= 0.5 else "note",
-    )
+    severity: Severity = "doubt" if added >= 0.5 else "note"
+    return found("heat", severity, temperature_c=temperature_c, cool_c=COOL_C, added_pct=added)
 
 
 def odd_drift(drift: HeartRateDrift) -> Finding | None:
-    """Whether the drift is one that steady work hardly gives: surely negative, or above 10 %.
+    """Whether the drift is one that steady work hardly gives: surely negative, or above 10 % in an hour.
 
     Examples
     --------
@@ -320,17 +235,12 @@ def odd_drift(drift: HeartRateDrift) -> Finding | None:
     >>> odd_drift(heart_rate_drift(t, 150 - t / 300, t >= 0, start_s=0, stop_s=3600)).name
     'negative drift'
     """
-    hour = drift.drift_pct * REFERENCE_WINDOW_S / (drift.stop_s - drift.start_s)
-    look = "look for a changed setting, strap static or a missing warm-up before you believe it"
+    minutes = (drift.stop_s - drift.start_s) / 60
     if drift.drift_high_pct < 0:
-        name, sentence = "negative drift", f"heart rate fell by {-drift.drift_pct:.1f} % over the window"
-    elif hour > HIGHEST_PCT:
-        name, sentence = "high drift", f"heart rate rose at a rate of {hour:.1f} % an hour"
-    else:
-        return None
-    return Finding(
-        name=name, number=drift.drift_pct, unit="%", sentence=sentence, consequence=look, severity="doubt"
-    )
+        return found("negative drift", "doubt", fall_pct=-drift.drift_pct, minutes=minutes)
+    if drift.drift_pct > scaled_criterion_pct(HIGHEST_PCT, drift.stop_s - drift.start_s):
+        return found("high drift", "doubt", drift_pct=drift.drift_pct, minutes=minutes)
+    return None
 
 
 def window_sensitivity(
@@ -358,7 +268,7 @@ def window_sensitivity(
     Returns
     -------
     Finding or None
-        The number is the spread of drift, each brought to the window's own length. [percentage points]
+        ``low_pct`` and ``high_pct`` bound the drifts, each brought to the window's own length.
 
     Examples
     --------
@@ -377,22 +287,10 @@ def window_sensitivity(
     known = scaled[np.isfinite(scaled)]
     if known.size < 2 or np.ptp(known) <= SPREAD_PCT:
         return None
-    wider = np.ptp(known) > interval_pct
-    return Finding(
-        name="window sensitive",
-        number=float(np.ptp(known)),
-        unit="percentage points",
-        sentence=(
-            f"with its ends moved by {MOVE_S / 60:.0f} min the window says {number(known.min())} to "
-            f"{number(known.max())} %"
-        ),
-        consequence=(
-            "take the drift as no surer than that range"
-            if wider
-            else "the interval already allows for as much"
-        ),
-        severity="doubt" if wider else "note",
-    )
+    values = {"moved_min": MOVE_S / 60, "low_pct": float(known.min()), "high_pct": float(known.max())}
+    if np.ptp(known) > interval_pct:
+        return found("window decides", "doubt", **values)
+    return found("window matters little", "note", **values)
 
 
 def strap(window: Stretch, suggestions: Iterable[Span], *, like_cadence: bool = False) -> Finding | None:
@@ -401,34 +299,18 @@ def strap(window: Stretch, suggestions: Iterable[Span], *, like_cadence: bool = 
     Examples
     --------
     >>> static = Span(start_s=1000, stop_s=1400, reason="static")
-    >>> strap(Span(start_s=900, stop_s=4500), [static]).sentence
-    '11 % of the window is static or without a reading'
+    >>> strap(Span(start_s=900, stop_s=4500), [static]).code["bad_pct"]
+    11.1
     """
     if like_cadence:
-        return Finding(
-            name="like cadence",
-            number=3.0,
-            unit="bpm",
-            sentence="heart rate lies within 3 bpm of cadence for much of the recording",
-            consequence="a sensor that counts steps cannot be ruled out: repeat with a strap, or at another cadence",
-            severity="doubt",
-        )
+        return found("like cadence", "doubt", within_bpm=LOCK_BPM)
     bad = sum(
         max(0.0, min(s.stop_s, window.stop_s) - max(s.start_s, window.start_s))
         for s in suggestions
         if s.reason in ("static", "dropout", "cadence lock")
     )
     share = 100 * bad / (window.stop_s - window.start_s)
-    if share <= STRAP_PCT:
-        return None
-    return Finding(
-        name="strap",
-        number=share,
-        unit="%",
-        sentence=f"{share:.0f} % of the window is static or without a reading",
-        consequence="wet or renew the strap before the next test",
-        severity="doubt",
-    )
+    return found("strap", "doubt", bad_pct=share) if share > STRAP_PCT else None
 
 
 def open_suggestions(suggestions: Iterable[Span]) -> Finding | None:
@@ -441,23 +323,14 @@ def open_suggestions(suggestions: Iterable[Span]) -> Finding | None:
 
     Examples
     --------
-    >>> open_suggestions([Span(start_s=0, stop_s=60, reason="rise", effect_pct=0.3)]).number
+    >>> open_suggestions([Span(start_s=0, stop_s=60, reason="rise", effect_pct=0.3)]).code["moved_pct"]
     0.3
     """
     effects = [s.effect_pct for s in suggestions if s.effect_pct]
     moved = sum(abs(e) for e in effects)
     if moved < OPEN_EFFECT_PCT:
         return None
-    return Finding(
-        name="unanswered",
-        number=moved,
-        unit="percentage points",
-        sentence=(
-            f"{plural(len(effects), 'suggested stretch waits', 'suggested stretches wait')} for an answer"
-        ),
-        consequence=f"leaving them out would move the drift by up to {moved:.1f} points",
-        severity="doubt" if moved >= 1 else "note",
-    )
+    return found("unanswered", "doubt" if moved >= 1 else "note", n_stretches=len(effects), moved_pct=moved)
 
 
 def _left_out(start_s: float, stop_s: float, gone: tuple[Stretch, ...]) -> bool:

@@ -12,9 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy
 
-from coachlib.measures.common.sampling import LONGEST_STEP_S, time_weights
+from coachlib.measures.common.sampling import LONGEST_STEP_S, is_beating, time_weights
 from coachlib.measures.common.spans import Span, Stretch, inside, merged, spans_of
-from coachlib.measures.drift_test.drift import is_beating
 
 METHOD = "artefact spans 1"
 

@@ -7,13 +7,13 @@ less of the slow rise of heart rate in the window than any rule tried that reads
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from coachlib.errors import TooLittleData
 from coachlib.measures.common.change import step_change
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.sampling import time_weights, weighted_mean
 from coachlib.measures.common.spans import Span, Stretch, inside
 from coachlib.measures.recording.lag import lagged_output
@@ -37,21 +37,6 @@ ROAD_SPEED_TIMES, ROAD_POWER_TIMES = 4.0, 3.0
 LEAST_STEADY_S = 1800.0
 #: ... with one-minute output that scatters by no more than this share of its mean.
 STEADY_SPEED_FRAC, STEADY_POWER_FRAC = 0.08, 0.20
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Steadiness:
-    """Whether a stretch of an ordinary session is steady enough for a drift, and if not, why.
-
-    ``scatter_frac`` is the standard deviation of one-minute output over its mean, None without output.
-    """
-
-    is_steady: bool
-    why_not: str | None
-    start_s: float
-    stop_s: float
-    scatter_frac: float | None
-    method: str
 
 
 def setting_changes(time_s: np.ndarray, output: np.ndarray, *, floor: float) -> tuple[float, ...]:
@@ -194,32 +179,26 @@ def suggest_window(
     return Span(start_s=start, stop_s=min(stop, start + LONGEST_WINDOW_S), reason="suggested")
 
 
-def steadiness(
+def why_not_steady(
     time_s: np.ndarray,
-    hr_bpm: np.ndarray,
     output: np.ndarray | None,
     *,
+    window: Stretch,
     pauses: Iterable[Stretch] = (),
     is_power: bool = False,
-    changes_s: Iterable[float] | None = None,
-) -> Steadiness:
-    """Whether an ordinary session has a stretch steady enough to tell its drift.
+) -> Code | None:
+    """Why a stretch of an ordinary session is not steady enough to tell its drift; None where it is.
 
     Parameters
     ----------
-    time_s, hr_bpm, output : ndarray, shape (n,)
-        [s], [1/min], [m/s or W]
+    time_s, output : ndarray, shape (n,)
+        [s], [m/s or W]; where neither speed nor power is known, only length and pauses are looked at.
+    window : stretch
+        The stretch, see ``suggest_window``.
     pauses : iterable of stretches
         Pauses of the recording.
     is_power : bool
         Output is power: riding scatters more than running.
-    changes_s : iterable of float, optional
-        Known changes of setting. [s]
-
-    Raises
-    ------
-    TooLittleData
-        When the recording holds nothing.
 
     Source
     ------
@@ -228,41 +207,27 @@ def steadiness(
     Examples
     --------
     >>> t = np.arange(5400.0)
-    >>> steadiness(t, np.full(5400, 150.0), np.full(5400, 3.0)).is_steady
+    >>> why_not_steady(t, np.full(5400, 3.0), window=Span(start_s=900, stop_s=4500)) is None
     True
     """
+    length_s = window.stop_s - window.start_s
+    if length_s < LEAST_STEADY_S:
+        return code("steady too short", minutes=length_s / 60, needed_min=LEAST_STEADY_S / 60)
     held = tuple(pauses)
-    floor = POWER_FLOOR_W * ROAD_POWER_TIMES if is_power else SPEED_FLOOR_MPS * ROAD_SPEED_TIMES
-    window = suggest_window(time_s, hr_bpm, output, pauses=held, floor=floor, changes_s=changes_s)
-    scatter = None
-    why = None
-    if window.length_s < LEAST_STEADY_S:
-        why = (
-            f"the longest even stretch after settling is {window.length_s / 60:.0f} min; "
-            f"{LEAST_STEADY_S / 60:.0f} are needed"
-        )
-    elif output is None:
-        why = "neither speed nor power is known, so nobody can tell whether it was steady"
-    else:
-        scatter = output_scatter(time_s, output, window=window, pauses=held)
-        limit = STEADY_POWER_FRAC if is_power else STEADY_SPEED_FRAC
-        paused = sum(
-            min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in held if _meet(p, window)
-        )
-        if paused > LONG_PAUSE_S:
-            why = f"pauses of {paused:.0f} s lie in the stretch"
-        elif scatter is None:
-            why = "speed or power is missing in the stretch"
-        elif scatter > limit:
-            why = f"output varied by {100 * scatter:.0f} % from minute to minute; up to {100 * limit:.0f} % is steady"
-    return Steadiness(
-        is_steady=why is None,
-        why_not=why,
-        start_s=window.start_s,
-        stop_s=window.stop_s,
-        scatter_frac=scatter,
-        method=METHOD,
+    paused = float(
+        sum(min(p.stop_s, window.stop_s) - max(p.start_s, window.start_s) for p in held if _meet(p, window))
     )
+    if paused > LONG_PAUSE_S:
+        return code("pauses in the stretch", pause_s=paused)
+    if output is None:
+        return None
+    scatter = output_scatter(time_s, output, window=window, pauses=held)
+    limit = STEADY_POWER_FRAC if is_power else STEADY_SPEED_FRAC
+    if scatter is None:
+        return code("output missing")
+    if scatter > limit:
+        return code("output not steady", scatter_pct=100 * scatter, limit_pct=100 * limit)
+    return None
 
 
 def _meet(a: Stretch, b: Stretch) -> bool:

@@ -18,6 +18,7 @@ import numpy as np
 import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
+from coachlib.measures.common.codes import Code
 from coachlib.measures.drift_test.decoupling import drift_corrected_for_output
 from coachlib.measures.drift_test.reference_conditions import (
     HEAT_BPM_PER_C_SD,
@@ -64,7 +65,7 @@ class DriftReading:
     minutes: float
     temperature_c: float | None
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

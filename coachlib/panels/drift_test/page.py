@@ -38,9 +38,9 @@ class DriftTestPage:
         self._path = athlete.reports_dir / f"{subject.fit_path.stem}_drift_test.html"
         self._subject = subject
         self._reading = subject.read()
-        if self._reading.test is None:
+        if self._reading.stretch is None:
             raise UnfitTest(self._reading.sentence)
-        self._test = self._reading.test
+        self._test = self._reading.stretch
         profile = athlete.athlete()
         self._name = profile.name
         self._started = subject.activity.local_start(profile.time_zone or roster.settings.time_zone)

@@ -7,7 +7,7 @@ from coachlib.analysis.first_threshold.agreement import Held, held_against_serie
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.series import Series, analyse_series
 from coachlib.analysis.recording.domains import domain_time
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.calendar import week_of
 from coachlib.errors import CoachError, TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
@@ -35,7 +35,7 @@ class SeriesPage:
     left_out: tuple[str, ...]
     held: tuple[Held, ...]
     silent: tuple[str, ...]
-    sessions: tuple[SessionResult, ...]
+    sessions: tuple[JudgedRecording, ...]
 
     @property
     def proposal(self) -> Threshold:
@@ -86,7 +86,7 @@ def series_page(
     *,
     criterion_pct: float,
     machine: Machine | None,
-    sessions: tuple[SessionResult, ...],
+    sessions: tuple[JudgedRecording, ...],
     left_out: tuple[str, ...] = (),
 ) -> SeriesPage:
     """Analyse an athlete's series.
@@ -99,7 +99,7 @@ def series_page(
         Drift over an hour that marks the threshold. [%]
     machine : Machine or None
         What the next test can be set to.
-    sessions : tuple of SessionResult
+    sessions : tuple of JudgedRecording
         The last weeks, to be judged again.
     left_out : tuple of str
         Names of tests (see ``name_of_test``) that the coach leaves out.
@@ -129,7 +129,7 @@ def name_of_test(test: SeriesTest) -> str:
     return test.source if test.sha256 else f"{test.on} (typed in)"
 
 
-def recent_sessions(roster: RosterFolder, own: AthleteFolder) -> tuple[SessionResult, ...]:
+def recent_sessions(roster: RosterFolder, own: AthleteFolder) -> tuple[JudgedRecording, ...]:
     """The athlete's last weeks of training, up to the last recording."""
     paths = own.recordings()
     if not paths:

@@ -6,7 +6,7 @@ from dataclasses import replace
 import ipywidgets
 
 from coachlib.analysis.first_threshold.machine import ergometer_of, machine_of, treadmill_of
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.drift_tests import DriftTests, read_drift_tests
@@ -28,7 +28,7 @@ class ThresholdsPanel(ChoicePanel):
 
     def __init__(self, roster: RosterFolder, athlete: str, criterion_pct: float) -> None:
         super().__init__(roster, athlete, what="threshold", width="26em")
-        self._sessions: tuple[SessionResult, ...] = ()
+        self._sessions: tuple[JudgedRecording, ...] = ()
         self._known: DriftTests | None = None
         self.shown: SeriesPage | None = None
         self.criterion = self.field(

@@ -1,7 +1,7 @@
 """What is different between two decisions about one recording, in words."""
 
+from coachlib.analysis.recording.judge import main_window
 from coachlib.panels.recording.clock import clock
-from coachlib.panels.recording.draft import main_window
 from coachlib.records.decisions import Decisions, Exclusion, Stage
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from coachlib.errors import DecisionProblem
 from coachlib.measures.common.spans import Span
-from coachlib.records.decisions import Decisions, Exclusion, Window
+from coachlib.records.decisions import Decisions, Exclusion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +25,7 @@ class Frame:
     length_s: float
     suggestions: tuple[Suggestion, ...] = ()
     suggested_window: Span | None = None
+    suggested_pauses: tuple[Exclusion, ...] = ()
     laps: tuple[Span, ...] = ()
 
 
@@ -34,11 +35,6 @@ class Draft:
 
     decisions: Decisions
     rejected: frozenset[int] = frozenset()
-
-
-def main_window(decisions: Decisions) -> Window | None:
-    """The window the main calculation uses: the first steady stretch or trial; None where there is none."""
-    return next((w for w in decisions.windows if w.purpose in ("steady", "trial")), None)
 
 
 def exclusion_of(suggestion: Suggestion) -> Exclusion:

@@ -8,9 +8,10 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from coachlib.analysis.recording.judge import begun, main_window
 from coachlib.errors import DecisionProblem
 from coachlib.panels.recording.clock import clock, seconds_of
-from coachlib.panels.recording.draft import Draft, Frame, exclusion_of, main_window, numbered
+from coachlib.panels.recording.draft import Draft, Frame, exclusion_of, numbered
 from coachlib.panels.recording.stage_edits import add_stage, remove_stage, type_stage
 from coachlib.records.decisions import KINDS, Decisions, Exclusion, Purpose, Window
 
@@ -24,10 +25,7 @@ _TRIALS = ("time trial", "critical trial")
 
 def first_draft(decisions: Decisions, frame: Frame) -> Draft:
     """Where editing begins: what was saved, with the suggested window where no window was."""
-    span = frame.suggested_window
-    if main_window(decisions) is None and span is not None:
-        decisions = _with_window(decisions, span.start_s, span.stop_s)
-    return Draft(decisions=decisions)
+    return Draft(decisions=begun(decisions, frame.suggested_window, frame.suggested_pauses))
 
 
 def set_window(draft: Draft, frame: Frame, *, start_s: float, stop_s: float) -> Draft:

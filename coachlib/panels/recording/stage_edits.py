@@ -3,9 +3,10 @@
 from dataclasses import replace
 from itertools import pairwise
 
+from coachlib.analysis.recording.judge import main_window
 from coachlib.errors import DecisionProblem
 from coachlib.panels.recording.clock import clock, seconds_of
-from coachlib.panels.recording.draft import Draft, Frame, main_window, numbered
+from coachlib.panels.recording.draft import Draft, Frame, numbered
 from coachlib.records.decisions import Stage
 
 #: What a stage can be given: what one typed unit (km/h, %, W, mmol/l) is in the unit that is kept.

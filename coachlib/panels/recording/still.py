@@ -3,9 +3,9 @@
 import altair as alt
 import numpy as np
 
+from coachlib.analysis.recording.judge import main_window
 from coachlib.errors import TooLittleData
 from coachlib.measures.drift_test.drift import MIN_MAP_WINDOW_S
-from coachlib.panels.recording.draft import main_window
 from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.panels.recording.verdict import Reading
 from coachlib.report.figures.drift_charts import trace_chart, wide_figure, window_map_chart

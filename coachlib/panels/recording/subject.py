@@ -5,19 +5,21 @@ from pathlib import Path
 
 import numpy as np
 
+from coachlib.analysis.recording.detected import Detected, detect
 from coachlib.analysis.recording.diary import match
-from coachlib.analysis.recording.drift_test import Detected, detect
+from coachlib.analysis.recording.judge import judge, suggested_pauses, suggested_window
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, DecisionProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.measures.common.spans import Span
+from coachlib.measures.common.spans import Span, inside
 from coachlib.measures.drift_test import drift
 from coachlib.measures.recording import artefacts, steady
 from coachlib.panels.recording.draft import Frame, Suggestion
 from coachlib.panels.recording.edit_state import EditState
 from coachlib.panels.recording.edits import set_window
 from coachlib.panels.recording.lanes import Lane, lanes_of
-from coachlib.panels.recording.verdict import Reading, read, used_for_drift
+from coachlib.panels.recording.verdict import Reading, read
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
@@ -47,6 +49,8 @@ class RecordingSubject:
         self.fit_path = fit_path
         self._athlete = athlete
         self.criterion_pct = roster.settings.criterion_pct
+        self._profile = athlete.athlete()
+        self._zone = self._profile.time_zone or roster.settings.time_zone
         self._seen = athlete.decisions_seen(fit_path)
         whole = roster.store.activity(fit_path)
         saved = athlete.decisions(fit_path, whole.sha256) or Decisions(fit_sha256=whole.sha256)
@@ -56,7 +60,6 @@ class RecordingSubject:
             # times of one session mean nothing in another
             saved = Decisions(fit_sha256=whole.sha256, part=part)
         self.activity = whole if saved.part is None else roster.store.activity(fit_path, part=saved.part)
-        self._profile = athlete.athlete()
         self._detected = self._detect(saved)
         self.state = EditState(saved, frame_of(self.activity, self._detected))
         self.diary_row = self._diary_row(roster)
@@ -68,20 +71,30 @@ class RecordingSubject:
     def note_stages(self) -> None:
         """Suggest the window that the present stages ask for; the stretches found stay as they are."""
         self._detected = self._detect(self.state.decisions)
-        self.state.frame = replace(self.state.frame, suggested_window=self._detected.window)
+        self.state.frame = replace(
+            self.state.frame,
+            suggested_window=suggested_window(self._detected),
+            suggested_pauses=suggested_pauses(self._detected),
+        )
 
     def read(self) -> Reading:
         """What the present decisions show."""
         return self._read(self.state.decisions, suggestions=self.state.frame.suggestions)
 
     def _read(self, decisions: Decisions, *, suggestions: tuple[Suggestion, ...]) -> Reading:
-        return read(
+        return read(self.judged(decisions), self.activity, decisions, suggestions=suggestions)
+
+    def judged(self, decisions: Decisions) -> JudgedRecording:
+        """The recording under some decisions."""
+        return judge(
+            self.fit_path.stem,
             self.activity,
             decisions,
-            self._detected,
-            suggestions=suggestions,
+            self._profile,
+            self.diary_row,
+            detected=self._detected,
             criterion_pct=self.criterion_pct,
-            diary_row=self.diary_row,
+            time_zone=self._zone,
         )
 
     def _detect(self, decisions: Decisions) -> Detected:
@@ -90,9 +103,8 @@ class RecordingSubject:
     def _diary_row(self, roster: RosterFolder) -> DiaryRow | None:
         """What the athlete wrote about this recording; None where it is not certain which row that is."""
         day = self.fit_path.name[:10]
-        zone = self._profile.time_zone or roster.settings.time_zone
         starts = [
-            (path.stem, start.local_start(zone))
+            (path.stem, start.local_start(self._zone))
             for path in self._athlete.recordings()
             if path.name.startswith(day) and (start := _readable(roster, path)) is not None
         ]
@@ -118,7 +130,8 @@ class RecordingSubject:
         step_s = max(60.0, float(np.ceil(last_s / MAP_CELLS / 60)) * 60)
         starts_s = np.arange(0.0, last_s - drift.MIN_MAP_WINDOW_S + 1, step_s)
         stops_s = np.arange(drift.MIN_MAP_WINDOW_S, last_s + 1, step_s)
-        used = used_for_drift(self.activity, self.state.decisions.exclusions)
+        gone = [e for e in self.state.decisions.exclusions if e.quantity == "hr_bpm"]
+        used = ~inside(samples["time_s"].to_numpy(), gone)
         columns = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
         return starts_s, stops_s, drift.drift_map(*columns, used, starts_s=starts_s, stops_s=stops_s)
 
@@ -152,7 +165,8 @@ def frame_of(activity: Activity, detected: Detected) -> Frame:
             )
             for span in detected.suggestions
         ),
-        suggested_window=detected.window,
+        suggested_window=suggested_window(detected),
+        suggested_pauses=suggested_pauses(detected),
         laps=tuple(Span(start_s=a, stop_s=b) for a, b in activity.laps[["start_s", "stop_s"]].to_numpy()),
     )
 

@@ -14,10 +14,10 @@ import anywidget
 import numpy as np
 import traitlets
 
-from coachlib.analysis.recording.drift_test import INFORMATION
+from coachlib.analysis.recording.judge import main_window
+from coachlib.analysis.recording.steady_stretch import INFORMATION
 from coachlib.errors import CoachError
 from coachlib.panels.recording.clock import clock
-from coachlib.panels.recording.draft import main_window
 from coachlib.panels.recording.edit_state import EditState
 from coachlib.panels.recording.lanes import Lane
 from coachlib.panels.recording.stage_edits import PER_TYPED

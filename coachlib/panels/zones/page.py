@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import BadArgument, CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
@@ -29,7 +29,7 @@ class Known:
 
     athlete: Athlete
     coach: str
-    sessions: tuple[SessionResult, ...]
+    sessions: tuple[JudgedRecording, ...]
     line: OutputLine | None
     day: date
 
@@ -155,7 +155,7 @@ def _typed(lows_bpm: str) -> ZoneSet:
     return zones_from_limits(lows, source="typed in from the watch")
 
 
-def _seconds(sessions: tuple[SessionResult, ...]) -> tuple[float, ...]:
+def _seconds(sessions: tuple[JudgedRecording, ...]) -> tuple[float, ...]:
     """Seconds at each heart rate over several sessions."""
     total = np.zeros(max((len(s.seconds_at_bpm) for s in sessions), default=1))
     for session in sessions:

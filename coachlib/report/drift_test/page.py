@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from coachlib.analysis.first_threshold.agreement import Held
-from coachlib.analysis.recording.drift_test import DriftTestResult
-from coachlib.measures.drift_test.validity import Finding
+from coachlib.analysis.recording.judged import SteadyStretch
+from coachlib.measures.common.codes import Finding
 from coachlib.records.decisions import Exclusion
 from coachlib.records.diary import DiaryRow
 from coachlib.report.first_threshold.second_opinions_view import agreement
@@ -14,6 +14,8 @@ from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
+from coachlib.report.words.recording import verdict
 
 #: Keeps a number and its unit on one line.
 _GAP = "\N{NO-BREAK SPACE}"
@@ -21,13 +23,13 @@ _WEIGHT = {"void": "No result", "doubt": "Doubt", "note": "Note"}
 
 
 def finding(
-    test: DriftTestResult, *, athlete: str, started: datetime, is_saved: bool, held: Sequence[Held]
+    test: SteadyStretch, *, athlete: str, started: datetime, is_saved: bool, held: Sequence[Held]
 ) -> Html:
     """Who and when, the verdict, which other signs agree, and the number with both uncertainties.
 
     Parameters
     ----------
-    test : DriftTestResult
+    test : SteadyStretch
         The result.
     athlete : str
         The athlete's name.
@@ -53,15 +55,15 @@ def finding(
     )
     return Html(
         f'<div class="head"><h1>{escape(athlete)}: steady drift test</h1><p class="when">{escape(when)}</p></div>'
-        f'<p class="lead">{escape(f"{test.verdict} {agreement(held)}".rstrip())}</p>{unsaved}{_numbers(test)}'
+        f'<p class="lead">{escape(f"{verdict(test)} {agreement(held)}".rstrip())}</p>{unsaved}{_numbers(test)}'
     )
 
 
-def _numbers(test: DriftTestResult) -> str:
+def _numbers(test: SteadyStretch) -> str:
     """The drift with the interval of the run alone and with the day-to-day scatter, and what it came from."""
     drift = test.drift
     rows = [
-        ("Drift", f"{wording.minus(drift.drift_pct, 1)}{_GAP}%"),
+        ("Drift as measured", f"{wording.minus(drift.drift_pct, 1)}{_GAP}%"),
         ("90 % interval, this run alone", _range(drift.drift_low_pct, drift.drift_high_pct)),
         ("90 % interval with day-to-day scatter", _range(drift.day_low_pct, drift.day_high_pct)),
         (
@@ -72,9 +74,11 @@ def _numbers(test: DriftTestResult) -> str:
         ("Used", f"{wording.duration(drift.used_s)}, {drift.used_pct:.0f} % of the window"),
         ("From a straight line instead of halves", f"{wording.minus(drift.slope_drift_pct, 1)}{_GAP}%"),
     ]
-    if test.corrected is not None:
-        rows.append(("Without what a change of output explains", wording.drift(test.corrected)))
-    return table(("Number", "Value"), rows, caption=f"The number and how sure it is ({test.drift.method})")
+    if test.held is not None:
+        rows.insert(1, ("Drift at constant output", wording.drift(test.held)))
+        change = wording.minus(test.held.output_change_pct, 1)
+        rows.append(("Output, second half against first", f"{change}{_GAP}%"))
+    return table(("Number", "Value"), rows, caption="The number and how sure it is")
 
 
 def left_out(exclusions: Sequence[Exclusion]) -> str:
@@ -88,7 +92,7 @@ def left_out(exclusions: Sequence[Exclusion]) -> str:
     return f"Left out: {wording.listed(said)}."
 
 
-def halves_title(test: DriftTestResult) -> str:
+def halves_title(test: SteadyStretch) -> str:
     """The finding of the trace."""
     drift = test.drift
     return f"{drift.first_half_bpm:.1f} bpm in the first half, {drift.second_half_bpm:.1f} bpm in the second"
@@ -96,7 +100,7 @@ def halves_title(test: DriftTestResult) -> str:
 
 def map_title(findings: Sequence[Finding]) -> str:
     """The finding of the window map: whether the answer hangs on the window."""
-    if any(f.name == "window sensitive" for f in findings):
+    if any(f.name == "window decides" for f in findings):
         return "The answer depends on where the window begins and ends"
     return "Where the window begins and ends changes little"
 
@@ -107,7 +111,7 @@ MAP_CAPTION = (
 )
 
 
-def validity(test: DriftTestResult) -> Html:
+def validity(test: SteadyStretch) -> Html:
     """What speaks against the test, each with its number and what follows.
 
     Source
@@ -118,18 +122,15 @@ def validity(test: DriftTestResult) -> Html:
     --------
     ``workbooks/drift_test.ipynb`` shows it under the trace.
     """
-    said = [
-        (_WEIGHT[f.severity], f"{f.sentence[:1].upper()}{f.sentence[1:]}: {f.consequence}.")
-        for f in test.findings
-    ]
-    said += [("Note", f"{caveat[:1].upper()}{caveat[1:]}.") for caveat in test.caveats]
+    said = [(_WEIGHT[f.severity], whole(f.code)) for f in test.findings]
+    said += [("Note", whole(caveat)) for caveat in test.caveats]
     if not said:
         return Html("<h2>Was it a valid test?</h2><p>Nothing that can be seen speaks against it.</p>")
     items = "".join(f"<li><strong>{weight}.</strong> {escape(words)}</li>" for weight, words in said)
     return Html(f"<h2>Was it a valid test?</h2><ul>{items}</ul>")
 
 
-def conditions(test: DriftTestResult, row: DiaryRow | None) -> Html:
+def conditions(test: SteadyStretch, row: DiaryRow | None) -> Html:
     """What the athlete wrote about the day, with the remark; the talk test stands among the other opinions.
 
     Source

@@ -3,7 +3,7 @@
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import ZoneTime
 from coachlib.measures.drift_test.drift import HeartRateDrift
 from coachlib.report.figures.renderer import WIDTH
@@ -62,7 +62,7 @@ def zone_label(time: ZoneTime) -> str:
     return f"{time.name}, {time.low_bpm} to {time.high_bpm} bpm"
 
 
-def steady_trace(session: SessionResult, result: HeartRateDrift) -> alt.TopLevelMixin:
+def steady_trace(session: JudgedRecording, result: HeartRateDrift) -> alt.TopLevelMixin:
     """Heart rate by the minute, the window's two halves and their means."""
     frame = pd.DataFrame(
         {"minute": [m + 0.5 for m in range(len(session.minute_bpm))], "bpm": session.minute_bpm}

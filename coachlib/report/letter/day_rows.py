@@ -3,7 +3,7 @@
 from datetime import date
 
 from coachlib.analysis.recording.domains import DomainTime
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter import sentences
 from coachlib.report.look.markdown import words_html
@@ -27,7 +27,7 @@ def days(week: WeekResult) -> Html:
     return Html(f'<section><h2>Day by day</h2><ol class="days">{rows}</ol></section>')
 
 
-def _day(week: WeekResult, session: SessionResult) -> str:
+def _day(week: WeekResult, session: JudgedRecording) -> str:
     """One session: what it was meant to be, what it was, how hard it felt, in whose words."""
     facts = [wording.duration(session.moving_s)]
     if session.distance_m:
@@ -49,7 +49,7 @@ def _day(week: WeekResult, session: SessionResult) -> str:
     )
 
 
-def _output(session: SessionResult) -> str:
+def _output(session: JudgedRecording) -> str:
     """Mean output the way the sport says it."""
     output = session.output
     if output is None:

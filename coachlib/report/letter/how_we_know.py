@@ -13,6 +13,7 @@ from coachlib.report.letter.season_trend import new_reference
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence
 
 TOO_EASY = "the sessions since were too easy, too short or too few to say where it lies."
 SILENCE = "That they do not disagree is no confirmation; only a test is."
@@ -117,7 +118,7 @@ def _left_out(week: WeekResult) -> str:
                 f"{name}: {wording.count(s.n_suggestions, 'stretch', 'stretches')} of heart rate "
                 f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
             )
-        said += [f"{name}: {caveat}" + ("" if caveat.endswith(".") else ".") for caveat in s.caveats]
+        said += [f"{name}: {sentence(caveat)}." for caveat in s.caveats]
     said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]
     return _items("The recordings", said)
 

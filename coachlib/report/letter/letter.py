@@ -1,6 +1,6 @@
 """The blocks of an athlete's weekly letter, in the order in which they are read."""
 
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult, ZoneTime
 from coachlib.report.figures import charts
@@ -12,6 +12,8 @@ from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Figure, Html
 from coachlib.report.words import wording
+from coachlib.report.words.recording import seen
+from coachlib.report.words.wording import lower
 
 
 def head(week: WeekResult) -> Html:
@@ -122,39 +124,34 @@ def _usual_below(week: WeekResult) -> float | None:
     return below / total if total else None
 
 
-def _steady(session: SessionResult) -> str:
-    """One steady session: trace, halves, drift."""
-    result = session.drift
-    if result is None:
+def _steady(session: JudgedRecording) -> str:
+    """One steady test: trace, halves, drift."""
+    stretch = session.steady
+    if stretch is None:
         return ""
-    low, high = sorted((result.drift_low_pct, result.drift_high_pct))
-    title = (
-        f"{wording.DAYS[session.on.weekday()]}: heart rate "
-        f"{'rose' if result.drift_pct >= 0 else 'fell'} {wording.minus(abs(result.drift_pct), 1)} % "
-        f"({wording.minus(low, 1)} to {wording.minus(high, 1)}) over "
-        f"{(result.stop_s - result.start_s) / 60:.0f} steady minutes"
-    )
+    drift = stretch.drift
+    title = f"{wording.DAYS[session.on.weekday()]}: {lower(seen(stretch))}"
     window = (
         "window set by your coach"
-        if session.window_from == "decisions"
+        if stretch.window_from == "decisions"
         else "window suggested by the program"
     )
     left_out = f", {wording.duration(session.excluded_s)} left out" if session.excluded_s >= 30 else ""
     caption = (
         f"Heart rate by the minute; the field is the steady window, {window}{left_out}; with ordinary day-to-day "
-        f"scatter the change could read {wording.minus(result.day_low_pct, 1)} to "
-        f"{wording.minus(result.day_high_pct, 1)} %."
+        f"scatter the change could read {wording.minus(drift.day_low_pct, 1)} to "
+        f"{wording.minus(drift.day_high_pct, 1)} %."
     )
     rows = [
-        ["First half", f"{result.first_half_bpm:.1f} bpm"],
-        ["Second half", f"{result.second_half_bpm:.1f} bpm"],
-        ["Change", f"{wording.drift(result)}"],
-        ["Heart rate used", wording.duration(result.used_s)],
+        ["First half", f"{drift.first_half_bpm:.1f} bpm"],
+        ["Second half", f"{drift.second_half_bpm:.1f} bpm"],
+        ["Change", wording.drift(drift)],
+        ["Heart rate used", wording.duration(drift.used_s)],
     ]
-    if session.decoupling_pct is not None:
-        rows.append(["Output per beat, loss", f"{wording.minus(session.decoupling_pct, 1)} %"])
+    if stretch.held is not None:
+        rows.insert(3, ["Change at constant output", wording.drift(stretch.held)])
     numbers = table(["Steady window", "value"], rows, caption="The two halves")
-    return Figure(charts.steady_trace(session, result), title=title, caption=caption, table=numbers)
+    return Figure(charts.steady_trace(session, drift), title=title, caption=caption, table=numbers)
 
 
 def season(week: WeekResult, behind: Season | None) -> Html:

@@ -1,7 +1,7 @@
 """The numbers behind a letter, for the JSON file beside it."""
 
 from dataclasses import fields, is_dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 
 from pydantic import BaseModel
@@ -40,6 +40,6 @@ def plain(value: Any) -> Any:
         return {str(k): plain(v) for k, v in value.items()}
     if isinstance(value, tuple | list):
         return [plain(v) for v in value]
-    if isinstance(value, date | datetime):
+    if isinstance(value, date | datetime | time):
         return value.isoformat()
     return value

@@ -6,15 +6,15 @@ Every sentence is made from the results; none is kept in store for when there is
 from dataclasses import dataclass
 
 from coachlib.analysis.first_threshold.machine import setting_at
-from coachlib.analysis.recording.session import SessionResult
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult, threshold_interval
-from coachlib.measures.drift_test import drift as drifts
 from coachlib.measures.season.threshold_watch import WatchWeek
 from coachlib.measures.week.easy_share import EasyShare
 from coachlib.records.athlete import Threshold
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.report.words import wording
+from coachlib.report.words.recording import doubts, meant, seen
 
 #: A week within this share of a usual one is "about as much as usual".  Own choice.
 ABOUT_USUAL_FRAC = 0.15
@@ -28,7 +28,7 @@ HOW_TO_TEST = (
 )
 
 
-def says_enough(session: SessionResult) -> bool:
+def says_enough(session: JudgedRecording) -> bool:
     """Whether a session's drift is known well enough to be told."""
     result = session.drift
     return result is not None and result.drift_high_pct - result.drift_low_pct <= WIDEST_DRIFT_PCT
@@ -72,7 +72,7 @@ def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     """The finding that matters most, and how sure it is."""
     tests = _tests(week)
     if tests:
-        return test_verdict(tests[-1], week.settings.criterion_pct)
+        return test_verdict(tests[-1])
     first = threshold_of(week, "first")
     if week.easy is not None and first is not None:
         return easy_verdict(week.easy, first)
@@ -81,7 +81,7 @@ def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     return ()
 
 
-def _tests(week: WeekResult) -> list[SessionResult]:
+def _tests(week: WeekResult) -> list[JudgedRecording]:
     return [s for s in week.steady if s.kind in TEST_KINDS]
 
 
@@ -90,40 +90,16 @@ def tells_easy(week: WeekResult) -> bool:
     return bool(week.sessions) and week.easy is not None and not _tests(week)
 
 
-def test_verdict(session: SessionResult, criterion_pct: float) -> tuple[str, ...]:
-    """What a steady hour showed and what it means, with its uncertainty."""
-    result = session.drift
-    if result is None:
+def test_verdict(session: JudgedRecording) -> tuple[str, ...]:
+    """What a steady test showed and what it means, in the words of every page."""
+    stretch = session.steady
+    if stretch is None:
         return ()
-    minutes = (result.stop_s - result.start_s) / 60
-    limit = drifts.scaled_criterion_pct(criterion_pct, result.stop_s - result.start_s)
-    moved = "rose" if result.drift_pct >= 0 else "fell"
-    size = f"{wording.minus(abs(result.drift_pct), 1)} %"
-    low, high = sorted((result.drift_low_pct, result.drift_high_pct))
-    seen = (
-        f"Over {minutes:.0f} steady minutes on {wording.DAYS[session.on.weekday()]} heart rate {moved} {size} "
-        f"({wording.minus(low, 1)} to {wording.minus(high, 1)})."
-    )
+    on = wording.DAYS[session.on.weekday()]
+    said = f"{on}'s steady test: {wording.lower(seen(stretch))}."
     if not session.decided:
-        return seen, "Your coach has not yet looked at the trace, so what it means is still open."
-    at = wording.heart_rate(result.first_half_bpm)
-    where = drifts.against_criterion(result, criterion_pct=criterion_pct)
-    if where == "below":
-        meaning = (
-            f"That is below {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "
-            f"threshold lies above {at}."
-        )
-    elif where == "above":
-        meaning = (
-            f"That is above {limit:.1f} %, also with ordinary day-to-day scatter: it is likely that your first "
-            f"threshold lies below {at}."
-        )
-    else:
-        meaning = (
-            f"With ordinary day-to-day scatter that is too near {limit:.1f} % for one run to tell on which side "
-            f"of {at} your first threshold lies."
-        )
-    return seen, meaning
+        return said, "Your coach has not yet looked at the trace, so what it means is still open."
+    return said, meant(stretch), *filter(None, [doubts(stretch.findings)])
 
 
 def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
@@ -187,15 +163,15 @@ def _unwell(week: WeekResult) -> NextThing | None:
 
 
 def _strap(week: WeekResult) -> NextThing | None:
-    poor = [s for s in week.sessions if s.moving_s and s.hr_s < (1 - STRAP_FRAC) * s.moving_s]
+    poor = [s for s in week.sessions if s.moving_s and s.hr_missing_s > STRAP_FRAC * s.moving_s]
     if len(poor) < 2:
         return None
-    worst = min(poor, key=lambda s: s.hr_s / s.moving_s)
+    worst = max(poor, key=lambda s: s.hr_missing_s / s.moving_s)
     return NextThing(
         what="Wet the strap before you put it on, and look whether its battery is due.",
         why=(
             f"In {wording.count(len(poor), 'session')} heart rate was missing for part of the time, on "
-            f"{wording.DAYS[worst.on.weekday()]} for {wording.duration(worst.moving_s - worst.hr_s)}."
+            f"{wording.DAYS[worst.on.weekday()]} for {wording.duration(worst.hr_missing_s)}."
         ),
     )
 

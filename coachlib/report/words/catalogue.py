@@ -5,11 +5,15 @@ its sentence from the code's values.  Another language is another set of these t
 """
 
 from collections.abc import Callable, Mapping
+from functools import cache
+from importlib import import_module
 
 from coachlib.measures.common.codes import Code
 
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
+#: The modules of this folder with a table of sentences; they may ask this one for other sentences in turn.
+NOUNS = ("recording",)
 
 
 def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:
@@ -35,12 +39,15 @@ def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:
     return found
 
 
-SENTENCES: dict[str, Sentence] = joined()
+@cache
+def sentences() -> dict[str, Sentence]:
+    """Every code's sentence, by the code's name."""
+    return joined(*(import_module(f"coachlib.report.words.{noun}").SENTENCES for noun in NOUNS))
 
 
 def sentence(code: Code) -> str:
     """What a code says: lower case to begin with, no full stop at its end, so that it can stand in a list."""
-    return SENTENCES[code.name](**dict(code.values))
+    return sentences()[code.name](**dict(code.values))
 
 
 def whole(code: Code) -> str:

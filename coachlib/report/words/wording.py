@@ -290,3 +290,25 @@ def listed(words: list[str]) -> str:
     'a, b and c'
     """
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def elapsed(seconds: float) -> str:
+    """Elapsed time as hours and minutes.
+
+    Examples
+    --------
+    >>> elapsed(2700.0), elapsed(3900)
+    ('0:45', '1:05')
+    """
+    return f"{int(seconds // 3600)}:{int(seconds // 60 % 60):02d}"
+
+
+def lower(sentence: str) -> str:
+    """A sentence to go on with after a colon: without its capital and full stop.
+
+    Examples
+    --------
+    >>> lower("Heart rate rose.")
+    'heart rate rose'
+    """
+    return f"{sentence[:1].lower()}{sentence[1:]}".removesuffix(".")

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from coachlib.errors import DecisionProblem
 from coachlib.measures.common.spans import Span
-from coachlib.panels.recording.draft import Frame, Suggestion, main_window
+from coachlib.panels.recording.draft import Frame, Suggestion
+from coachlib.analysis.recording.judge import main_window
 from coachlib.panels.recording.edit_state import EditState
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 
