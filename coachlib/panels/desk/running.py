@@ -11,6 +11,7 @@ from nbformat import NotebookNode
 
 from coachlib import errors
 from coachlib.report.look.text import clean_text, escape
+from coachlib.report.page.marks import NUMBERS_TYPE
 
 WIDGET = "application/vnd.jupyter.widget-view+json"
 #: How the page's scripts find what they have to draw.
@@ -70,6 +71,8 @@ class BookRun:
         if output["output_type"] == "error":
             return f'<p class="refusal" role="alert">{escape(_in_words(output))}</p>'
         data = output.get("data", {})
+        if NUMBERS_TYPE in data:
+            return ""
         if WIDGET in data:
             self.has_widgets = True
             told = json.dumps({**output, "trusted": True}).replace("<", "\\u003c")

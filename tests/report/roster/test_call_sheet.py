@@ -27,7 +27,7 @@ def test_everybody_stands_once_in_order_with_every_reason_and_its_way_out():
     assert "no recording for 9 days" in page
     assert "no first threshold" in page
     assert page.count("ask what happened") == 3
-    assert "thresholds workbook" in page
+    assert "first threshold" in page
 
 
 def test_long_and_hostile_words_stay_short_and_harmless():
@@ -61,13 +61,15 @@ def test_names_and_places_lead_where_there_is_something():
     assert "<a " not in call_sheet.groups(SHEET)
 
 
-def test_in_jupyterlab_the_workbooks_are_what_it_leads_to():
+def test_on_the_screen_it_leads_to_the_pages_of_the_desk():
     strap = Reason(
         kind="strap failing", group="look at", sentence="heart rate missing", settle="wet the strap",
         where="recording", recording="2026-11-18_run",
     )  # fmt: skip
     sheet = CallSheet(talk_to=(), look_at=(entry("Berta", strap, group="look at"),), fine=())
-    shown = call_sheet.groups(sheet)._repr_mimebundle_()
-    assert '<a href="recording.ipynb">recording workbook</a>: 2026-11-18_run' in shown["text/html"]
-    assert "recording workbook: 2026-11-18_run" in shown[BLOCK_TYPE]
+    shown = call_sheet.groups(sheet, week="2026-W47")._repr_mimebundle_()
+    page = "/desk/recording?athlete=berta&amp;recording=2026-11-18_run&amp;week=2026-W47"
+    assert f'<a href="{page}">recording: 2026-11-18_run</a>' in shown["text/html"]
+    assert '<a href="/desk/letter?athlete=berta&amp;week=2026-W47">Berta</a>' in shown["text/html"]
+    assert "recording: 2026-11-18_run" in shown[BLOCK_TYPE]
     assert "<a " not in shown[BLOCK_TYPE]
