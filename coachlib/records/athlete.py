@@ -1,4 +1,4 @@
-"""A person: profile, accepted thresholds, tests known only by two numbers, days apart."""
+"""A person: profile, accepted thresholds, days apart, what is compared with and what is ahead."""
 
 from datetime import date
 from typing import Annotated, Literal, Self
@@ -6,11 +6,36 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import AfterValidator, Field, model_validator
 
-from coachlib.records.base import GRADE, HEART_RATE, POWER, SPEED, TEMPERATURE, Day, Record, limits
+from coachlib.records.base import HEART_RATE, Day, Name, OpenEnd, Record, Sport, limits, refuse_backwards
+from coachlib.records.health import (
+    SESSIONS_BACK,
+    Block,
+    Medicine,
+    Settled,
+    back_since,
+    blocks_on,
+    medicine_on,
+)
 from coachlib.records.machine import Ergometer, Treadmill
+from coachlib.records.thresholds import Threshold, TypedTest, Which
 
-Which = Literal["first", "second"]
+__all__ = [
+    "Athlete",
+    "Block",
+    "Event",
+    "Medicine",
+    "Reference",
+    "Settled",
+    "Threshold",
+    "TimeZone",
+    "TypedTest",
+    "Which",
+    "ZoneScale",
+]
+
 ZoneScale = Literal["two thresholds", "heart-rate reserve", "share of maximum"]
+#: Who is younger trains under other rules, and tests with a guardian's consent only.
+OF_AGE = 18
 
 
 def _known_zone(name: str | None) -> str | None:
@@ -29,64 +54,15 @@ TimeZone = Annotated[
 ]
 
 
-class Threshold(Record):
-    """An accepted threshold: value, 90 % interval, method and the tests behind it."""
-
-    which: Which
-    on: Day
-    hr_bpm: Annotated[float, HEART_RATE]
-    hr_low_bpm: Annotated[float | None, HEART_RATE] = None
-    hr_high_bpm: Annotated[float | None, HEART_RATE] = None
-    speed_mps: Annotated[float | None, SPEED] = None
-    grade: Annotated[float | None, GRADE] = None
-    power_w: Annotated[float | None, POWER] = None
-    method: str = ""
-    tests: tuple[str, ...] = ()
-    withdrawn: bool = False
-    note: str = ""
-
-    @model_validator(mode="after")
-    def _interval_holds_value(self) -> Self:
-        low, high = self.hr_low_bpm, self.hr_high_bpm
-        if (low is not None and low > self.hr_bpm) or (high is not None and high < self.hr_bpm):
-            said = " to ".join("open" if bound is None else f"{bound:g}" for bound in (low, high))
-            raise ValueError(
-                f"`hr_bpm` is {self.hr_bpm:g} and its interval {said}; the value must lie inside its interval"
-            )
-        return self
-
-
-class TypedTest(Record):
-    """A drift test known only by its two half means."""
-
-    on: Day
-    first_half_bpm: Annotated[float, HEART_RATE]
-    second_half_bpm: Annotated[float, HEART_RATE]
-    minutes: Annotated[float, limits(5, 600, "minutes")]
-    speed_mps: Annotated[float | None, SPEED] = None
-    grade: Annotated[float | None, GRADE] = None
-    power_w: Annotated[float | None, POWER] = None
-    temperature_c: Annotated[float | None, TEMPERATURE] = None
-    note: str = ""
-
-
-def _refuse_backwards(start_on: date, stop_on: date | None) -> None:
-    """Days run forwards."""
-    if stop_on is not None and stop_on < start_on:
-        raise ValueError(f"`to` is {stop_on} and `from` is {start_on}; `to` may not lie before `from`")
-
-
-class Block(Record):
-    """Days whose readings are left out of trends, first and last day included."""
-
-    start_on: Day
-    stop_on: Day
-    kind: Literal["ill", "travel", "altitude"]
-
-    @model_validator(mode="after")
-    def _ends_after_start(self) -> Self:
-        _refuse_backwards(self.start_on, self.stop_on)
-        return self
+#: One address: what a mail's head cannot be led astray with.
+Email = Annotated[
+    str | None,
+    Field(
+        pattern=r"^[^\s@,;:<>()\[\]\"\\]+@[^\s@,;:<>()\[\]\"\\]+$",
+        max_length=254,
+        description='one address such as "mira@example.org"',
+    ),
+]
 
 
 class Reference(Record):
@@ -94,30 +70,48 @@ class Reference(Record):
 
     *moved* only changes what is compared with; after new gear the readings before are not comparable and are
     left out; *compare on* takes back a new reference that was found in the recordings or the diary on one of
-    these days.  Without ``stop_on`` a reference is as long as the season's first one.
+    these days.  Without ``stop_on`` a reference is as long as the season's first one.  *First weeks* is written
+    by the program, with the heart rate that outputs are compared at, so that the comparison stands still.
     """
 
     start_on: Day
-    stop_on: Annotated[Day | None, Field(description="a day such as 2026-11-01, from 1990 to 2100")] = None
+    stop_on: OpenEnd = None
+    sport: Sport = None
+    hr_bpm: Annotated[float | None, HEART_RATE] = None
     because: Literal[
-        "moved", "new watch", "new strap", "new shoes", "new power meter", "new foot pod", "compare on"
+        "moved",
+        "new watch",
+        "new strap",
+        "new shoes",
+        "new power meter",
+        "new foot pod",
+        "compare on",
+        "first weeks",
     ] = "moved"
     note: str = ""
 
     @model_validator(mode="after")
     def _ends_after_start(self) -> Self:
-        _refuse_backwards(self.start_on, self.stop_on)
+        refuse_backwards(self.start_on, self.stop_on)
         return self
+
+
+class Event(Record):
+    """A day that matters, ahead or past."""
+
+    on: Day
+    name: Name
+    kind: Literal["race", "camp", "other"] = "race"
 
 
 class Athlete(Record):
     """One athlete as ``athlete.toml`` tells, in the units of this package.
 
-    ``treadmill`` and ``ergometer`` are None where nothing is noted about them.
+    ``units`` are those of pages, sheets and panels; files carry metric ones.  ``treadmill`` and ``ergometer`` are None where nothing is noted about them.
     """
 
-    slug: str
-    name: Annotated[str, Field(min_length=1, description="a name of at least one letter")]
+    slug: Annotated[str, Field(exclude=True)]
+    name: Name
     birth_year: Annotated[int | None, Field(ge=1910, le=2030, description="a year from 1910 to 2030")] = None
     sex: Literal["female", "male"] | None = None
     mass_kg: Annotated[float | None, limits(20, 250, "kg")] = None
@@ -127,10 +121,15 @@ class Athlete(Record):
     heart_rate_medicine: bool | None = None
     sports: tuple[str, ...] = ()
     time_zone: TimeZone = None
+    email: Email = None
+    units: Literal["metric", "imperial"] = "metric"
     zones: ZoneScale = "two thresholds"
     thresholds: tuple[Threshold, ...] = ()
     typed_tests: tuple[TypedTest, ...] = ()
+    medicines: tuple[Medicine, ...] = ()
     blocks: tuple[Block, ...] = ()
+    settled: tuple[Settled, ...] = ()
+    events: tuple[Event, ...] = ()
     references: tuple[Reference, ...] = ()
     treadmill: Treadmill | None = None
     ergometer: Ergometer | None = None
@@ -148,11 +147,70 @@ class Athlete(Record):
             )
         return self
 
-    def threshold_on(self, which: Which, day: date) -> Threshold | None:
-        """The threshold valid on a day: the newest accepted on or before it that was not withdrawn."""
+    def accepted_on(self, which: Which, day: date, sport: str | None = None) -> Threshold | None:
+        """What was accepted for a day, a value or a bound: the newest on or before it that was not withdrawn.
+
+        Parameters
+        ----------
+        which : "first" or "second"
+            The threshold.
+        day : date
+            The athlete's day.
+        sport : str, optional
+            The sport's own beats a general one, that of another sport never counts.  Where no sport is asked
+            for, the newest of all.
+        """
         valid = [t for t in self.thresholds if t.which == which and t.on <= day and not t.withdrawn]
+        if sport is not None:
+            own = [t for t in valid if t.sport == sport.strip().lower()]
+            valid = own or [t for t in valid if t.sport is None]
         return max(valid, key=lambda t: t.on) if valid else None
 
+    def threshold_on(self, which: Which, day: date, sport: str | None = None) -> Threshold | None:
+        """The threshold that stands on a day as a value; None where there is none, or only a bound is accepted.
+
+        A bound that was accepted later takes the place of a value: ``accepted_on`` gives it.
+        """
+        accepted = self.accepted_on(which, day, sport)
+        return None if accepted is None or accepted.bounded else accepted
+
     def block_on(self, day: date) -> Block | None:
-        """The block of days apart that a day lies in."""
-        return next((b for b in self.blocks if b.start_on <= day <= b.stop_on), None)
+        """The block of days apart that a day lies in; of several, the one that weighs most."""
+        return next(iter(self.blocks_on(day)), None)
+
+    def blocks_on(self, day: date) -> tuple[Block, ...]:
+        """All blocks that a day lies in, the one that weighs most first."""
+        return blocks_on(self.blocks, day)
+
+    def back_since(self, day: date) -> date | None:
+        """The day from which sessions count towards being back from the last illness or injury, if any."""
+        return back_since(self.blocks, day)
+
+    def newly_back(self, day: date, n_sessions_since: int) -> bool:
+        """Whether fewer than three sessions passed the gates since the last illness or injury.
+
+        ``n_sessions_since`` counts them from ``back_since`` of the day on.
+        """
+        return self.back_since(day) is not None and n_sessions_since < SESSIONS_BACK
+
+    def medicine_on(self, day: date) -> bool:
+        """Whether a medicine that changes heart rate is taken on a day; without dates, always or never."""
+        return medicine_on(self.medicines, day) if self.medicines else bool(self.heart_rate_medicine)
+
+    def medicine_changes_between(self, one: date, other: date) -> tuple[Medicine, ...]:
+        """Changes of medicine after the earlier of two days, up to and with the later one, in order."""
+        first, last = sorted((one, other))
+        return tuple(sorted((m for m in self.medicines if first < m.on <= last), key=lambda m: m.on))
+
+    def is_settled(self, remark_on: date, day: date) -> bool:
+        """Whether the coach had settled, by a day, what the athlete wrote on another."""
+        return any(s.remark_on == remark_on and s.on <= day for s in self.settled)
+
+    def age_on(self, day: date) -> int | None:
+        """The age reached in the year of a day [years]; until the birthday it is one less."""
+        return None if self.birth_year is None else day.year - self.birth_year
+
+    def is_under_age(self, day: date) -> bool:
+        """Whether the athlete may still be under 18: only the year of birth is known, so all of that year."""
+        age = self.age_on(day)
+        return age is not None and age <= OF_AGE

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from coachlib.records.base import TEMPERATURE, Day, Record, limits
+from coachlib.records.base import TEMPERATURE, Day, Record, limits, small
 
 
 def _clock(typed: object) -> object:
@@ -18,24 +18,47 @@ def _clock(typed: object) -> object:
     return typed
 
 
-def _small(typed: object) -> object:
-    """A phone writes "Ok" where "ok" is meant."""
-    return typed.strip().lower() if isinstance(typed, str) else typed
+#: What a planned session is for; the coach's own words stand beside these.
+TARGETS = (
+    "easy",
+    "long",
+    "steady",
+    "threshold",
+    "short hard",
+    "strides",
+    "strength",
+    "rest",
+    "test",
+    "race",
+    "other",
+)
+
+
+def _known_small(typed: object) -> object:
+    """One of the known targets however it is written; other words stay as they are."""
+    return typed.strip().lower() if isinstance(typed, str) and typed.strip().lower() in TARGETS else typed
 
 
 Clock = Annotated[time | None, BeforeValidator(_clock), Field(description="a time of day such as 17:30")]
-Talk = Annotated[Literal["comfortable", "equivocal", "not"] | None, BeforeValidator(_small)]
-Health = Annotated[Literal["ok", "tired", "ill", "pain"] | None, BeforeValidator(_small)]
+Talk = Annotated[Literal["comfortable", "equivocal", "not"] | None, BeforeValidator(small)]
+Health = Annotated[Literal["ok", "tired", "ill", "pain"] | None, BeforeValidator(small)]
+
+
+#: As long as the longest recording.
+DURATION = limits(0, 14400, "minutes")
 
 
 class DiaryRow(Record):
-    """One row of ``diary.csv``."""
+    """One row of ``diary.csv``; with a date ahead it is a plan, without a recording ``done_min`` tells its length."""
 
-    on: Day
+    on: Annotated[Day, Field(validation_alias="date")]
     start: Clock = None
     recording: str | None = None
     planned: str | None = None
-    kind: Annotated[str | None, BeforeValidator(_small)] = None
+    planned_min: Annotated[float | None, DURATION] = None
+    target: Annotated[str | None, BeforeValidator(_known_small)] = None
+    done_min: Annotated[float | None, DURATION] = None
+    kind: Annotated[str | None, BeforeValidator(small)] = None
     rpe: Annotated[float | None, limits(0, 10, "(CR-10)")] = None
     talk: Talk = None
     temperature_c: Annotated[float | None, TEMPERATURE] = None

@@ -85,7 +85,7 @@ def judge(
     kind = (decisions.kind if decisions else None) or (diary_row.kind if diary_row else None)
     stretch, not_steady = _steady(
         activity, decisions, detected, kind, criterion_pct=criterion_pct, diary_row=diary_row, slope=slope,
-        on_medicine=bool(athlete.heart_rate_medicine),
+        on_medicine=athlete.medicine_on(on),
     )  # fmt: skip
     samples = activity.samples
     time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
@@ -126,7 +126,7 @@ def judge(
         hr_missing_s=float(np.where(~beating & ~left_out, moving, 0.0).sum()),
         seconds_at_bpm=at_bpm if enough_hr else (),
         minute_bpm=totals.minute_means(time_s, hr_bpm, hr_weights),
-        domains=_domains(at_bpm, athlete, on) if enough_hr else None,
+        domains=_domains(at_bpm, athlete, on, activity.sport) if enough_hr else None,
         output=totals.output_summary(output, moving),
         pace=totals.pace_beside_power(activity, output, moving),
         steady=stretch,
@@ -234,10 +234,10 @@ def _open_ones(stretch: SteadyStretch | None) -> int:
     return 0 if stretch is None else sum(s.reason not in INFORMATION for s in stretch.suggestions)
 
 
-def _domains(seconds_at_bpm: tuple[float, ...], athlete: Athlete, on: date) -> DomainTime | None:
-    """Seconds in the domains by the thresholds of that day."""
-    first, second = athlete.threshold_on("first", on), athlete.threshold_on("second", on)
-    if first is None:
+def _domains(seconds_at_bpm: tuple[float, ...], athlete: Athlete, on: date, sport: str) -> DomainTime | None:
+    """Seconds in the domains by the thresholds of that day and sport; none by a bound, or under medicine."""
+    first, second = (athlete.threshold_on(which, on, sport) for which in ("first", "second"))
+    if first is None or athlete.medicine_on(on):
         return None
     return domain_time(seconds_at_bpm, first.hr_bpm, second.hr_bpm if second else None)
 

@@ -133,6 +133,11 @@ class JudgedRecording:
         return None if self.row is None else self.row.planned
 
     @property
+    def target(self) -> str | None:
+        """What the diary says the session was for."""
+        return None if self.row is None else self.row.target
+
+    @property
     def rpe(self) -> float | None:
         """The athlete's rating, 0 to 10."""
         return None if self.row is None else self.row.rpe

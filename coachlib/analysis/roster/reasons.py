@@ -10,7 +10,8 @@ from datetime import date, timedelta
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.calendar import MONTHS
-from coachlib.analysis.week.week import WeekResult, meant_easy
+from coachlib.analysis.week.meant import meant_easy
+from coachlib.analysis.week.week import WeekResult
 from coachlib.measures.drift_test.drift import REFERENCE_WINDOW_S, HeartRateDrift, scaled_criterion_pct
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.records.roster import TriageSettings
@@ -91,14 +92,14 @@ def silent(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
 
 def not_easy(athlete: AthleteWeek) -> Told | None:
     """Easy sessions that were surely not easy, against the athlete's own usual weeks."""
-    easy = athlete.week.easy
+    easy = None if athlete.week.easy is None else athlete.week.easy.share
     if easy is None or easy.verdict != "not easy":
         return None
     above = 100 * (1 - easy.share_frac)
     low, high = 100 * (1 - easy.share_high_frac), 100 * (1 - easy.share_low_frac)
     usual = ""
     if athlete.season is not None:
-        before = [w.easy for w in athlete.season.weeks[:-1] if w.easy is not None]
+        before = [w.easy.share for w in athlete.season.weeks[:-1] if w.easy is not None]
         shares = [100 * (1 - e.share_frac) for e in before]
         if len(shares) >= 3:
             usual = f", usually {min(shares):.0f} to {max(shares):.0f} %"

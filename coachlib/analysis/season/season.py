@@ -10,12 +10,12 @@ from coachlib.analysis.recording.domains import DomainTime, domain_time
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.output_trend import OutputTrend, trends_of, watch_of
 from coachlib.analysis.season.reading import SessionReading
-from coachlib.analysis.season.weeks import SeasonWeek, easy_of, load_kind_of, season_week
+from coachlib.analysis.season.weeks import SeasonWeek, load_kind_of, season_week
 from coachlib.analysis.week.calendar import first_day, weeks_before
-from coachlib.analysis.week.week import meant_easy
+from coachlib.analysis.week.easy import EasyTime, easy_time
+from coachlib.analysis.week.meant import meant_easy
 from coachlib.measures.season.load_range import LoadRange, load_in_own_range
 from coachlib.measures.season.threshold_watch import ThresholdWatch
-from coachlib.measures.week.easy_share import EasyShare
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
@@ -63,7 +63,7 @@ class Season:
     drifts: tuple[SteadyDrift, ...]
     watch: ThresholdWatch | None
     watch_since: str
-    easy_four_weeks: EasyShare | None
+    easy_four_weeks: EasyTime | None
     goals: GoalShares | None
     load_kind: str
     load_range: LoadRange | None
@@ -132,7 +132,7 @@ def analyse_season(
         drifts=_drifts(within),
         watch=watch,
         watch_since=watch_since,
-        easy_four_weeks=easy_of([s for s in within if s.on >= stop - timedelta(days=28)], athlete, stop),
+        easy_four_weeks=easy_time([s for s in within if s.on >= stop - timedelta(days=28)], athlete),
         goals=_goals(within, stop),
         load_kind=load_kind,
         load_range=_load_range(weeks),

@@ -8,8 +8,7 @@ import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.analysis.week.week import meant_easy, threshold_interval
-from coachlib.measures.week.easy_share import EasyShare, easy_share_of_week, threshold_sd
+from coachlib.analysis.week.easy import EasyTime, easy_time
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 
@@ -26,7 +25,7 @@ class SeasonWeek:
     n_sessions: int
     moving_s: float
     domains: DomainTime | None
-    easy: EasyShare | None
+    easy: EasyTime | None
     load: float | None
     temperature_c: float | None
     sleep_h: float | None
@@ -59,7 +58,7 @@ def season_week(
         n_sessions=len(now),
         moving_s=sum(s.moving_s for s in now),
         domains=summed_domains(s.domains for s in now),
-        easy=easy_of(now, athlete, stop),
+        easy=easy_time(now, athlete),
         load=sum(known_loads) if len(known_loads) == len(now) and now else (0.0 if not now else None),
         temperature_c=float(np.mean(temperatures)) if temperatures else None,
         sleep_h=float(np.mean(sleep)) if sleep else None,
@@ -78,17 +77,3 @@ def load_kind_of(sessions: Sequence[JudgedRecording]) -> str:
 
 def _load(session: JudgedRecording, kind: str) -> float | None:
     return session.rpe_load if kind == "session RPE" else session.trimp
-
-
-def easy_of(sessions: Sequence[JudgedRecording], athlete: Athlete, stop: date) -> EasyShare | None:
-    """Share of the time in sessions meant as easy at or below the first threshold; None if unknown."""
-    easy = [s for s in sessions if meant_easy(s) and s.seconds_at_bpm]
-    first = athlete.threshold_on("first", stop - timedelta(days=1))
-    if first is None or not easy:
-        return None
-    return easy_share_of_week(
-        [np.arange(len(s.seconds_at_bpm), dtype=float) for s in easy],
-        [np.asarray(s.seconds_at_bpm) for s in easy],
-        threshold_bpm=first.hr_bpm,
-        threshold_sd_bpm=threshold_sd(*threshold_interval(first)),
-    )

@@ -1,32 +1,30 @@
-"""Seven days of one athlete against the four weeks before."""
+"""Seven days of one athlete against a usual week."""
 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import numpy as np
-
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.analysis.week.calendar import first_day, weeks_before
+from coachlib.analysis.week.calendar import first_day
+from coachlib.analysis.week.easy import EasyTime, easy_time
+from coachlib.analysis.week.usual import usual, weeks_that_count
 from coachlib.errors import CoachError
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.week import distribution, load
-from coachlib.measures.week.easy_share import EasyShare, easy_share_of_week, threshold_sd
-from coachlib.measures.zones import scales as zones
-from coachlib.records.athlete import Athlete, Threshold, Which
+from coachlib.measures.zones import scales
+from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
-
-#: What "usual" means: the mean of this many weeks before, counting only weeks with training in them.
-USUAL_WEEKS = 4
-#: How far to each side a threshold without an interval of its own may be off. [1/min]  Own choice, wider
-#: than the interval of a series of tests.
-UNKNOWN_HALF_WIDTH_BPM = 10.0
+from coachlib.records.thresholds import Threshold, Which
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThresholdAge:
-    """A threshold valid at the end of the week, its age in weeks, and whether that is too old."""
+    """A threshold accepted for the end of the week, its age in weeks, and whether that is too old.
+
+    It may be a bound: ``threshold.bounded`` says so.
+    """
 
     threshold: Threshold
     weeks: float
@@ -35,7 +33,7 @@ class ThresholdAge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZoneTime:
-    """Minutes in one zone this week and in a usual week (None without earlier weeks)."""
+    """Minutes in one zone this week and in a usual week (None where nothing is usual)."""
 
     name: str
     low_bpm: int | None
@@ -84,7 +82,11 @@ class Unreadable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeekResult:
-    """One athlete's week.  ``not_told`` lists what could not be said and how to change that."""
+    """One athlete's week.
+
+    ``usual_below_frac`` is the share below the first threshold of a usual week; ``thresholds`` those of every sport
+    that the week's sessions were judged by; ``not_told`` what could not be said and how to change that.
+    """
 
     athlete: Athlete
     settings: RosterSettings
@@ -99,21 +101,29 @@ class WeekResult:
     n_usual_weeks: int
     climb_m: float
     domains: DomainTime | None
+    usual_below_frac: float | None
     zone_scale: str | None
     zone_times: tuple[ZoneTime, ...]
     distribution: Distribution | None
-    easy: EasyShare | None
+    easy: EasyTime | None
     load: LoadWeek
     thresholds: tuple[ThresholdAge, ...]
+    on_medicine: bool
     note: str | None
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
-    not_told: tuple[str, ...]
+    not_told: tuple[Code, ...]
 
     @property
     def steady(self) -> tuple[JudgedRecording, ...]:
-        """The sessions steady enough for a drift."""
-        return tuple(s for s in self.sessions if s.drift is not None)
+        """The sessions with a judged steady stretch."""
+        return tuple(s for s in self.sessions if s.steady is not None)
+
+    def accepted(self, which: Which, sport: str | None = None) -> Threshold | None:
+        """The threshold or bound accepted for the week, of a sport where there is one of its own."""
+        of_kind = [t.threshold for t in self.thresholds if t.threshold.which == which]
+        own = [t for t in of_kind if sport is not None and t.sport == sport]
+        return next(iter(own or of_kind), None)
 
 
 def analyse_week(
@@ -149,17 +159,18 @@ def analyse_week(
     Source
     ------
     Distribution types and polarization index: ``measures.week.distribution``; load, monotony and strain:
-    ``measures.week.load``.  The mean of four weeks as "usual" is this project's own choice.
+    ``measures.week.load``.  What is usual: ``analysis.week.usual``.
     """
     start = first_day(week, starts=settings.week_starts)
     stop = start + timedelta(days=7)
+    last = stop - timedelta(days=1)
     now = tuple(sorted((s for s in sessions if start <= s.on < stop), key=lambda s: s.started_at))
-    earlier = _earlier_weeks(week, sessions, settings)
+    earlier = weeks_that_count(start, sessions, is_apart=lambda day: athlete.block_on(day) is not None)
     unrecorded = tuple(row for row in diary if start <= row.on < stop)
-    thresholds = _ages(athlete, stop - timedelta(days=1), settings)
-    scale, zone_times = _zone_times(athlete, thresholds, now, earlier)
+    thresholds = _ages(athlete, now, last, settings)
+    scale, zone_times = _zone_times(athlete, now, earlier, last)
     domains = summed_domains(s.domains for s in now)
-    split = _distribution(domains)
+    on_medicine = athlete.medicine_on(last)
     return WeekResult(
         athlete=athlete,
         settings=settings,
@@ -169,52 +180,49 @@ def analyse_week(
         sessions=now,
         unrecorded=unrecorded,
         moving_s=sum(s.moving_s for s in now),
-        usual_moving_s=_mean([sum(s.moving_s for s in w) for w in earlier]),
-        usual_sessions=_mean([float(len(w)) for w in earlier]),
+        usual_moving_s=usual([sum(s.moving_s for s in w) for w in earlier]),
+        usual_sessions=usual([float(len(w)) for w in earlier]),
         n_usual_weeks=len(earlier),
         climb_m=sum(s.climb_m or 0.0 for s in now),
         domains=domains,
+        usual_below_frac=usual([_below_frac(w) for w in earlier]),
         zone_scale=scale,
         zone_times=zone_times,
-        distribution=split,
-        easy=_easy(now, athlete, stop - timedelta(days=1)),
-        load=_load(now, earlier, unrecorded, start),
+        distribution=_distribution(domains),
+        easy=None if on_medicine else easy_time(now, athlete),
+        load=_load(now, earlier, start),
         thresholds=thresholds,
+        on_medicine=on_medicine,
         note=note,
         unreadable=tuple(unreadable),
         diary_problems=tuple(diary_problems),
-        not_told=_not_told(athlete, now, thresholds, zone_times),
+        not_told=_not_told(athlete, now, thresholds, zone_times, on_medicine=on_medicine),
     )
 
 
-def _earlier_weeks(
-    week: str, sessions: Sequence[JudgedRecording], settings: RosterSettings
-) -> list[list[JudgedRecording]]:
-    """The four weeks before, those without any session left out."""
-    found = []
-    for name in weeks_before(week, USUAL_WEEKS):
-        start = first_day(name, starts=settings.week_starts)
-        within = [s for s in sessions if start <= s.on < start + timedelta(days=7)]
-        if within:
-            found.append(within)
-    return found
+def _below_frac(sessions: Sequence[JudgedRecording]) -> float | None:
+    """Share of some sessions' judged time at or below the first threshold of each day."""
+    domains = summed_domains(s.domains for s in sessions)
+    return None if domains is None or domains.total_s <= 0 else domains.below_s / domains.total_s
 
 
-def _mean(values: Sequence[float]) -> float | None:
-    return sum(values) / len(values) if values else None
-
-
-def _ages(athlete: Athlete, day: date, settings: RosterSettings) -> tuple[ThresholdAge, ...]:
-    """The thresholds valid on a day, with their age."""
-    found = []
+def _ages(
+    athlete: Athlete, now: Sequence[JudgedRecording], day: date, settings: RosterSettings
+) -> tuple[ThresholdAge, ...]:
+    """What was accepted for a day, for each sport of the week (in the order of its time), with its age."""
+    seconds: dict[str, float] = {}
+    for session in now:
+        seconds[session.sport] = seconds.get(session.sport, 0.0) + session.moving_s
+    sports: list[str | None] = [*sorted(seconds, key=lambda sport: -seconds[sport])] or [None]
+    found: list[ThresholdAge] = []
     whiches: tuple[Which, ...] = ("first", "second")
     for which in whiches:
-        threshold = athlete.threshold_on(which, day)
-        if threshold is not None:
-            weeks = (day - threshold.on).days / 7
-            found.append(
-                ThresholdAge(threshold=threshold, weeks=weeks, is_stale=weeks > settings.stale_after_weeks)
-            )
+        for sport in sports:
+            threshold = athlete.accepted_on(which, day, sport)
+            if threshold is not None and not any(f.threshold is threshold for f in found):
+                weeks = (day - threshold.on).days / 7
+                is_stale = weeks > settings.stale_after_weeks
+                found.append(ThresholdAge(threshold=threshold, weeks=weeks, is_stale=is_stale))
     return tuple(found)
 
 
@@ -223,115 +231,86 @@ def _distribution(domains: DomainTime | None) -> Distribution | None:
     if domains is None or domains.above_s is None or domains.total_s <= 0:
         return None
     shares = [x / domains.total_s for x in (domains.below_s, domains.between_s, domains.above_s)]
-    index = distribution.polarization_index(*shares)
     return Distribution(
         below_frac=shares[0],
         between_frac=shares[1],
         above_frac=shares[2],
         kind=distribution.distribution_type(*shares),
-        polarization_index=index,
+        polarization_index=distribution.polarization_index(*shares),
         method="time in three domains 1",
     )
 
 
-def meant_easy(session: JudgedRecording) -> bool:
-    """Whether a session was meant as easy: by its plan, else by its kind."""
-    plan = (session.planned or "").lower()
-    if plan:
-        return any(word in plan for word in ("easy", "recovery", "long"))
-    return session.kind in ("easy", "long")
-
-
-def threshold_interval(threshold: Threshold) -> tuple[float, float]:
-    """The 90 % interval of a threshold, a wide one where none was written down (beats per minute)."""
-    low, high = threshold.hr_low_bpm, threshold.hr_high_bpm
-    return (
-        threshold.hr_bpm - UNKNOWN_HALF_WIDTH_BPM if low is None else low,
-        threshold.hr_bpm + UNKNOWN_HALF_WIDTH_BPM if high is None else high,
-    )
-
-
-def _easy(sessions: Sequence[JudgedRecording], athlete: Athlete, day: date) -> EasyShare | None:
-    """How much of the sessions meant as easy lay at or below the first threshold."""
-    first = athlete.threshold_on("first", day)
-    easy = [s for s in sessions if meant_easy(s) and s.seconds_at_bpm]
-    if first is None or not easy:
-        return None
-    return easy_share_of_week(
-        [np.arange(len(s.seconds_at_bpm), dtype=float) for s in easy],
-        [np.asarray(s.seconds_at_bpm) for s in easy],
-        threshold_bpm=first.hr_bpm,
-        threshold_sd_bpm=threshold_sd(*threshold_interval(first)),
-    )
-
-
 def _zone_times(
-    athlete: Athlete,
-    thresholds: Sequence[ThresholdAge],
-    now: Sequence[JudgedRecording],
-    earlier: Sequence[Sequence[JudgedRecording]],
+    athlete: Athlete, now: Sequence[JudgedRecording], earlier: Sequence[Sequence[JudgedRecording]], last: date
 ) -> tuple[str | None, tuple[ZoneTime, ...]]:
-    """Minutes in the athlete's zones; the same zones for both sides, so that like is compared with like."""
+    """Minutes in the athlete's zones, each session by those of its own day and sport; names are the same for all."""
+    scale = _zones_on(athlete, last, now[-1].sport if now else None)
+    if scale is None:
+        return None, ()
+    minutes = [_zone_minutes(athlete, s, scale) for s in now]
+    before = [[_zone_minutes(athlete, s, scale) for s in week] for week in earlier]
+    return scale.scale, tuple(
+        ZoneTime(
+            name=zone.name,
+            low_bpm=zone.low_bpm,
+            high_bpm=zone.high_bpm,
+            minutes=sum(m[at] for m in minutes),
+            usual_minutes=usual([sum(m[at] for m in week) for week in before]),
+        )
+        for at, zone in enumerate(scale.zones)
+    )
+
+
+def _zones_on(athlete: Athlete, day: date, sport: str | None) -> scales.ZoneSet | None:
+    """The athlete's zones of a day; none by a bound, under medicine, or where values are missing."""
+    if athlete.medicine_on(day):
+        return None
+    first, second = (athlete.threshold_on(which, day, sport) for which in ("first", "second"))
     try:
-        scale = zones.zone_set(
+        return scales.zone_set(
             athlete.zones,
-            first_bpm=_value(thresholds, "first"),
-            second_bpm=_value(thresholds, "second"),
+            first_bpm=None if first is None else first.hr_bpm,
+            second_bpm=None if second is None else second.hr_bpm,
             hr_rest_bpm=athlete.hr_rest_bpm,
             hr_max_bpm=athlete.hr_max_bpm,
         )
     except CoachError:
-        return None, ()
-    minutes = [_zone_minutes(scale, s) for s in now]
-    before = [[_zone_minutes(scale, s) for s in week] for week in earlier]
-    times = []
-    for at, zone in enumerate(scale.zones):
-        usual = _mean([sum(m[at] for m in week) for week in before])
-        times.append(
-            ZoneTime(
-                name=zone.name,
-                low_bpm=zone.low_bpm,
-                high_bpm=zone.high_bpm,
-                minutes=sum(m[at] for m in minutes),
-                usual_minutes=usual,
-            )
-        )
-    return scale.scale, tuple(times)
+        return None
 
 
-def _zone_minutes(scale: zones.ZoneSet, session: JudgedRecording) -> list[float]:
-    """Minutes of one session in each zone of a scale."""
-    return [s / 60 for s in zones.seconds_in_zones(session.seconds_at_bpm, scale)]
-
-
-def _value(thresholds: Sequence[ThresholdAge], which: str) -> float | None:
-    return next((t.threshold.hr_bpm for t in thresholds if t.threshold.which == which), None)
+def _zone_minutes(athlete: Athlete, session: JudgedRecording, named: scales.ZoneSet) -> list[float]:
+    """Minutes of one session in each zone of its own day, where those are of the same scale."""
+    own = _zones_on(athlete, session.on, session.sport)
+    if own is None or len(own.zones) != len(named.zones):
+        return [0.0] * len(named.zones)
+    return [s / 60 for s in scales.seconds_in_zones(session.seconds_at_bpm, own)]
 
 
 def _load(
-    now: Sequence[JudgedRecording],
-    earlier: Sequence[Sequence[JudgedRecording]],
-    unrecorded: Sequence[DiaryRow],
-    start: date,
+    now: Sequence[JudgedRecording], earlier: Sequence[Sequence[JudgedRecording]], start: date
 ) -> LoadWeek:
-    """The week's load by heart rate and by RPE."""
-    rpe_missing = sum(s.rpe is None for s in now)
-    trimps = [s.trimp for s in now]
+    """The week's load by heart rate and by RPE; a sum over sessions of which one is unknown is unknown."""
     daily = [sum(s.rpe_load or 0.0 for s in now if (s.on - start).days == day) for day in range(7)]
-    complete = bool(now) and rpe_missing == 0
+    complete = bool(now) and all(s.rpe is not None for s in now)
     spread = load.monotony(daily) if complete else None
+    trimp = _sum([s.trimp for s in now])
     return LoadWeek(
-        trimp=sum(t or 0.0 for t in trimps) if any(t is not None for t in trimps) else None,
-        usual_trimp=_mean([sum(s.trimp or 0.0 for s in w) for w in earlier if any(s.trimp for s in w)]),
-        trimp_missing=sum(t is None for t in trimps),
+        trimp=trimp,
+        usual_trimp=usual([_sum([s.trimp for s in w]) for w in earlier]),
+        trimp_missing=sum(s.trimp is None for s in now),
         rpe_load=sum(daily) if complete else None,
-        usual_rpe_load=_mean(
-            [sum(s.rpe_load or 0.0 for s in w) for w in earlier if any(s.rpe_load for s in w)]
-        ),
-        rpe_missing=rpe_missing,
+        usual_rpe_load=usual([_sum([s.rpe_load for s in w]) for w in earlier]),
+        rpe_missing=sum(s.rpe is None for s in now),
         monotony=spread,
         strain=None if spread is None else sum(daily) * spread,
     )
+
+
+def _sum(values: Sequence[float | None]) -> float | None:
+    """The sum where all are known; None where one is not, or there is nothing."""
+    known = [v for v in values if v is not None]
+    return sum(known) if known and len(known) == len(values) else None
 
 
 def _not_told(
@@ -339,45 +318,39 @@ def _not_told(
     now: Sequence[JudgedRecording],
     thresholds: Sequence[ThresholdAge],
     zone_times: Sequence[ZoneTime],
-) -> tuple[str, ...]:
+    *,
+    on_medicine: bool,
+) -> tuple[Code, ...]:
     """What this week's letter cannot say, each with the way to change that."""
     if not now:
         return ()
-    known = {t.threshold.which for t in thresholds}
+    if on_medicine:
+        return (code("no heart-rate limits under medicine"),)
+    known = {t.threshold.which for t in thresholds if not t.threshold.bounded}
+    bounds = {t.threshold.which: t.threshold for t in thresholds if t.threshold.bounded}
     missing = []
-    if "first" not in known:
-        missing.append(
-            "Easy and hard minutes are not told apart, since no first threshold is known yet. "
-            "A steady drift test settles it."
-        )
+    if "first" in bounds and "first" not in known:
+        bound = bounds["first"]
+        missing.append(code("only a bound is accepted", hr_bpm=bound.hr_bpm, bounded=bound.bounded))
+    elif "first" not in known:
+        missing.append(code("no first threshold for domains"))
     elif "second" not in known:
-        missing.append(
-            "Minutes above the second threshold are not told, since it is not known yet. "
-            "A 30-minute time trial settles it."
-        )
-    if not zone_times:
+        missing.append(code("no second threshold for domains"))
+    if not zone_times and "first" not in bounds:
         missing.append(_zones_lacking(athlete, known))
-    lacking = [
-        said
-        for said, value in (
-            ("highest heart rate", athlete.hr_max_bpm),
-            ("resting heart rate", athlete.hr_rest_bpm),
-            ("sex", athlete.sex),
-        )
-        if value is None
-    ]
-    if lacking:
-        missing.append(f"Load by heart rate needs your {_listed(lacking)}; tell your coach.")
-    without = sum(s.rpe is None for s in now)
-    if without:
-        missing.append(
-            f"Load by session RPE, monotony and strain need a rating for every session; "
-            f"{without} of {len(now)} had none in the diary."
-        )
+    facts = {
+        "highest heart rate": athlete.hr_max_bpm,
+        "resting heart rate": athlete.hr_rest_bpm,
+        "sex": athlete.sex,
+    }
+    if lacking := tuple(said for said, value in facts.items() if value is None):
+        missing.append(code("load by heart rate lacks", lacking=lacking))
+    if without := sum(s.rpe is None for s in now):
+        missing.append(code("load by rating lacks", n_without=without, n_sessions=len(now)))
     return tuple(missing)
 
 
-def _zones_lacking(athlete: Athlete, known: Set[str]) -> str:
+def _zones_lacking(athlete: Athlete, known: Set[str]) -> Code:
     """What the athlete's zone scale still needs."""
     needs = {
         "first threshold": "first" in known,
@@ -387,10 +360,5 @@ def _zones_lacking(athlete: Athlete, known: Set[str]) -> str:
     }
     if athlete.zones != "two thresholds":
         needs = {name: given for name, given in needs.items() if "heart rate" in name}
-    lacking = [name for name, given in needs.items() if not given] or ["values in rising order"]
-    return f"Minutes in zones are not told: your zones still need the {_listed(lacking)}."
-
-
-def _listed(words: Sequence[str]) -> str:
-    *most, last = words
-    return f"{', '.join(most)} and {last}" if most else last
+    lacking = tuple(name for name, given in needs.items() if not given)
+    return code("zones lack", lacking=lacking or ("values in rising order",))

@@ -8,14 +8,15 @@ from pathlib import Path
 
 from coachlib.errors import DecisionProblem, RosterProblem
 from coachlib.files.atomic import locked, write_bytes
+from coachlib.files.roster.decisionstext import decisions_bytes, decisions_of
 from coachlib.files.roster.diarytext import ReadDiary, read_diary
 from coachlib.files.roster.forms import in_words
-from coachlib.files.roster.loading import SCHEMA, contents, decisions_of, loaded
+from coachlib.files.roster.loading import contents, loaded
 from coachlib.files.roster.rewriting import rewritten
 from coachlib.files.roster.tomltext import decoded
 from coachlib.files.store.store import sha256_of
 from coachlib.records.athlete import Athlete, Threshold, Which, ZoneScale
-from coachlib.records.decisions import Decisions
+from coachlib.records.decisions import Decisions, FileDecisions
 from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Machine, Treadmill
 
@@ -95,16 +96,26 @@ class AthleteFolder:
         )
 
     def decisions(self, fit_path: Path, sha256: str) -> Decisions | None:
-        """What was decided about a recording; None where nothing was.
+        """What was decided about a recording, of several sessions the first; None where nothing was.
 
         Raises
         ------
         DecisionProblem
-            When the decisions were made for other bytes, in another form, or cannot be read.
+            As ``decisions_of_parts``.
+        """
+        return next(iter(self.decisions_of_parts(fit_path, sha256).parts), None)
+
+    def decisions_of_parts(self, fit_path: Path, sha256: str) -> FileDecisions:
+        """What was decided about each session of a recording; without ``parts`` where nothing was.
+
+        Raises
+        ------
+        DecisionProblem
+            When the decisions were made for other bytes, in another form, were cut short, or cannot be read.
         """
         path = decisions_path(fit_path)
         if not path.is_file():
-            return None
+            return FileDecisions(fit_sha256=sha256)
         decided = decisions_of(contents(path, self._called(path)), self._called(path))
         if decided.fit_sha256 != sha256:
             raise DecisionProblem(
@@ -119,17 +130,23 @@ class AthleteFolder:
         path = decisions_path(fit_path)
         return _checksum(contents(path, self._called(path))) if path.is_file() else None
 
-    def save_decisions(self, fit_path: Path, decisions: Decisions, *, based_on: str | None) -> str:
-        """Write what was decided, unless somebody else did so in the meantime.
+    def save_decisions(
+        self, fit_path: Path, decisions: Decisions, *, based_on: str | None, main_part: int | None = None
+    ) -> str:
+        """Write what was decided about a session, unless somebody else did so in the meantime.
+
+        Decisions about the file's other sessions stay.
 
         Parameters
         ----------
         fit_path : Path
             The recording.
         decisions : Decisions
-            All that is decided about it; comments in the file and keys that stay are kept as they are.
+            All that is decided about one session; comments in the file and keys that stay are kept as they are.
         based_on : str or None
             ``decisions_seen`` at the time the decisions were read.
+        main_part : int, optional
+            The session of which decisions without number speak: what ``store.activity(fit_path).part`` says.
 
         Returns
         -------
@@ -148,22 +165,25 @@ class AthleteFolder:
                 f"these decisions belong to a recording with checksum {decisions.fit_sha256[:12]}..., "
                 f"but {fit_path.name} has {found[:12]}...; open the recording again and decide again"
             )
+        where = self._called(path)
         with self.held(path):
-            data = contents(path, self._called(path)) if path.is_file() else None
+            data = contents(path, where) if path.is_file() else None
             if (_checksum(data) if data is not None else None) != based_on:
                 raise DecisionProblem(
-                    f"somebody saved {self._called(path)} since you opened it; nothing was written. "
+                    f"somebody saved {where} since you opened it; nothing was written. "
                     "Open the recording again and repeat what you decided"
                 )
-            if data is None:
-                text, old = f"schema = {SCHEMA}\n", None
-            else:
-                where = self._called(path)
-                text, old = decoded(data, where), decisions_of(data, where)
-            if old != decisions:
-                data = rewritten(text, old, decisions).encode()
-                write_bytes(path, data)
-            return _checksum(data or b"")
+            old = decisions_of(data, where) if data is not None else None
+            if old is None or old.fit_sha256 != found:
+                old = FileDecisions(fit_sha256=found)
+            try:
+                new = old.with_part(decisions, main=main_part)
+            except ValueError as problem:
+                raise DecisionProblem(f"{where}: {problem}") from None
+            written = decisions_bytes(data, where, new)
+            if written != data:
+                write_bytes(path, written)
+            return _checksum(written)
 
     def accept_threshold(self, threshold: Threshold) -> None:
         """Add an accepted threshold to ``athlete.toml``; all else in the file stays as it is.

@@ -5,16 +5,12 @@ import io
 import re
 from dataclasses import dataclass
 
-from coachlib.files.roster.forms import fill, in_words, unknown_keys
+from coachlib.files.roster.forms import fields_of, fill, in_words, unknown_columns
 from coachlib.records.diary import DiaryRow
 
-#: Typed column -> field where they differ.
-DIARY_KEYS = {"on": "date"}
-COLUMNS = tuple(DIARY_KEYS.get(field, field) for field in DiaryRow.model_fields)
+COLUMNS = tuple(fields_of(DiaryRow))
 
-_NUMBERS = frozenset(
-    name for name, field in DiaryRow.model_fields.items() if field.annotation == float | None
-)
+_NUMBERS = frozenset(name for name, field in fields_of(DiaryRow).items() if field.annotation == float | None)
 _DECIMAL_COMMA = re.compile(r"-?\d+,\d+")
 
 
@@ -106,7 +102,7 @@ def _faults_of(columns: list[str]) -> list[str]:
         faults.append(f"there is no column `date`; the first line names the columns, known are {known}")
         return faults
     named = [column for column in columns if column]
-    return faults + unknown_keys(DiaryRow, named, keys=DIARY_KEYS, noun="column")
+    return faults + list(unknown_columns(DiaryRow, named).values())
 
 
 def _row(columns: list[str], cells: list[str]) -> tuple[DiaryRow | None, list[str]]:
@@ -121,7 +117,7 @@ def _row(columns: list[str], cells: list[str]) -> tuple[DiaryRow | None, list[st
         for column, cell in zip(columns, cells, strict=False)
         if column and cell.strip()
     }
-    filled = fill(DiaryRow, typed, keys=DIARY_KEYS, noun="column")
+    filled = fill(DiaryRow, typed, noun="column")
     return filled.record, list(filled.problems)
 
 

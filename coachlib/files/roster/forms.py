@@ -1,57 +1,26 @@
-"""Between what a person types in a file and the records: keys, units, and refusals in words.
+"""Between what a person types in a file and the records: filled in, written out, and refused in words.
 
-The one visible map: files carry km/h, per cent and singular table names, records carry this package's
-units.  Every problem of a file is told, not only the first.
+Keys and units are the records' own aliases (``records.base.typed_as``).  Every problem of a file is told, not
+only the first.
 """
 
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from types import NoneType, UnionType
+from types import NoneType
 from typing import Any, Generic, Literal, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from coachlib.records.base import Record
+from coachlib.records.base import TYPED, Record, typed_as
 
-#: Field of a record -> the key a person types.
-TYPED_KEYS = {
-    "speed_mps": "speed_kmh",
-    "grade": "grade_pct",
-    "speed_low_mps": "speed_low_kmh",
-    "speed_high_mps": "speed_high_kmh",
-    "speed_step_mps": "speed_step_kmh",
-    "grade_low": "grade_low_pct",
-    "grade_high": "grade_high_pct",
-    "grade_step": "grade_step_pct",
-    "start_on": "from",
-    "stop_on": "to",
-    "windows": "window",
-    "exclusions": "exclusion",
-    "stages": "stage",
-    "thresholds": "threshold",
-    "typed_tests": "typed_test",
-    "blocks": "block",
-    "references": "reference",
-}
-#: Field of a record -> how many typed units make one of the record's.
-TYPED_PER_UNIT = {
-    "speed_mps": 3.6,
-    "speed_low_mps": 3.6,
-    "speed_high_mps": 3.6,
-    "speed_step_mps": 3.6,
-    "grade": 100.0,
-    "grade_low": 100.0,
-    "grade_high": 100.0,
-    "grade_step": 100.0,
-}
-#: Fields that are not typed in at all: a folder's name says them.
-NOT_TYPED = frozenset({"slug"})
 #: Typed numbers keep this many decimals: the conversion's own dust lies far below.
 DECIMALS = 6
+#: Of what a person typed, a sentence shows so many signs at most.
+LONGEST_SAID = 80
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
 
@@ -69,7 +38,6 @@ def fill(
     typed: Mapping[str, Any],
     *,
     given: Mapping[str, Any] | None = None,
-    keys: Mapping[str, str] | None = None,
     noun: str = "key",
 ) -> Filled[AnyRecord]:
     """Make a record from what a person typed.
@@ -82,8 +50,6 @@ def fill(
         Keys and values as in the file.
     given : mapping, optional
         Fields that are known without being typed, such as the folder's name.
-    keys : mapping, optional
-        Further fields whose typed key differs from the field's name.
     noun : str
         What a key is called in sentences: "key", or "column" in a table.
 
@@ -100,101 +66,83 @@ def fill(
     >>> fill(Stage, {"start_s": 0, "stop_s": 60, "speed": 9.0}).problems
     ('key `speed` is not known; did you mean `speed_kmh`?',)
     """
-    form = _Form(keys={**TYPED_KEYS, **(keys or {})}, noun=noun, problems=[])
-    values = {**form.values_of(model, typed, ""), **(given or {})}
+    given = given or {}
+    problems = [_unknown(model, key, "", noun) for key in typed if key in given]
     record = None
     try:
-        record = model.model_validate(values)
+        record = model.model_validate({**typed, **given}, context=TYPED, by_alias=True, by_name=False)
     except ValidationError as error:
-        form.problems.extend(form.sentence(model, typed, details) for details in error.errors())
-    problems = tuple(dict.fromkeys(form.problems))
-    return Filled(record=None if problems else record, problems=problems)
+        found = sorted(error.errors(), key=lambda details: details["type"] != "extra_forbidden")
+        problems += [_sentence(model, typed, details, noun) for details in found]
+    return Filled(record=None if problems else record, problems=tuple(dict.fromkeys(problems)))
 
 
-def unknown_keys(
-    model: type[Record], typed: Iterable[str], *, keys: Mapping[str, str] | None = None, noun: str = "key"
-) -> list[str]:
-    """A sentence for every key that a record does not know.
+def unknown_columns(model: type[Record], typed: Iterable[str]) -> dict[str, str]:
+    """A sentence for every column that a record does not know.
 
     Examples
     --------
     >>> from coachlib.records.decisions import Stage
-    >>> unknown_keys(Stage, ["start_s", "power"])
-    ['key `power` is not known; did you mean `power_w`?']
+    >>> unknown_columns(Stage, ["start_s", "power"])
+    {'power': 'column `power` is not known; did you mean `power_w`?'}
     """
-    form = _Form(keys={**TYPED_KEYS, **(keys or {})}, noun=noun, problems=[])
-    form.values_of(model, {key: [] for key in typed}, "")
-    return form.problems
+    known = fields_of(model)
+    return {key: _unknown(model, key, "", "column") for key in typed if key not in known}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Form:
-    keys: Mapping[str, str]
-    noun: str
-    problems: list[str]
+def fields_of(model: type[Record]) -> dict[str, FieldInfo]:
+    """Typed key -> field, of all that a person may type; what the folder says is left out."""
+    return {_key_of(name, f): f for name, f in model.model_fields.items() if not f.exclude}
 
-    def fields_of(self, model: type[Record]) -> dict[str, str]:
-        """Typed key -> field."""
-        return {self.keys.get(field, field): field for field in model.model_fields if field not in NOT_TYPED}
 
-    def values_of(self, model: type[Record], typed: Mapping[str, Any], place: str) -> dict[str, Any]:
-        """Typed values under the record's names and in its units; unknown keys become problems."""
-        fields = self.fields_of(model)
-        values: dict[str, Any] = {}
-        for key, value in typed.items():
-            field = fields.get(key)
-            if field is None:
-                self.problems.append(self._unknown(key, fields, place))
-                continue
-            item, table = _item_model(model.model_fields[field]), _table_model(model.model_fields[field])
-            if table is not None and isinstance(value, dict):
-                values[field] = self.values_of(table, value, f"[{key}]")
-            elif table is not None:
-                self.problems.append(
-                    f"{self.noun} `{key}` is {said(value)}; write what it holds under [{key}]"
-                )
-            elif item is None:
-                values[field] = _in_units(field, value)
-            elif isinstance(value, list) and all(isinstance(row, dict) for row in value):
-                values[field] = [self.values_of(item, row, f"{key} {n}") for n, row in enumerate(value, 1)]
-            else:
-                self.problems.append(f"{self.noun} `{key}` is {said(value)}; write each one under [[{key}]]")
-        return values
+def _key_of(name: str, field: FieldInfo) -> str:
+    return str(field.validation_alias or name)
 
-    def _unknown(self, key: str, fields: Iterable[str], place: str) -> str:
-        nearest = difflib.get_close_matches(key.lower(), list(fields), n=1, cutoff=0.6)
-        hint = (
-            f"did you mean `{nearest[0]}`?" if nearest else "known are " + in_words(f"`{f}`" for f in fields)
-        )
-        return f"{self._named(key, place)} is not known; {hint}"
 
-    def _named(self, key: str, place: str) -> str:
-        return f"{self.noun} `{key}`" + (f" of {place}" if place else "")
+def _sentence(model: type[Record], typed: Any, details: ErrorDetails, noun: str) -> str:
+    """One refusal of the record in the words of the file."""
+    place, key, field, found = "", "", None, typed
+    verb = "is"
+    for step in details["loc"]:
+        inner = _record_in(field)
+        if isinstance(step, str):
+            if inner is not None:
+                place, model = f"[{key}]", inner
+            key, field = step, fields_of(model).get(step)
+            found = found.get(key) if isinstance(found, Mapping) else None
+        elif inner is not None:
+            place, key, field, found, model = f"{key} {step + 1}", "", None, found[step], inner
+        else:
+            verb, found = "holds", found[step]
+    named = f"{noun} `{key}`" + (f" of {place}" if place else "")
+    inner = _record_in(field)
+    if details["type"] == "extra_forbidden":
+        return _unknown(model, key, place, noun)
+    if details["type"] == "missing" and field is not None:
+        return f"{named} is missing; needed: {_allowed(field)}"
+    if details["type"].endswith("_type") and (inner is not None or field is None):
+        return _not_a_table(place, key, found, noun, is_list=_is_list(field) or field is None)
+    if field is None or inner is not None:
+        message = str(details.get("ctx", {}).get("error", details["msg"]))
+        place = f"[{key}]" if inner is not None else place
+        return f"{place}: {message}" if place else message
+    return f"{named} {verb} {said(found)}; allowed: {_allowed(field)}"
 
-    def sentence(self, model: type[Record], typed: Any, details: ErrorDetails) -> str:
-        """One refusal of the record in the words of the file."""
-        place, key, field, found = "", "", None, typed
-        verb = "is"
-        for step in details["loc"]:
-            if isinstance(step, int):
-                if field is not None and _item_model(field) is None:
-                    verb, found = "holds", found[step]
-                    break
-                place, key, found, field = f"{key} {step + 1}", "", found[step], None
-            else:
-                field = model.model_fields[step]
-                key = self.keys.get(step, step)
-                found = found.get(key) if isinstance(found, Mapping) else None
-                if (table := _table_model(field)) is not None:
-                    place, model, field = f"[{key}]", table, None
-                else:
-                    model = _item_model(field) or model
-        if field is None:
-            message = str(details.get("ctx", {}).get("error", details["msg"]))
-            return f"{place}: {message}" if place else message
-        if details["type"] == "missing":
-            return f"{self._named(key, place)} is missing; needed: {_allowed(field)}"
-        return f"{self._named(key, place)} {verb} {said(found)}; allowed: {_allowed(field)}"
+
+def _unknown(model: type[Record], key: str, place: str, noun: str) -> str:
+    fields = fields_of(model)
+    nearest = difflib.get_close_matches(key[:LONGEST_SAID].lower(), list(fields), n=1, cutoff=0.6)
+    hint = f"did you mean `{nearest[0]}`?" if nearest else "known are " + in_words(f"`{f}`" for f in fields)
+    return f"{noun} `{_short(key)}`" + (f" of {place}" if place else "") + f" is not known; {hint}"
+
+
+def _not_a_table(place: str, key: str, found: Any, noun: str, *, is_list: bool) -> str:
+    """What to do where a plain value stands for a table or for a list of them."""
+    if not key:
+        key, found = place.rsplit(" ", 1)[0], []
+    if is_list:
+        return f"{noun} `{key}` is {said(found)}; write each one under [[{key}]]"
+    return f"{noun} `{key}` is {said(found)}; write what it holds under [{key}]"
 
 
 def typed_values(record: Record) -> dict[str, Any]:
@@ -207,23 +155,23 @@ def typed_values(record: Record) -> dict[str, Any]:
     {'start_s': 900.0, 'stop_s': 5400.0, 'speed_kmh': 10.0, 'grade_pct': 6.0}
     """
     values: dict[str, Any] = {}
-    for name in type(record).model_fields:
+    for name, field in type(record).model_fields.items():
         value = getattr(record, name)
-        if name in NOT_TYPED or value is None or value is False or value in ("", ()):
+        if field.exclude or value is None or value is False or value in ("", ()):
             continue
         if isinstance(value, Record):
             value = typed_values(value)
         elif isinstance(value, tuple):
             value = [typed_values(v) if isinstance(v, Record) else v for v in value]
         elif isinstance(value, float):
-            value = round(float(value) * TYPED_PER_UNIT.get(name, 1.0), DECIMALS)
+            value = round(float(value) * typed_as(name)[1], DECIMALS)
             value = int(value) if value.is_integer() and name.endswith(("_bpm", "_w", "minutes")) else value
-        values[TYPED_KEYS.get(name, name)] = value
+        values[_key_of(name, field)] = value
     return values
 
 
 def said(value: Any) -> str:
-    """A value as it stands in a file.
+    """A value as it stands in a file, shortened where it is long.
 
     Examples
     --------
@@ -233,14 +181,20 @@ def said(value: Any) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
-        return f'"{value}"'
+        return f'"{_short(value)}"'
     if isinstance(value, (date, datetime, time)):
         return value.isoformat()
     if isinstance(value, list):
         return "a list"
     if isinstance(value, dict):
         return "a table"
-    return str(value)
+    return _short(str(value))
+
+
+def _short(text: str) -> str:
+    """One line, without what cannot be seen, and cut where it is long."""
+    plain = "".join(s if s.isprintable() else " " if s.isspace() else "?" for s in text[: LONGEST_SAID + 1])
+    return plain if len(text) <= LONGEST_SAID else f"{plain[:LONGEST_SAID]}..."
 
 
 def in_words(items: Iterable[str], last: str = "and") -> str:
@@ -255,24 +209,14 @@ def in_words(items: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(some)} {last} {final}" if some else final
 
 
-def _in_units(field: str, value: Any) -> Any:
-    """A typed number in the record's unit; anything else as it is, for the record to refuse."""
-    if field in TYPED_PER_UNIT and isinstance(value, (int, float)) and not isinstance(value, bool):
-        return value / TYPED_PER_UNIT[field]
-    return value
+def _is_list(field: FieldInfo | None) -> bool:
+    """Whether a field holds a list."""
+    return field is not None and get_origin(field.annotation) is tuple
 
 
-def _item_model(field: FieldInfo) -> type[Record] | None:
-    """The record a list field holds, where it holds records."""
-    if get_origin(field.annotation) is not tuple:
-        return None
-    item = get_args(field.annotation)[0]
-    return item if isinstance(item, type) and issubclass(item, Record) else None
-
-
-def _table_model(field: FieldInfo) -> type[Record] | None:
-    """The record a table of its own holds."""
-    kinds = get_args(field.annotation) if isinstance(field.annotation, UnionType) else (field.annotation,)
+def _record_in(field: FieldInfo | None) -> type[Record] | None:
+    """The record that a field holds, as a table of its own or in a list of them."""
+    kinds = [] if field is None else [*get_args(field.annotation), field.annotation]
     return next((k for k in kinds if isinstance(k, type) and issubclass(k, Record)), None)
 
 

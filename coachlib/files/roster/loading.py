@@ -3,12 +3,11 @@
 from pathlib import Path
 from typing import Any
 
-from coachlib.errors import DecisionProblem, RosterProblem
-from coachlib.files.roster.forms import AnyRecord, fill, said
+from coachlib.errors import RosterProblem
+from coachlib.files.roster.forms import AnyRecord, fill, in_words, said
 from coachlib.files.roster.tomltext import decoded, parsed
-from coachlib.records.decisions import Decisions
 
-#: The form of the files that this version reads and writes.
+#: The form of roster.toml and athlete.toml that this version reads and writes.
 SCHEMA = 1
 
 
@@ -29,39 +28,47 @@ def contents(path: Path, where: str) -> bytes:
         ) from None
 
 
-def decisions_of(data: bytes, where: str) -> Decisions:
-    """Decisions from a file's bytes; every refusal is a ``DecisionProblem``."""
-    try:
-        return loaded(Decisions, data, where, needs_schema=True)
-    except RosterProblem as problem:
-        raise DecisionProblem(str(problem)) from None
-
-
 def loaded(
     model: type[AnyRecord],
     data: bytes,
     where: str,
     *,
     given: dict[str, Any] | None = None,
-    needs_schema: bool = False,
 ) -> AnyRecord:
-    """Make a record from the bytes of a TOML file.
+    """Make a record from the bytes of a TOML file; where it says no ``schema`` it has the first.
 
     Raises
     ------
     RosterProblem
         With every problem of the file, a line each.
     """
-    typed = parsed(decoded(data, where), where)
-    schema = typed.pop("schema", None if needs_schema else SCHEMA)
-    if schema is None:
-        raise RosterProblem(f"{where}: key `schema` is missing; write schema = {SCHEMA} as its first line")
-    if schema != SCHEMA or isinstance(schema, bool):
-        raise RosterProblem(
-            f"{where}: key `schema` is {said(schema)}, and this version reads {SCHEMA}; "
-            "install the version of coachlib that wrote the file"
-        )
+    typed, _ = parsed_form(data, where, reads=(SCHEMA,))
     filled = fill(model, typed, given=given)
     if filled.record is None:
         raise RosterProblem("\n".join(f"{where}: {problem}" for problem in filled.problems))
     return filled.record
+
+
+def parsed_form(
+    data: bytes, where: str, *, reads: tuple[int, ...], must_say: bool = False
+) -> tuple[dict[str, Any], int]:
+    """The keys and values of a TOML file without ``schema``, and which of the forms in ``reads`` it has.
+
+    Raises
+    ------
+    RosterProblem
+        When the file is no TOML or has another form; with ``must_say`` also when it does not say which.
+    """
+    typed = parsed(decoded(data, where), where)
+    schema = typed.pop("schema", None if must_say else reads[0])
+    if schema is None:
+        raise RosterProblem(
+            f"{where}: key `schema` is missing; write schema = {reads[0]} as its first line, "
+            "or bring back a whole copy"
+        )
+    if schema not in reads or isinstance(schema, bool):
+        raise RosterProblem(
+            f"{where}: key `schema` is {said(schema)}, and this version reads {in_words(map(str, reads))}; "
+            "install the version of coachlib that wrote the file"
+        )
+    return typed, int(schema)

@@ -1,11 +1,16 @@
 """A record written back into the text it came from, touching only what changed."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from coachlib.files.roster.forms import typed_values
-from coachlib.files.roster.tomltext import entry_with_keys, new_entry, newline_of, pieces, with_keys
+from coachlib.files.roster.tomltext import new_entry, newline_of, pieces, with_keys
 from coachlib.records.base import Record
+
+#: The keys that say which thing a row speaks of; the others say what of it.
+_WHAT_A_ROW_IS_ABOUT = ("number", "on", "from", "remark_on", "which", "sport", "name", "quantity", "start_s")
+#: This entry stays the file's last.
+LAST_ENTRY = "end"
 
 
 def rewritten(text: str, old: Record | None, new: Record) -> str:
@@ -34,10 +39,14 @@ def rewritten(text: str, old: Record | None, new: Record) -> str:
     >>> rewritten(text + "# why\n", old, old.model_copy(update={"kind": "long"})).splitlines()[2:]
     ['kind = "long"', '# why']
     """
-    if old == new:
+    return changed(text, typed_values(old) if old else {}, typed_values(new))
+
+
+def changed(text: str, before: Mapping[str, Any], after: Mapping[str, Any], path: Sequence[str] = ()) -> str:
+    """The text of a file, or of its entry at ``path``, with its keys and entries changed that differ."""
+    if before == after:
         return text
-    taken = pieces(text)
-    before, after = typed_values(old) if old else {}, typed_values(new)
+    taken = pieces(text, ".".join(path))
     kinds = [key for key in {**before, **after} if _is_tables(before.get(key, after.get(key)))]
     single = {key for key in kinds if isinstance(before.get(key, after.get(key)), dict)}
     entries: dict[str, list[str]] = {}
@@ -47,22 +56,23 @@ def rewritten(text: str, old: Record | None, new: Record) -> str:
         if len(texts) != len(rows):
             inline[kind], rows, texts = rows, [], []
         entries[kind] = _entries(
-            kind, texts, rows, _rows(after.get(kind)), newline_of(text), is_single=kind in single
+            [*path, kind], texts, rows, _rows(after.get(kind)), newline_of(text), is_single=kind in single
         )
     order = list(dict.fromkeys([entry.kind for entry in taken.entries] + kinds))
-    head = with_keys(taken.head, {**_plain(before, kinds), **inline}, _plain(after, kinds))
+    order.sort(key=lambda kind: kind == LAST_ENTRY)
+    head = with_keys(taken.head, {**_plain(before), **inline}, _plain(after), path)
     return head + "".join("".join(entries[kind]) for kind in order) + taken.tail
 
 
-def _plain(values: dict[str, Any], kinds: Sequence[str]) -> dict[str, Any]:
+def _plain(values: Mapping[str, Any]) -> dict[str, Any]:
     """The keys that are no tables."""
-    return {key: value for key, value in values.items() if key not in kinds}
+    return {key: value for key, value in values.items() if not _is_tables(value)}
 
 
 def _is_tables(value: Any) -> bool:
     """Whether a value is written as a table, or as a list of tables."""
     return isinstance(value, dict) or (
-        isinstance(value, list) and all(isinstance(row, dict) for row in value)
+        isinstance(value, list) and bool(value) and all(isinstance(row, dict) for row in value)
     )
 
 
@@ -72,7 +82,7 @@ def _rows(tables: Any) -> list[dict[str, Any]]:
 
 
 def _entries(
-    kind: str,
+    path: Sequence[str],
     texts: Sequence[str],
     old: Sequence[dict[str, Any]],
     new: Sequence[dict[str, Any]],
@@ -92,16 +102,15 @@ def _entries(
     written = []
     for at, row in enumerate(new):
         if at not in source:
-            written.append(new_entry(kind, row, newline, is_single=is_single))
-        elif old[source[at]] == row:
-            written.append(texts[source[at]])
+            bare = new_entry(path, _plain(row), newline, is_single=is_single)
+            written.append(changed(bare, _plain(row), row, path))
         else:
-            written.append(entry_with_keys(texts[source[at]], kind, old[source[at]], row))
+            written.append(changed(texts[source[at]], old[source[at]], row, path))
     return written
 
 
 def _is_about_the_same(old: dict[str, Any], new: dict[str, Any]) -> bool:
-    """Whether two rows speak of the same stretch or the same day; of a machine there is one."""
-    if "start_s" in old:
+    """Whether two rows speak of the same stretch, day or session; of a machine there is one."""
+    if "start_s" in old and "start_s" in new:
         return bool(old["start_s"] < new["stop_s"] and new["start_s"] < old["stop_s"])
-    return bool(old.get("on") == new.get("on") and old.get("which") == new.get("which"))
+    return all(old.get(key) == new.get(key) for key in _WHAT_A_ROW_IS_ABOUT)

@@ -6,6 +6,7 @@ owns the comments right above it.  What did not change is written back as it sto
 
 import re
 import tomllib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +15,11 @@ from tomlkit.items import AoT
 
 from coachlib.errors import RosterProblem
 
-_HEADER = re.compile(r"\s*(?:\[\[\s*([A-Za-z0-9_-]+)\s*\]\]|\[\s*([A-Za-z0-9_-]+)\s*\])")
+#: A table's heading, its name with points where it stands inside another.
+_HEADER = re.compile(r"\s*\[{1,2}\s*([A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*)\s*\]")
+
+#: What stands before a table's name in its heading.
+_OPENING = re.compile(r"^[ \t]*\[{1,2}[ \t]*", re.MULTILINE)
 
 
 def decoded(data: bytes, where: str) -> str:
@@ -63,7 +68,7 @@ def parsed(text: str, where: str) -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One ``[[kind]]`` or ``[kind]`` table with the comments above it, as text."""
+    """One ``[[kind]]`` or ``[kind]`` table with the comments above it and the tables inside it, as text."""
 
     kind: str
     text: str
@@ -87,8 +92,8 @@ class Pieces:
         return [entry.text for entry in self.entries if entry.kind == kind]
 
 
-def pieces(text: str) -> Pieces:
-    r"""Take a valid TOML text apart.
+def pieces(text: str, inside: str = "") -> Pieces:
+    r"""Take a valid TOML text apart, or the text of one entry whose kind is ``inside``.
 
     Examples
     --------
@@ -98,12 +103,12 @@ def pieces(text: str) -> Pieces:
     """
     chunks = [("", "")]
     for line in text.splitlines(keepends=True):
-        header = _HEADER.match(line)
+        named = _named(line, inside)
         kind, so_far = chunks[-1]
-        if header and _is_whole(so_far):
+        if named and _is_whole(so_far):
             body, comments = _without_last_comments(so_far)
             chunks[-1] = (kind, body)
-            chunks.append((header[1] or header[2], comments + line))
+            chunks.append((named, comments + line))
         else:
             chunks[-1] = (kind, so_far + line)
     kind, last = chunks[-1]
@@ -112,37 +117,74 @@ def pieces(text: str) -> Pieces:
     return Pieces(head=chunks[0][1], entries=tuple(Entry(kind=k, text=t) for k, t in chunks[1:]), tail=tail)
 
 
-def with_keys(text: str, old: dict[str, Any], new: dict[str, Any]) -> str:
-    r"""A head with the keys changed that differ; the others, and all comments, stay.
+def with_keys(text: str, old: Mapping[str, Any], new: Mapping[str, Any], path: Sequence[str] = ()) -> str:
+    r"""A head or an entry with the keys changed that differ; the others, and all comments, stay.
+
+    ``path`` are the names of the table the keys stand in, from the outermost on.
 
     Examples
     --------
     >>> with_keys("a = 1 # one\nb = 2\n", {"a": 1, "b": 2}, {"a": 3, "b": 2})
     'a = 3 # one\nb = 2\n'
     """
+    if old == new:
+        return text
     document = tomlkit.parse(text)
-    _change(document, old, new)
+    table: Any = document
+    for name in path:
+        table = table[name]
+        table = table[0] if isinstance(table, AoT) else table
+    for key in old:
+        if key not in new:
+            table.pop(key, None)
+    for key, value in new.items():
+        if key not in old or old[key] != value:
+            table[key] = value
     return _ended(tomlkit.dumps(document), text)
 
 
-def entry_with_keys(text: str, kind: str, old: dict[str, Any], new: dict[str, Any]) -> str:
-    """An entry with the keys changed that differ; the others, and all comments, stay."""
-    document = tomlkit.parse(text)
-    table = document[kind]
-    _change(table[0] if isinstance(table, AoT) else table, old, new)
-    return _ended(tomlkit.dumps(document), text)
-
-
-def new_entry(kind: str, values: dict[str, Any], newline: str = "\n", *, is_single: bool = False) -> str:
+def new_entry(
+    path: Sequence[str], values: Mapping[str, Any], newline: str = "\n", *, is_single: bool = False
+) -> str:
     r"""A new entry, set off by an empty line; a single one stands under ``[kind]``.
 
     Examples
     --------
-    >>> new_entry("window", {"start_s": 0.0, "purpose": "steady"})
+    >>> new_entry(["window"], {"start_s": 0.0, "purpose": "steady"})
     '\n[[window]]\nstart_s = 0.0\npurpose = "steady"\n'
     """
-    header = f"[{kind}]" if is_single else f"[[{kind}]]"
+    name = ".".join(path)
+    header = f"[{name}]" if is_single else f"[[{name}]]"
     return f"\n{header}\n{tomlkit.dumps(values)}".replace("\n", newline)
+
+
+def as_entry(text: str, kind: str, *, stays: Sequence[str], values: Mapping[str, Any]) -> str:
+    r"""A file whose keys and entries become those of one ``[[kind]]`` entry, with their comments.
+
+    Keys in ``stays`` remain above it; ``values`` are new keys of the entry.
+
+    Examples
+    --------
+    >>> print(as_entry("a = 1\nb = 2 # two\n[[window]]\nc = 3\n", "part", stays=["a"], values={"number": 0}))
+    a = 1
+    <BLANKLINE>
+    [[part]]
+    number = 0
+    b = 2 # two
+    [[part.window]]
+    c = 3
+    <BLANKLINE>
+    """
+    taken = pieces(text)
+    head, table = tomlkit.parse(taken.head), tomlkit.document()
+    for key, value in values.items():
+        table[key] = value
+    for key in [key for key in head if key not in stays]:
+        table.append(key, head.item(key))
+        head.pop(key)
+    entries = [_OPENING.sub(rf"\g<0>{kind}.", entry.text, count=1) for entry in taken.entries]
+    own = new_entry([kind], {}, newline_of(text)) + _ended(tomlkit.dumps(table), text)
+    return _ended(tomlkit.dumps(head), text) + own + "".join(entries) + taken.tail
 
 
 def newline_of(text: str) -> str:
@@ -150,13 +192,13 @@ def newline_of(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
-def _change(table: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
-    for key in old:
-        if key not in new:
-            table.pop(key, None)
-    for key, value in new.items():
-        if key not in old or old[key] != value:
-            table[key] = value
+def _named(line: str, inside: str) -> str | None:
+    """The kind of entry that a line begins: of the file, or of the entry it stands inside."""
+    header = _HEADER.match(line)
+    if header is None:
+        return None
+    *outer, kind = re.split(r"\s*\.\s*", header[1])
+    return kind if ".".join(outer) == inside else None
 
 
 def _is_whole(text: str) -> bool:

@@ -10,11 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 
-METHOD = "easy share 1"
+METHOD = "easy share 2"
 #: Offset of a day's heart rate that moves the whole session. [1/min]  Lamberts et al. 2004.
 DAY_SD_BPM = 1.8
 #: In a week, days count a little less than independent.  Own choice: offsets last longer than a day.
@@ -27,7 +26,7 @@ Z90 = 1.645
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EasyShare:
-    """Share of time at or below the first threshold and whether that was easy.
+    """Share of time at or below the first threshold as accepted, how far it may be out, and whether that was easy.
 
     ``verdict`` is "easy", "not easy" or "open"; ``certain_frac`` is the share at or below the lower end
     of the threshold's interval, which is easy whatever the threshold is.
@@ -55,56 +54,12 @@ def threshold_sd(hr_low_bpm: float, hr_high_bpm: float) -> float:
     return (hr_high_bpm - hr_low_bpm) / (2 * Z90)
 
 
-def easy_share(
-    hr_bpm: np.ndarray,
-    weights_s: np.ndarray,
-    *,
-    threshold_bpm: float,
-    threshold_sd_bpm: float,
-    wanted_frac: float = WANTED_FRAC,
-    day_sd_bpm: float = DAY_SD_BPM,
-) -> EasyShare:
-    """Judge one session.
-
-    Parameters
-    ----------
-    hr_bpm : ndarray, shape (n,)
-        Heart rate, or the centres of a histogram. [1/min]
-    weights_s : ndarray, shape (n,)
-        Seconds each stands for; 0 where it does not count. [s]
-    threshold_bpm, threshold_sd_bpm : float
-        The first threshold of that day and its spread. [1/min]
-    wanted_frac : float
-        Share that makes a session easy.
-    day_sd_bpm : float
-        Offset of a day's heart rate. [1/min]
-
-    Raises
-    ------
-    TooLittleData
-        Without any time.
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> found = easy_share(np.array([130.0, 165.0]), np.array([900.0, 100.0]), threshold_bpm=150,
-    ...     threshold_sd_bpm=3.0)
-    >>> found.share_frac, found.verdict
-    (0.90, 'easy')
-    """
-    spread = float(np.hypot(threshold_sd_bpm, day_sd_bpm))
-    return _judge(hr_bpm, weights_s, threshold_bpm, threshold_sd_bpm, spread, spread, wanted_frac, 1)
-
-
 def easy_share_of_week(
     hr_bpm: Sequence[np.ndarray],
     weights_s: Sequence[np.ndarray],
     *,
-    threshold_bpm: float,
-    threshold_sd_bpm: float,
+    threshold_bpm: float | Sequence[float],
+    threshold_sd_bpm: float | Sequence[float],
     wanted_frac: float = WANTED_FRAC,
     day_sd_bpm: float = DAY_SD_BPM,
 ) -> EasyShare:
@@ -112,10 +67,21 @@ def easy_share_of_week(
 
     Parameters
     ----------
-    hr_bpm, weights_s : sequence of ndarray
-        One of each a session, as in ``easy_share``. [1/min], [s]
-    threshold_bpm, threshold_sd_bpm, wanted_frac, day_sd_bpm
-        As in ``easy_share``.
+    hr_bpm : sequence of ndarray
+        Heart rate of each session, or the centres of its histogram. [1/min]
+    weights_s : sequence of ndarray
+        Seconds each stands for; 0 where it does not count. [s]
+    threshold_bpm, threshold_sd_bpm : float, or one a session
+        The first threshold by which the session is judged, and its spread. [1/min]
+    wanted_frac : float
+        Share that makes sessions easy.
+    day_sd_bpm : float
+        Offset of a day's heart rate. [1/min]
+
+    Raises
+    ------
+    TooLittleData
+        Without any session, or any time.
 
     Source
     ------
@@ -128,34 +94,21 @@ def easy_share_of_week(
     >>> easy_share_of_week(hr, seconds, threshold_bpm=150, threshold_sd_bpm=2.0).verdict
     'easy'
     """
-    if not len(hr_bpm):
-        raise TooLittleData("the share of easy time needs at least 1 session; 0 were given.")
     n = len(hr_bpm)
-    expected = float(np.hypot(threshold_sd_bpm, day_sd_bpm))
-    reach = float(np.sqrt(threshold_sd_bpm**2 + WEEK_FACTOR * day_sd_bpm**2 / n))
-    return _judge(
-        np.concatenate(hr_bpm), np.concatenate(weights_s), threshold_bpm, threshold_sd_bpm, expected, reach,
-        wanted_frac, n,
-    )  # fmt: skip
-
-
-def _judge(
-    hr_bpm: np.ndarray,
-    weights_s: np.ndarray,
-    threshold_bpm: float,
-    threshold_sd_bpm: float,
-    expected_sd_bpm: float,
-    reach_bpm: float,
-    wanted_frac: float,
-    n_sessions: int,
-) -> EasyShare:
-    """Expected share, its interval and the verdict."""
-    if threshold_sd_bpm < 0 or not 0 < wanted_frac <= 1:
+    if not n:
+        raise TooLittleData("the share of easy time needs at least 1 session; 0 were given.")
+    sizes = [len(part) for part in hr_bpm]
+    threshold, sd = (np.broadcast_to(x, n).astype(float) for x in (threshold_bpm, threshold_sd_bpm))
+    if (sd < 0).any() or not 0 < wanted_frac <= 1:
         raise BadArgument(
             f"the share of easy time needs a spread of at least 0 bpm and a wanted share up to 1; "
-            f"{threshold_sd_bpm:g} bpm and {wanted_frac:g} were given."
+            f"{sd.min():g} bpm and {wanted_frac:g} were given."
         )
-    hr, weights = np.asarray(hr_bpm, dtype=float), np.asarray(weights_s, dtype=float)
+    hr, weights = np.concatenate(hr_bpm).astype(float), np.concatenate(weights_s).astype(float)
+    reach = np.sqrt(sd**2 + WEEK_FACTOR * day_sd_bpm**2 / n)
+    limits = [
+        np.repeat(threshold + z * by, sizes) for z, by in ((0, sd), (-Z90, reach), (Z90, reach), (-Z90, sd))
+    ]
     counts = np.isfinite(hr) & (weights > 0)
     hr, weights = hr[counts], weights[counts]
     total = float(weights.sum())
@@ -163,19 +116,18 @@ def _judge(
         raise TooLittleData(
             "the share of easy time needs heart rate; 0 s of it are usable. Check strap and exclusions."
         )
-    if expected_sd_bpm > 0:
-        share = float((weights * scipy.special.ndtr((threshold_bpm - hr) / expected_sd_bpm)).sum() / total)
-        low, high = (_share_below(hr, weights, threshold_bpm + s * Z90 * reach_bpm) for s in (-1, 1))
-    else:
-        share = low = high = float(weights[hr <= threshold_bpm].sum() / total)
-    verdict = "easy" if low >= wanted_frac else "not easy" if high < wanted_frac else "open"
+    at, low_at, high_at, certain_at = (limit[counts] for limit in limits)
+    share = float(weights[hr <= at].sum() / total)
+    low = min(_share_below(hr, weights, low_at), share)
+    high = max(_share_below(hr, weights, high_at), share)
     return EasyShare(
         share_frac=share, share_low_frac=low, share_high_frac=high,
-        certain_frac=_share_below(hr, weights, threshold_bpm - Z90 * threshold_sd_bpm),
-        wanted_frac=wanted_frac, verdict=verdict, used_s=total, n_sessions=n_sessions, method=METHOD,
+        certain_frac=min(_share_below(hr, weights, certain_at), share), wanted_frac=wanted_frac,
+        verdict="easy" if low >= wanted_frac else "not easy" if high < wanted_frac else "open",
+        used_s=total, n_sessions=n, method=METHOD,
     )  # fmt: skip
 
 
-def _share_below(hr: np.ndarray, weights: np.ndarray, limit_bpm: float) -> float:
+def _share_below(hr: np.ndarray, weights: np.ndarray, limit_bpm: np.ndarray) -> float:
     """Share of time below a limit, each whole beat spread over half a beat to either side."""
     return float((weights * np.clip(limit_bpm - hr + 0.5, 0.0, 1.0)).sum() / weights.sum())

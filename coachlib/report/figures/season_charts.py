@@ -56,7 +56,8 @@ def apart(season: Season) -> list[alt.Chart]:
     first, stop = first_shown(season), day_after(season)
     rows = []
     for block in season.athlete.blocks:
-        start, end = max(block.start_on, first), min(block.stop_on + timedelta(days=1), stop)
+        after = stop if block.stop_on is None else block.stop_on + timedelta(days=1)
+        start, end = max(block.start_on, first), min(after, stop)
         if start < end:
             middle = start + (end - start) / 2
             rows.append(

@@ -13,7 +13,7 @@ from coachlib.report.letter.season_trend import new_reference
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
-from coachlib.report.words.catalogue import sentence
+from coachlib.report.words.catalogue import sentence, whole
 
 TOO_EASY = "the sessions since were too easy, too short or too few to say where it lies."
 SILENCE = "That they do not disagree is no confirmation; only a test is."
@@ -25,7 +25,7 @@ def how_we_know(week: WeekResult, behind: Season | None) -> Html:
         _items("Thresholds", (*_thresholds(week), *watch_words(behind))),
         _left_out(week),
         _load(week, behind),
-        _items("What this letter cannot say yet", (*week.not_told, *_season_not_told(behind))),
+        _items("What this letter cannot say yet", (*map(whole, week.not_told), *_season_not_told(behind))),
         f"<h3>Cautions</h3><p>{escape(' '.join(sentences.CAUTIONS))}</p>",
         f'<p class="made">Made by coachlib {escape(__version__)} from what was recorded and written down '
         f"{_newest(week)}. Methods: {escape(', '.join(methods(week, behind)))}. Drift of 5 % in an hour as the sign "
@@ -43,7 +43,9 @@ def _newest(week: WeekResult) -> str:
 def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
     """The names and versions of the methods behind the letter's numbers."""
     names = {s.drift.method for s in week.steady if s.drift is not None}
-    names |= {found.method for found in (week.distribution, week.easy) if found is not None}
+    names |= {
+        found.method for found in (week.distribution, week.easy) if found is not None
+    }
     if week.load.trimp is not None:
         names.add(load.TRIMP_METHOD)
     if week.load.rpe_load is not None:

@@ -8,9 +8,9 @@ import pandas as pd
 
 from coachlib.analysis.recording.domains import summed_domains
 from coachlib.analysis.season.season import Season
+from coachlib.analysis.week.easy import EasyTime
 from coachlib.analysis.week.week import WeekResult
 from coachlib.measures.week.distribution import POLARIZED_INDEX, distribution_type, polarization_index
-from coachlib.measures.week.easy_share import EasyShare
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.look.palette import GREY, INK, MUTED, ZONES
 from coachlib.report.look.tables import table
@@ -28,6 +28,8 @@ LEAST_GAP_FRAC, LEAST_GAP_SESSIONS = 0.03, 2
 NEARLY_ALL_FRAC = 0.95
 #: Minutes and sessions disagree when the easy shares differ by this.  Own choice.
 DISAGREE_FRAC = 0.1
+#: Whether easy days were easy, on the figure.
+_VERDICTS = {"easy": "easy", "not easy": "not easy", "open": "we cannot tell"}
 #: Height of one row of words and bar. [px]
 ROW_PX = 44
 SHADES = {"low": ZONES[0], "middle": ZONES[2], "high": ZONES[4]}
@@ -155,44 +157,38 @@ def easy_words(week: WeekResult, season: Season | None, *, is_told: bool) -> tup
     """
     found = {"this week": week.easy, "four weeks": season.easy_four_weeks if season is not None else None}
     known = {when: easy for when, easy in found.items() if easy is not None}
-    if any(easy.verdict != "easy" for easy in known.values()):
+    if any(easy.share.verdict != "easy" for easy in known.values()):
         return "", _easy_figure(known)
     if is_told:
         known.pop("this week", None)
-    if not known:
-        return "", ""
-    said = ", ".join(f"{_over(when)} {_easy_share(easy)}" for when, easy in known.items())
-    wanted = wording.percent(next(iter(known.values())).wanted_frac)
-    too = " too" if is_told else ""
-    return (
-        f"Easy days were easy{too}: {said} of their time lay at or below your first threshold; {wanted} makes them easy.",
-        "",
-    )
+    said = ", ".join(f"{_over(when)} {_minutes(easy)}" for when, easy in known.items())
+    also = "also " if is_told else ""
+    return (f"Easy days were {also}easy {said} at or below your first threshold." if said else ""), ""
 
 
 def _over(when: str) -> str:
     return when if when == "this week" else f"over {when}"
 
 
-def _easy_share(easy: EasyShare) -> str:
-    """A share with its interval."""
-    return f"{wording.percent(easy.share_frac)} ({100 * easy.share_low_frac:.0f} to {100 * easy.share_high_frac:.0f})"
+def _minutes(easy: EasyTime) -> str:
+    """Minutes at or below the first threshold."""
+    return f"{easy.below:.0f} of {easy.minutes:.0f} min"
 
 
-def _easy_figure(known: dict[str, EasyShare]) -> str:
+def _easy_figure(known: dict[str, EasyTime]) -> str:
     """Each share with its interval against the wanted one."""
-    order = [f"{when}: {_easy_share(easy)}, {easy.verdict}" for when, easy in known.items()]
+    order = [f"{when}: {_minutes(easy)}, {_VERDICTS[easy.share.verdict]}" for when, easy in known.items()]
     frame = pd.DataFrame(
         {
             "row": order,
-            "share": [easy.share_frac for easy in known.values()],
-            "low": [easy.share_low_frac for easy in known.values()],
-            "high": [easy.share_high_frac for easy in known.values()],
+            "share": [easy.share.share_frac for easy in known.values()],
+            "low": [easy.share.share_low_frac for easy in known.values()],
+            "high": [easy.share.share_high_frac for easy in known.values()],
             "none": 0.0,
             "all": 1.0,
         }
     )
-    wanted = next(iter(known.values())).wanted_frac
+    wanted = next(iter(known.values())).share.wanted_frac
     height = ROW_PX * len(order)
     x = alt.X("none:Q", scale=alt.Scale(domain=[0, 1], nice=False), title=None, axis=None)
     y = alt.Y("row:N", sort=order, title=None, axis=None)
@@ -211,7 +207,12 @@ def _easy_figure(known: dict[str, EasyShare]) -> str:
         x=alt.value(0), y=y, text="row:N"
     )
     numbers = [
-        [when, _easy_share(easy), wording.percent(easy.certain_frac), str(easy.n_sessions)]
+        [
+            when,
+            _minutes(easy),
+            f"{100 * easy.share.share_low_frac:.0f} to {wording.percent(easy.share.share_high_frac)}",
+            str(easy.n_sessions),
+        ]
         for when, easy in known.items()
     ]
     return Figure(
@@ -220,14 +221,12 @@ def _easy_figure(known: dict[str, EasyShare]) -> str:
             height=height,
             description=f"Share of easy days' time that was easy. {'; '.join(order)}.",
         ),
-        title=_easy_title({when: easy.verdict for when, easy in known.items()}),
+        title=_easy_title({when: easy.share.verdict for when, easy in known.items()}),
         caption=(
-            "The share of the time in sessions meant as easy that lay at or below your first threshold, and how far "
-            "it may reach, since that threshold is known only within a range."
+            "Minutes of easy sessions at or below your first threshold; the pale bar is how far that may be out, since "
+            "the threshold is known only within a range."
         ),
-        table=table(
-            ["Easy days", "at or below", "easy at the least", "sessions"], numbers, caption="Was easy easy?"
-        ),
+        table=table(["Easy days", "at or below", "may be", "sessions"], numbers, caption="Was easy easy?"),
     )
 
 
@@ -238,6 +237,6 @@ def _easy_title(verdicts: dict[str, str]) -> str:
     if kinds == {"not easy"}:
         return f"Easy days were not easy{both}"
     if kinds == {"open"}:
-        return f"Whether easy days were easy is open{both}"
-    said = "; ".join(f"{_over(when)}: {v}" for when, v in verdicts.items())
+        return f"Whether easy days were easy we cannot tell{both}"
+    said = "; ".join(f"{_over(when)}: {_VERDICTS[v]}" for when, v in verdicts.items())
     return f"Were easy days easy? {said[0].upper()}{said[1:]}"

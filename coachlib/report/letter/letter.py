@@ -78,9 +78,9 @@ def _zones(week: WeekResult) -> str | None:
     ]
     caption = "Minutes in each of your zones this week"
     caption += (
-        f"; the upright mark is the mean of the {wording.count(week.n_usual_weeks, 'week')} before."
+        f"; the upright mark is a usual week, the middle one of the last {wording.count(week.n_usual_weeks, 'week')}."
         if has_usual
-        else "; there are no earlier weeks to compare with yet."
+        else "; there are too few earlier weeks to compare with yet."
     )
     return Figure(
         charts.zone_bars(times),
@@ -101,27 +101,11 @@ def _zone_finding(week: WeekResult) -> str:
     domains = week.domains
     if domains is not None and domains.total_s > 0:
         share = wording.percent(domains.below_s / domains.total_s)
-        usual = _usual_below(week)
+        usual = week.usual_below_frac
         against = f", usually {wording.percent(usual)}" if usual is not None else ""
         return f"{share} of the week lay below your first threshold{against}"
     most = max(week.zone_times, key=lambda t: t.minutes)
     return f"Most of the week was {most.name}"
-
-
-def _usual_below(week: WeekResult) -> float | None:
-    """The usual share below the first threshold, where a zone limit falls on it."""
-    first = sentences.threshold_of(week, "first")
-    if first is None or any(t.usual_minutes is None for t in week.zone_times):
-        return None
-    if not any(t.high_bpm == round(first.hr_bpm) for t in week.zone_times):
-        return None
-    below = sum(
-        t.usual_minutes or 0.0
-        for t in week.zone_times
-        if t.high_bpm is not None and t.high_bpm <= round(first.hr_bpm)
-    )
-    total = sum(t.usual_minutes or 0.0 for t in week.zone_times)
-    return below / total if total else None
 
 
 def _steady(session: JudgedRecording) -> str:

@@ -214,9 +214,10 @@ def _mean_against(
 def _description(season: Season, trend: OutputTrend, thing: str) -> str:
     """The drawing in words, for who does not see it."""
     blocks = [
-        f"{b.kind} from {wording.short_date(b.start_on)} to {wording.short_date(b.stop_on)}"
+        f"{b.kind} from {wording.short_date(b.start_on)}"
+        + (f" to {wording.short_date(b.stop_on)}" if b.stop_on else " on")
         for b in season.athlete.blocks
-        if b.stop_on >= first_shown(season)
+        if b.stop_on is None or b.stop_on >= first_shown(season)
     ]
     accepted = [
         f"{t.which} threshold {wording.heart_rate(t.hr_bpm)} accepted on {wording.short_date(t.on)}"

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from coachlib.analysis.first_threshold.machine import setting_at
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
-from coachlib.analysis.week.week import WeekResult, threshold_interval
+from coachlib.analysis.week.easy import threshold_interval
+from coachlib.analysis.week.week import WeekResult
 from coachlib.measures.season.threshold_watch import WatchWeek
-from coachlib.measures.week.easy_share import EasyShare
-from coachlib.records.athlete import Threshold
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 from coachlib.report.words.recording import doubts, meant, seen
+from coachlib.report.words.week import easy_seen, easy_sure
 
 #: A week within this share of a usual one is "about as much as usual".  Own choice.
 ABOUT_USUAL_FRAC = 0.15
@@ -32,11 +33,6 @@ def says_enough(session: JudgedRecording) -> bool:
     """Whether a session's drift is known well enough to be told."""
     result = session.drift
     return result is not None and result.drift_high_pct - result.drift_low_pct <= WIDEST_DRIFT_PCT
-
-
-def threshold_of(week: WeekResult, which: str) -> Threshold | None:
-    """The threshold valid at the end of the week."""
-    return next((t.threshold for t in week.thresholds if t.threshold.which == which), None)
 
 
 def lead(week: WeekResult) -> tuple[str, ...]:
@@ -70,13 +66,15 @@ def _what_it_was(week: WeekResult) -> str:
 
 def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     """The finding that matters most, and how sure it is."""
-    tests = _tests(week)
-    if tests:
+    if tests := _tests(week):
         return test_verdict(tests[-1])
-    first = threshold_of(week, "first")
-    if week.easy is not None and first is not None:
-        return easy_verdict(week.easy, first)
-    if first is None:
+    if week.easy is not None:
+        return easy_seen(week.easy), easy_sure(week.easy)
+    not_easy = ("only a bound is accepted", "no heart-rate limits under medicine")
+    told = next((c for c in week.not_told if c.name in not_easy), None)
+    if told is not None:
+        return (whole(told),)
+    if week.accepted("first") is None:
         return ("Your first threshold is not known yet, so whether easy was easy we cannot tell.",)
     return ()
 
@@ -100,25 +98,6 @@ def test_verdict(session: JudgedRecording) -> tuple[str, ...]:
     if not session.decided:
         return said, "Your coach has not yet looked at the trace, so what it means is still open."
     return said, meant(stretch), *filter(None, [doubts(stretch.findings)])
-
-
-def easy_verdict(easy: EasyShare, first: Threshold) -> tuple[str, str]:
-    """Whether the easy sessions were easy, and how sure the threshold lets us be."""
-    share = wording.percent(easy.share_frac)
-    where = f"at or below your first threshold, {wording.heart_rate(first.hr_bpm)}"
-    between = f"{100 * easy.share_low_frac:.0f} to {wording.percent(easy.share_high_frac)}"
-    clear = f"Given how well that threshold is known, the share is {between}: that is clear."
-    if between.startswith(f"{100 * easy.share_high_frac:.0f} "):
-        clear = "That is clear, wherever in its range that threshold lies."
-    if easy.verdict == "easy":
-        return f"Your easy days were easy: {share} of their time lay {where}.", clear
-    if easy.verdict == "not easy":
-        return f"Your easy days were a little hard: only {share} of their time lay {where}.", clear
-    return (
-        f"About {share} of your easy days' time lay {where}.",
-        f"That threshold is known only within a range, so the share may be anything from {between}: "
-        "whether easy was easy we cannot tell.",
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,9 +156,9 @@ def _strap(week: WeekResult) -> NextThing | None:
 
 
 def _easier(week: WeekResult) -> NextThing | None:
-    first = threshold_of(week, "first")
-    if week.easy is None or first is None or week.easy.verdict != "not easy":
+    if week.easy is None or week.easy.share.verdict != "not easy":
         return None
+    first = week.easy.threshold
     low, _ = threshold_interval(first)
     return NextThing(
         what=f"Keep the next easy day below {wording.heart_rate(low)} from start to end.",

@@ -13,7 +13,7 @@ from coachlib.measures.common.codes import Code
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
 #: The modules of this folder with a table of sentences; they may ask this one for other sentences in turn.
-NOUNS = ("recording",)
+NOUNS = ("recording", "week")
 
 
 def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:

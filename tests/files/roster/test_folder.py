@@ -148,8 +148,9 @@ def test_decisions_of_another_file_are_refused(mira, fit):
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("schema = 2\n", "key `schema` is 2, and this version reads 1; install the version"),
-        ("schema = true\n", "key `schema` is true, and this version reads 1"),
+        ("schema = 3\n", "key `schema` is 3, and this version reads 1 and 2; install the version"),
+        ("schema = true\n", "key `schema` is true, and this version reads 1 and 2"),
+        ("schema = 2\n", "the file has no [end] that counts its entries, so it was cut short; bring back"),
         ("", "key `schema` is missing; write schema = 1 as its first line"),
         ("schema = 1\nwindows = 3\n", "key `windows` is not known; did you mean `window`?"),
         ("schema = 1\nkind =\n", "line 2 cannot be read: kind ="),

@@ -55,7 +55,7 @@ def test_a_reference_that_cannot_be_is_refused_in_words():
     assert found[:2] == [
         'key `to` of reference 1 is "soon"; allowed: a day such as 2026-11-01, from 1990 to 2100',
         'key `because` of reference 1 is "new socks"; allowed: "moved", "new watch", "new strap", '
-        '"new shoes", "new power meter", "new foot pod" or "compare on"',
+        '"new shoes", "new power meter", "new foot pod", "compare on" or "first weeks"',
     ]
     assert (
         found[2] == "reference 2: `to` is 2026-09-05 and `from` is 2026-10-05; `to` may not lie before `from`"
