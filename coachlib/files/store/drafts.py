@@ -127,9 +127,8 @@ class Drafts:
         try:
             self._folder.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             self._folder.mkdir(mode=0o700, exist_ok=True)
-            with open(
-                os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w", encoding="utf-8"
-            ) as file:  # noqa: PTH123
+            descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+            with os.fdopen(descriptor, "w", encoding="utf-8") as file:
                 json.dump(held, file, allow_nan=False)
             temporary.replace(self._own)
         except OSError as problem:
@@ -163,7 +162,7 @@ def _draft(path: Path, held: dict[str, Any]) -> KeptDraft | None:
 
 
 def _this_process() -> list[Any]:
-    """This process as nobody else is: its computer, its number and the moment it started."""
+    """What tells this process from every other: its computer, its number and the moment it started."""
     return [platform.node(), os.getpid(), psutil.Process().create_time()]
 
 

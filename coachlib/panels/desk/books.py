@@ -13,7 +13,7 @@ LAB_ONLY = "in-lab"
 
 
 def book_for(name: str, *, roster: str, subject: Mapping[str, str]) -> nbformat.NotebookNode:
-    """Read a workbook and set it to a roster and a subject, as papermill would.
+    r"""Read a workbook and set it to a roster and a subject, as papermill would.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def book_for(name: str, *, roster: str, subject: Mapping[str, str]) -> nbformat.
     --------
     >>> book = book_for("zones", roster="/r", subject={"athlete": "ilva", "week": "2026-W47"})
     >>> [cell.source for cell in book.cells if "injected-parameters" in cell.metadata.get("tags", [])]
-    ["roster = '/r'\\nathlete = 'ilva'"]
+    ["roster = '/r'\nathlete = 'ilva'"]
     """
     book = nbformat.read(book_path(name), as_version=4)
     cells = []

@@ -56,7 +56,8 @@ def _load_jupyter_server_extension(app: ServerApp) -> None:
 
     def once_up() -> None:
         _open(f"http://127.0.0.1:{app.port}{base}{DESK}/in?key={key}", browser=opens.get("browser", False))
-        IOLoop.current().add_callback(app.kernel_manager.fill)
+        manager: Any = app.kernel_manager
+        IOLoop.current().add_callback(manager.fill)
 
     IOLoop.current().add_callback(once_up)
 

@@ -15,6 +15,7 @@ from tornado.iostream import StreamClosedError
 from coachlib.errors import CoachError
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.panels.desk.books import book_for
+from coachlib.panels.desk.kernels import DeskKernels
 from coachlib.panels.desk.lab import set_copy_to
 from coachlib.panels.desk.line import line_of_places, title_of
 from coachlib.panels.desk.running import BookRun
@@ -48,6 +49,12 @@ class DeskHandler(JupyterHandler):
         """What the extension was set up with: ``roster``, ``style``, ``config``, ``key``."""
         found: Mapping[str, Any] = self.settings["coachlib_desk"]
         return found
+
+    @property
+    def kernels(self) -> DeskKernels:
+        """The processes of the desk."""
+        manager: DeskKernels = self.settings["kernel_manager"]
+        return manager
 
     @property
     def roster(self) -> RosterFolder:
@@ -141,9 +148,9 @@ class PageHandler(DeskHandler):
         names = {"line": line_of_places(key, subject), "title": title_of(place, subject), "key": key}
         await self._send(self.drawn("head.html", **names, static=self.desk["static"]))
         await self._send(self.drawn("working.html", words=f"Reading for: {place.name}"))
-        kernel_id = await self.kernel_manager.start_for_page()
+        kernel_id = await self.kernels.start_for_page()
         book = book_for(place.book, roster=str(self.roster.path), subject=subject)
-        run = BookRun(book, self.kernel_manager.get_kernel(kernel_id))
+        run = BookRun(book, self.kernels.get_kernel(kernel_id))
         try:
             async for piece in run.pieces():
                 await self._send(piece)
@@ -151,9 +158,9 @@ class PageHandler(DeskHandler):
                     break
         finally:
             if self._gone or not run.has_widgets:
-                await self.kernel_manager.end_page(kernel_id)
+                await self.kernels.end_page(kernel_id)
             else:
-                self.kernel_manager.watch_page(kernel_id)
+                self.kernels.watch_page(kernel_id)
         config = {**self.desk["config"], "kernelId": kernel_id} if run.has_widgets else None
         told = json.dumps(config).replace("<", "\\u003c") if config else None
         behind = page_address("behind", **subject).replace("/behind", f"/behind/{key}", 1)
@@ -218,7 +225,8 @@ class LeaveHandler(APIHandler):
     @tornado.web.authenticated
     async def post(self, kernel_id: str) -> None:
         """End the process of a page; that of a notebook in JupyterLab is not ended by this."""
-        await self.kernel_manager.end_page(kernel_id)
+        manager: DeskKernels = self.settings["kernel_manager"]
+        await manager.end_page(kernel_id)
         self.set_status(204)
         self.finish()
 

@@ -10,18 +10,7 @@ def heat() -> None:
     """
     import altair as alt
     import pandas as pd
-    import scipy.ndimage
-    import scipy.optimize
-    import scipy.special
-    import scipy.stats
 
-    import coachlib.jobs.letters
-    import coachlib.panels.drift_test.page
-    import coachlib.panels.first_threshold.panel
-    import coachlib.panels.recording.panel
-    import coachlib.panels.recording.window_map
-    import coachlib.panels.second_threshold.panel
-    import coachlib.panels.zones.panel
     from coachlib.report.figures.renderer import svg_of
 
     dot = alt.Chart(pd.DataFrame({"x": [1.0]}), description="One dot").mark_point().encode(x="x:Q")

@@ -26,7 +26,7 @@ PATIENCE_S = 60.0
 LONGEST_HEATING_S = 120.0
 
 #: What a process prints outside a notebook interests nobody at the desk.
-_QUIET = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+_QUIET: dict[str, Any] = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
 _HEAT = "from coachlib.panels.desk.heating import heat; heat()"
 
 
@@ -64,14 +64,14 @@ class DeskKernels(AsyncMappingKernelManager):
     async def fill(self) -> None:
         """Start processes until enough are warm, one after the other: they share the machine with the pages."""
         while len(self._warm) < N_WARM:
-            kernel_id = await super().start_kernel(kernel_name=KERNEL_NAME, path="", **_QUIET)
+            kernel_id = await self._start(kernel_name=KERNEL_NAME, path="")
             heating = asyncio.ensure_future(self._heat(kernel_id))
             self._warm.append((kernel_id, heating))
             await asyncio.wait([heating])
 
     async def _heat(self, kernel_id: str) -> bool:
         """Let a process import everything; whether it is fit to be used."""
-        client = self.get_kernel(kernel_id).client()
+        client: Any = self.get_kernel(kernel_id).client()
         client.start_channels()
         try:
             await client.wait_for_ready(timeout=LONGEST_HEATING_S)
@@ -102,7 +102,12 @@ class DeskKernels(AsyncMappingKernelManager):
         wanted = options.get("kernel_name") or KERNEL_NAME
         if kernel_id is None and wanted == KERNEL_NAME and (warm := await self._take_warm()) is not None:
             return warm
-        return str(await super().start_kernel(kernel_id=kernel_id, path=path, **_QUIET, **options))
+        return await self._start(kernel_id=kernel_id, path=path, **options)
+
+    async def _start(self, **options: Any) -> str:
+        """Start another process."""
+        kernel_id: str = await super().start_kernel(**_QUIET, **options)
+        return kernel_id
 
     def list_kernels(self) -> list[dict[str, Any]]:
         """Every process that belongs to somebody."""
@@ -121,10 +126,13 @@ class DeskKernels(AsyncMappingKernelManager):
     async def start_for_page(self) -> str:
         """A process for a page; the page used longest ago makes room where there are too many."""
         while len(self._pages) >= MOST_PAGES:
-            await self.end_page(min(self._pages, key=lambda page: self.get_kernel(page).last_activity))
+            await self.end_page(min(self._pages, key=self._last_used))
         kernel_id = await self.start_kernel(kernel_name=KERNEL_NAME, path="")
         self._pages.append(kernel_id)
         return kernel_id
+
+    def _last_used(self, kernel_id: str) -> Any:
+        return self.kernel_model(kernel_id)["last_activity"]
 
     async def end_page(self, kernel_id: str) -> None:
         """End a page's process at once; what was not saved lies in its draft."""

@@ -2,7 +2,6 @@
 
 import json
 import os
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -71,11 +70,15 @@ def _set_to(book: Any, values: Mapping[str, str]) -> None:
     """Set parameters of a workbook, as far as it has them."""
     for cell in book.cells:
         if "parameters" in cell.metadata.get("tags", []):
-            for name in names_in(cell.source) & set(values):
-                line = f"{name} = {values[name]!r}"
-                cell.source = re.sub(
-                    rf"^{name} = .*$", lambda _, line=line: line, cell.source, flags=re.MULTILINE
-                )
+            names = names_in(cell.source) & set(values)
+            lines = cell.source.splitlines()
+            cell.source = "\n".join(_line(line, values, names) for line in lines)
+
+
+def _line(line: str, values: Mapping[str, str], names: set[str]) -> str:
+    """A line of parameters, set where it assigns one of the names."""
+    name = line.partition(" = ")[0]
+    return f"{name} = {values[name]!r}" if name in names else line
 
 
 def _code(book: Any) -> list[str]:

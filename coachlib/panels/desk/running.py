@@ -39,7 +39,7 @@ class BookRun:
 
     async def pieces(self) -> AsyncIterator[str]:
         """Run the cells and give what each shows as HTML; a cell that fails is the last."""
-        client = self._client
+        client: Any = self._client
         client.reset_execution_trackers()
         client.kc = client.km.client()
         client.kc.start_channels()

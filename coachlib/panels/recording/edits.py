@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from coachlib.analysis.recording.judge import begun, main_window
 from coachlib.errors import DecisionProblem
+from coachlib.measures.common.spans import Stretch
 from coachlib.panels.recording.clock import clock, seconds_of
 from coachlib.panels.recording.draft import Draft, Frame, exclusion_of, numbered
 from coachlib.panels.recording.stage_edits import add_stage, remove_stage, type_stage
@@ -62,7 +63,8 @@ def window_from_lap(draft: Draft, frame: Frame, *, lap: int) -> Draft:
 
 def window_at(draft: Draft, frame: Frame, *, at_s: float) -> Draft:
     """Take the stretch around a moment as the window: a typed stage, else a lap."""
-    for stretch in (*draft.decisions.stages, *(frame.laps if len(frame.laps) > 1 else ())):
+    stretches: tuple[Stretch, ...] = (*draft.decisions.stages, *(frame.laps if len(frame.laps) > 1 else ()))
+    for stretch in stretches:
         if stretch.start_s <= at_s < stretch.stop_s:
             return set_window(draft, frame, start_s=stretch.start_s, stop_s=stretch.stop_s)
     raise DecisionProblem(

@@ -8,7 +8,13 @@ from coachlib.errors import TooLittleData
 from coachlib.measures.drift_test.drift import MIN_MAP_WINDOW_S
 from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.panels.recording.verdict import Reading
-from coachlib.report.figures.drift_charts import trace_chart, wide_figure, window_map_chart
+from coachlib.report.figures.drift_charts import (
+    trace_chart,
+    wide_figure,
+    window_map_chart,
+    window_map_key,
+)
+from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 
@@ -61,8 +67,8 @@ def still_trace(subject: RecordingSubject, reading: Reading) -> alt.TopLevelMixi
     )
 
 
-def still_map(subject: RecordingSubject) -> alt.TopLevelMixin:
-    """The window map as a chart.
+def still_map(subject: RecordingSubject) -> Html:
+    """The window map with its key.
 
     Raises
     ------
@@ -75,10 +81,11 @@ def still_map(subject: RecordingSubject) -> alt.TopLevelMixin:
             f"a window map needs a recording of more than {MIN_MAP_WINDOW_S / 60:.0f} min; this one has "
             f"{subject.state.frame.length_s / 60:.0f} min."
         )
-    return window_map_chart(
+    chart = window_map_chart(
         starts_s,
         stops_s,
         drift_pct,
         criterion_pct=subject.criterion_pct,
         chosen=main_window(subject.state.decisions),
     )
+    return Html(f'<figure class="map">{svg_of(chart)}{window_map_key(subject.criterion_pct)}</figure>')

@@ -43,9 +43,7 @@ def _newest(week: WeekResult) -> str:
 def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
     """The names and versions of the methods behind the letter's numbers."""
     names = {s.drift.method for s in week.steady if s.drift is not None}
-    names |= {
-        found.method for found in (week.distribution, week.easy) if found is not None
-    }
+    names |= {found.method for found in (week.distribution, week.easy) if found is not None}
     if week.load.trimp is not None:
         names.add(load.TRIMP_METHOD)
     if week.load.rpe_load is not None:

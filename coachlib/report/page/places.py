@@ -39,7 +39,7 @@ PLACES = MappingProxyType(
         "recording": Place(name="Recording", book="recording"),
         "first_threshold": Place(name="First threshold", book="first_threshold", under="Tests"),
         "second_threshold": Place(name="Second threshold", book="second_threshold", under="Tests"),
-        "drift_test": Place(name="Drift test, to print", book="drift_test", under="Tests"),
+        "drift_test": Place(name="Drift test", book="drift_test", under="Tests"),
         "zones": Place(name="Zones", book="zones"),
     }
 )
