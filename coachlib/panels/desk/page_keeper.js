@@ -106,9 +106,14 @@ export default {
     const followed = () => follow(model.get("subject"));
     model.on("change:subject", followed);
     followed();
+    const go = (message) => {
+      if (message.go?.startsWith("/") && cover.atDesk) location.assign(message.go);
+    };
+    model.on("msg:custom", go);
     const forget = watch(model.widget_manager?.kernel, cover);
     return () => {
       model.off("change:subject", followed);
+      model.off("msg:custom", go);
       forget();
     };
   },

@@ -45,6 +45,10 @@ class PageKeeper(anywidget.AnyWidget):
             each.observe(self._follow, "value")
         self._follow(None)
 
+    def go(self, address: str) -> None:
+        """Lead the browser to another page of the desk; in JupyterLab the page stays where it is."""
+        self.send({"go": address})
+
     def __repr__(self) -> str:
         """A name that is the same in every run."""
         return "the page keeper"

@@ -67,8 +67,15 @@ def still_trace(subject: RecordingSubject, reading: Reading) -> alt.TopLevelMixi
     )
 
 
-def still_map(subject: RecordingSubject) -> Html:
-    """The window map with its key.
+def map_with_key(subject: RecordingSubject) -> Html:
+    """The window map, and what its shades, its line and its ring mean."""
+    return Html(
+        f'<figure class="map">{svg_of(still_map(subject))}{window_map_key(subject.criterion_pct)}</figure>'
+    )
+
+
+def still_map(subject: RecordingSubject) -> alt.TopLevelMixin:
+    """The window map as a chart.
 
     Raises
     ------
@@ -81,11 +88,10 @@ def still_map(subject: RecordingSubject) -> Html:
             f"a window map needs a recording of more than {MIN_MAP_WINDOW_S / 60:.0f} min; this one has "
             f"{subject.state.frame.length_s / 60:.0f} min."
         )
-    chart = window_map_chart(
+    return window_map_chart(
         starts_s,
         stops_s,
         drift_pct,
         criterion_pct=subject.criterion_pct,
         chosen=main_window(subject.state.decisions),
     )
-    return Html(f'<figure class="map">{svg_of(chart)}{window_map_key(subject.criterion_pct)}</figure>')

@@ -88,11 +88,11 @@ class LiveMap(ipywidgets.HTML):
 def _drawn(panel: RecordingPanel | StillPanel) -> "Html":
     """The map with its key, or why there is none."""
     # charts take two seconds to import: the panel above must not wait for them
-    from coachlib.panels.recording.still import still_map
+    from coachlib.panels.recording.still import map_with_key
     from coachlib.report.look.text import escape
     from coachlib.report.page.blocks import Html
 
     try:
-        return still_map(panel.subject)
+        return map_with_key(panel.subject)
     except CoachError as refusal:
         return Html(f"<p>{escape(refusal)}</p>")
