@@ -15,7 +15,7 @@ from typing import Any
 DRAWN = {
     "roster": ".calls, .refusal",
     "recording": ".coach-editor .trace canvas",
-    "letter": ".jupyter-widgets select, .jupyter-widgets .letter",
+    "letter": ".coach-diary button",
     "first_threshold": ".jupyter-widgets .letter",
     "second_threshold": ".jupyter-widgets .letter",
     "zones": ".jupyter-widgets .letter",

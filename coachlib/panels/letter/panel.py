@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import ipywidgets
+from jupyter_core.utils import ensure_event_loop
 from rich.console import Console
 
 from coachlib.analysis.week.calendar import first_day
@@ -194,6 +195,8 @@ class LetterPanel(ChoicePanel):
             failed, said = 1, str(problem)
         except Exception as problem:  # a thread would swallow it
             failed, said = 1, f"Something in the program is wrong ({type(problem).__name__}: {problem})."
+        finally:
+            ensure_event_loop().close()  # the runner's own, which ends with this thread
         with self.lock:
             for button in (self.write_button, self.all_button):
                 button.disabled = False
