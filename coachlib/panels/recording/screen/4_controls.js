@@ -90,8 +90,8 @@ class Controls {
     this.start = timeField("Start", type("start"));
     this.stop = timeField("End", type("stop"));
     this.laps = element("ul.rows.laps", { "aria-label": "Laps" });
-    this.lapsHead = element("h4", { text: "Laps pressed on the watch" });
-    this.windowNode = element("section", {}, element("h3", { text: "Window" }), this.start.node, this.stop.node,
+    this.lapsHead = element("h3", { text: "Laps pressed on the watch" });
+    this.windowNode = element("section", {}, element("h2", { text: "Window" }), this.start.node, this.stop.node,
       this.lapsHead, this.laps);
   }
 
@@ -113,8 +113,8 @@ class Controls {
       this.chart.mode = draw.checked ? "exclude" : "window";
       this.chart.node.classList.toggle("leaving-out", draw.checked);
     });
-    this.leftOutNode = element("section", {}, element("h3", { text: "Left out" }), this.suggestions, this.fewerFold, this.exclusions,
-      element("h4", { text: "Leave out another stretch" }),
+    this.leftOutNode = element("section", {}, element("h2", { text: "Left out" }), this.suggestions, this.fewerFold, this.exclusions,
+      element("h3", { text: "Leave out another stretch" }),
       element("label.check", {}, draw, element("span", { text: "Draw it on the trace (or hold Shift and drag)" })),
       this.from.node, this.to.node,
       element("div.field", {}, element("span", { text: "Reason" }), this.reason, add));
@@ -124,7 +124,7 @@ class Controls {
     this.stages = element("tbody");
     const head = ["From", "To", "km/h", "%", "W", "mmol/l", ""].map((text) => element("th", { text, scope: "col" }));
     this.stageTable = element("table", {}, element("thead", {}, element("tr", {}, ...head)), this.stages);
-    this.stageNode = element("section", {}, element("h3", { text: "Settings of the treadmill or ergometer" }),
+    this.stageNode = element("section", {}, element("h2", { text: "Settings of the treadmill or ergometer" }),
       this.stageTable, button("Add a stage", () => this.send("add_stage")));
   }
 

@@ -100,6 +100,9 @@ function render({ model, el }) {
     chart.draw();
     setTimeout(() => chart.draw(), 500); // the theme's style sheets may come after its name
   });
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const redraw = () => chart.draw();
+  dark.addEventListener("change", redraw);
   themed.observe(document.body, { attributes: true, attributeFilter: ["data-jp-theme-light", "data-jp-theme-name"] });
   showScene();
   showView();
@@ -112,6 +115,7 @@ function render({ model, el }) {
     model.off("msg:custom", onMessage);
     resized.disconnect();
     themed.disconnect();
+    dark.removeEventListener("change", redraw);
   };
 }
 
