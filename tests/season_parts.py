@@ -6,12 +6,15 @@ import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.analysis.recording.gear import Gear
-from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
 from coachlib.analysis.season.reading import SessionReading
+from coachlib.measures.common.spans import Span
+from coachlib.measures.drift_test.constant_output import drift_meaning
 from coachlib.measures.drift_test.drift import heart_rate_drift
 from coachlib.measures.season.output_reading import OutputReading
 from coachlib.measures.season.threshold_watch import DriftReading
 from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
 
 SETTINGS = RosterSettings(name="Test roster")
@@ -30,25 +33,43 @@ def anna(**changes):
     return Athlete(**(fields | changes))
 
 
+#: What the athlete writes, not the watch.
+WRITTEN = ("planned", "target", "rpe", "talk", "health", "remarks", "temperature_c", "sleep_h", "equipment")
+
+
+def stretch_with(hr, drift_pct, minutes=60):
+    """A steady window with a known drift, quite sure."""
+    t = np.arange(minutes * 60.0)
+    rate = np.where(t < t.size / 2, float(hr), hr * (1 + drift_pct / 100))
+    drift = heart_rate_drift(t, rate, t >= 0, start_s=0, stop_s=float(t.size))
+    fields = dict.fromkeys(SteadyStretch.__dataclass_fields__)
+    fields |= {
+        "window": Span(start_s=0, stop_s=float(t.size)), "window_from": "decisions", "drift": drift,
+        "findings": (), "suggestions": (), "excluded_s": 0.0, "criterion_pct": 5.0,
+        "window_criterion_pct": 5.0 * minutes / 60, "method": "", "caveats": (),
+        "meaning": drift_meaning(drift, None, criterion_pct=5.0, setting_known=True),
+    }  # fmt: skip
+    return SteadyStretch(**fields)
+
+
 def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **changes):
     """One session at one heart rate; ``drift_pct`` gives it a steady window with that drift, quite sure."""
     started = datetime(on.year, on.month, on.day, 6, 0, tzinfo=UTC)
-    drift = None
-    if drift_pct is not None:
-        t = np.arange(drift_minutes * 60.0)
-        rate = np.where(t < t.size / 2, float(hr), hr * (1 + drift_pct / 100))
-        drift = heart_rate_drift(t, rate, t >= 0, start_s=0, stop_s=float(t.size))
+    written = {name: changes.pop(name) for name in WRITTEN if name in changes}
+    row = DiaryRow(on=on, **written) if written else None
     fields = dict.fromkeys(JudgedRecording.__dataclass_fields__)
     fields |= {
         "recording": f"{on.isoformat()}.fit", "sha256": on.isoformat(), "started_at": started,
         "local_start": started, "on": on, "sport": "running", "sub_sport": "", "is_indoor": False,
         "kind": "easy",
         "decided": True, "elapsed_s": minutes * 60.0, "moving_s": minutes * 60.0, "hr_s": minutes * 60.0,
-        "seconds_at_bpm": (0.0,) * hr + (minutes * 60.0,), "minute_bpm": (float(hr),) * minutes, "drift": drift,
+        "seconds_at_bpm": (0.0,) * hr + (minutes * 60.0,), "minute_bpm": (float(hr),) * minutes,
+        "steady": None if drift_pct is None else stretch_with(hr, drift_pct, drift_minutes), "row": row, "part": 0,
         "domains": DomainTime(
             first_bpm=150, second_bpm=None, below_s=minutes * 60.0, between_s=0.0, above_s=None
         ),
         "excluded_s": 0.0, "exclusions": (), "n_suggestions": 0, "trimp": 60.0, "device": "A", "caveats": (),
+        "hr_missing_s": 0.0, "gear": (),
     }  # fmt: skip
     return JudgedRecording(**(fields | changes))
 

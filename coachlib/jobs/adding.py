@@ -57,7 +57,7 @@ def add_recording(
     with folder.held(folder.recordings_dir):
         refuse_same_bytes(roster, source)
         activity = roster.store.activity(source)
-        for path in folder.recordings():
+        for path in folder.fresh().recordings():
             try:
                 known = roster.store.activity(path)
             except CoachError:
@@ -80,6 +80,7 @@ def refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
         Naming the athlete and the recording.
     """
     checksum = sha256_of(source)
+    roster = roster.fresh()
     for slug in roster.athletes():
         for path in roster.athlete(slug).recordings():
             if path.stat().st_size == source.stat().st_size and sha256_of(path) == checksum:

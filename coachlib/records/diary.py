@@ -8,14 +8,32 @@ from pydantic import BeforeValidator, Field
 
 from coachlib.records.base import TEMPERATURE, Day, Record, limits, small
 
+_CLOCK = re.compile(
+    r"(?P<hour>[0-9]{1,2})(?:[:.h](?P<minute>[0-9]{2})(?:[:.](?P<second>[0-9]{2}))?)?"
+    r"(?:\s*(?P<half>[ap])\.?m\.?)?",
+    re.IGNORECASE,
+)
+
 
 def _clock(typed: object) -> object:
-    """Take a time of day as hours and minutes only: "730" is no time."""
-    if isinstance(typed, str):
-        if not re.fullmatch(r"\d{1,2}:\d{2}(:\d{2})?", typed.strip()):
+    """Take a time of day as hours and minutes, or hours with am or pm: "730" is no time.
+
+    Examples
+    --------
+    >>> _clock("5:30 PM"), _clock("12:05 a.m."), _clock("7.30")
+    (datetime.time(17, 30), datetime.time(0, 5), datetime.time(7, 30))
+    """
+    if not isinstance(typed, str):
+        return typed
+    found = _CLOCK.fullmatch(typed.strip())
+    if not found or not (found["minute"] or found["half"]):
+        raise ValueError(f"{typed} is no time of day")
+    hour = int(found["hour"])
+    if found["half"]:
+        if not 1 <= hour <= 12:
             raise ValueError(f"{typed} is no time of day")
-        return time.fromisoformat(typed.strip().rjust(5 if typed.count(":") == 1 else 8, "0"))
-    return typed
+        hour = hour % 12 + (12 if found["half"] in "pP" else 0)
+    return time(hour, int(found["minute"] or 0), int(found["second"] or 0))
 
 
 #: What a planned session is for; the coach's own words stand beside these.

@@ -3,7 +3,7 @@
 import numpy as np
 
 from coachlib.measures.season.load_range import load_in_own_range
-from coachlib.measures.week.easy_share import easy_share, easy_share_of_week
+from coachlib.measures.week.easy_share import easy_share_of_week
 
 
 def easy_rates(n: int, seed: int, sd: float) -> dict[str, float]:
@@ -20,7 +20,7 @@ def easy_rates(n: int, seed: int, sd: float) -> dict[str, float]:
             hrs.append(np.round(hr))
             weights.append(np.ones(hr.size))
             truth.append((hr - offset <= threshold).mean())
-        found = easy_share(hrs[0], weights[0], threshold_bpm=judged_at, threshold_sd_bpm=sd)
+        found = easy_share_of_week(hrs[:1], weights[:1], threshold_bpm=judged_at, threshold_sd_bpm=sd)
         one.append((found.share_low_frac <= truth[0] <= found.share_high_frac, found.share_frac - truth[0]))
         found = easy_share_of_week(hrs, weights, threshold_bpm=judged_at, threshold_sd_bpm=sd)
         mean = float(np.mean(truth))

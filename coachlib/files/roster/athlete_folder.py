@@ -1,38 +1,49 @@
 """One athlete's folder: profile, diary, recordings, decisions, notes; and what a coach decided, written."""
 
 import hashlib
+import os
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from pathlib import Path
+from typing import Self
 
 from coachlib.errors import DecisionProblem, RosterProblem
 from coachlib.files.atomic import locked, write_bytes
 from coachlib.files.roster.decisionstext import decisions_bytes, decisions_of
 from coachlib.files.roster.diarytext import ReadDiary, read_diary
 from coachlib.files.roster.forms import in_words
-from coachlib.files.roster.loading import contents, loaded
+from coachlib.files.roster.loading import LARGEST_DIARY, contents, loaded
+from coachlib.files.roster.places import DERIVED_FOLDER, is_inside, listed
 from coachlib.files.roster.rewriting import rewritten
 from coachlib.files.roster.tomltext import decoded
 from coachlib.files.store.store import sha256_of
-from coachlib.records.athlete import Athlete, Threshold, Which, ZoneScale
+from coachlib.records.athlete import Athlete, Reference, Settled, Threshold, Which, ZoneScale
+from coachlib.records.base import Record
 from coachlib.records.decisions import Decisions, FileDecisions
-from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Machine, Treadmill
 
 ATHLETE_FILE = "athlete.toml"
 DIARY_FILE = "diary.csv"
 DECISIONS_SUFFIX = ".decisions.toml"
-#: Beside the athletes, not theirs: decoded recordings and locks, which may be deleted.
-DERIVED_FOLDER = ".coachlib"
 
 
 @dataclass(frozen=True, kw_only=True)
 class AthleteFolder:
-    """One athlete's part of a roster on disk."""
+    """One athlete's part of a roster on disk.
+
+    Which recordings there are and what the diary says is read once; ``fresh`` looks again.  Profile, notes and
+    decisions are read anew each time.  Nothing outside ``path`` is read, whatever links lead there.
+    """
 
     slug: str
     path: Path
+    day_first: bool | None = None
+
+    def fresh(self) -> Self:
+        """The same folder, that has read nothing yet."""
+        return replace(self)
 
     @property
     def recordings_dir(self) -> Path:
@@ -61,39 +72,29 @@ class AthleteFolder:
 
     def read_diary(self) -> ReadDiary:
         """The diary's rows and its problems; empty where there is no diary."""
-        path = self.path / DIARY_FILE
-        where = f"{DIARY_FILE} of {self.slug}"
-        return read_diary(contents(path, where), where) if path.is_file() else ReadDiary(rows=(), problems=())
-
-    def diary(self) -> tuple[DiaryRow, ...]:
-        """The diary's rows; none where there is no diary.
-
-        Raises
-        ------
-        RosterProblem
-            With every problem of ``diary.csv``, a line each.
-        """
-        read = self.read_diary()
-        if read.problems:
-            raise RosterProblem("\n".join(read.problems))
-        return read.rows
+        return self._diary
 
     def recordings(self) -> tuple[Path, ...]:
         """The FIT files, by name."""
-        if not self.recordings_dir.is_dir():
-            return ()
-        return tuple(
-            sorted(p for p in self.recordings_dir.iterdir() if p.suffix.lower() == ".fit" and p.is_file())
-        )
+        return self._recordings
+
+    @cached_property
+    def _diary(self) -> ReadDiary:
+        path = self.path / DIARY_FILE
+        if not os.path.lexists(path):
+            return ReadDiary(rows=(), problems=())
+        data = contents(path, self._called(path), folder=self.path, largest=LARGEST_DIARY)
+        return read_diary(data, self._called(path), day_first=self.day_first)
+
+    @cached_property
+    def _recordings(self) -> tuple[Path, ...]:
+        found = (path for path in listed(self.recordings_dir) if path.suffix.lower() == ".fit")
+        return tuple(path for path in found if path.is_file() and is_inside(path, self.path))
 
     def note(self, week: str) -> str | None:
         """The coach's words for a week such as "2026-W41"; None where there are none."""
         path = self.notes_dir / f"{week}.md"
-        return (
-            (decoded(contents(path, self._called(path)), self._called(path)).strip() or None)
-            if path.is_file()
-            else None
-        )
+        return decoded(self._read(path), self._called(path)).strip() or None if path.is_file() else None
 
     def decisions(self, fit_path: Path, sha256: str) -> Decisions | None:
         """What was decided about a recording, of several sessions the first; None where nothing was.
@@ -116,7 +117,7 @@ class AthleteFolder:
         path = decisions_path(fit_path)
         if not path.is_file():
             return FileDecisions(fit_sha256=sha256)
-        decided = decisions_of(contents(path, self._called(path)), self._called(path))
+        decided = decisions_of(self._read(path), self._called(path))
         if decided.fit_sha256 != sha256:
             raise DecisionProblem(
                 f"{self._called(path)} was made for a recording with checksum {decided.fit_sha256[:12]}..., "
@@ -128,7 +129,7 @@ class AthleteFolder:
     def decisions_seen(self, fit_path: Path) -> str | None:
         """Checksum of the decisions file, to be asked for before ``decisions``; None: no file."""
         path = decisions_path(fit_path)
-        return _checksum(contents(path, self._called(path))) if path.is_file() else None
+        return _checksum(self._read(path)) if path.is_file() else None
 
     def save_decisions(
         self, fit_path: Path, decisions: Decisions, *, based_on: str | None, main_part: int | None = None
@@ -167,7 +168,7 @@ class AthleteFolder:
             )
         where = self._called(path)
         with self.held(path):
-            data = contents(path, where) if path.is_file() else None
+            data = self._read(path) if os.path.lexists(path) else None
             if (_checksum(data) if data is not None else None) != based_on:
                 raise DecisionProblem(
                     f"somebody saved {where} since you opened it; nothing was written. "
@@ -199,33 +200,43 @@ class AthleteFolder:
             for other in athlete.thresholds:
                 if other == threshold:
                     return
-                if (other.which, other.on) == (threshold.which, threshold.on) and not other.withdrawn:
+                same = (other.which, other.sport, other.on) == (
+                    threshold.which,
+                    threshold.sport,
+                    threshold.on,
+                )
+                if same and not other.withdrawn:
                     raise RosterProblem(
                         f"{self.slug} already has a {other.which} threshold of {other.hr_bpm:g} bpm accepted "
                         f"on {other.on}; withdraw it first, or accept the new one on another day"
                     )
             self._save(profile, athlete, thresholds=(*athlete.thresholds, threshold))
 
-    def withdraw_threshold(self, which: Which, on: date) -> None:
+    def withdraw_threshold(self, which: Which, on: date, *, sport: str | None = None) -> None:
         """Mark the threshold accepted on a day as withdrawn; it stays in the file for the record.
 
         Raises
         ------
         RosterProblem
-            When no such threshold stands.
+            When no such threshold stands, or on that day several for different sports and none is named.
         """
         with self.held(self.path / ATHLETE_FILE):
             profile = self._profile()
             athlete = self._athlete_of(profile)
             standing = [t for t in athlete.thresholds if t.which == which and not t.withdrawn]
-            if not any(t.on == on for t in standing):
+            meant = [t for t in standing if t.on == on and (sport is None or t.sport == sport)]
+            if not meant:
                 days = in_words(str(t.on) for t in standing) if standing else "none"
                 raise RosterProblem(
                     f"{self.slug} has no {which} threshold accepted on {on} to withdraw; standing: {days}"
                 )
+            if len(meant) > 1:
+                sports = in_words(t.sport or "every sport" for t in meant)
+                raise RosterProblem(
+                    f"{self.slug} has {len(meant)} {which} thresholds accepted on {on}, for {sports}; say which"
+                )
             changed = tuple(
-                t.model_copy(update={"withdrawn": True}) if t in standing and t.on == on else t
-                for t in athlete.thresholds
+                t.model_copy(update={"withdrawn": True}) if t is meant[0] else t for t in athlete.thresholds
             )
             self._save(profile, athlete, thresholds=changed)
 
@@ -242,6 +253,22 @@ class AthleteFolder:
             profile = self._profile()
             self._save(profile, self._athlete_of(profile), zones=scale)
 
+    def keep_reference(self, reference: Reference) -> None:
+        """Add what later weeks are compared with to ``athlete.toml``, once; all else stays as it is."""
+        self._add("references", reference)
+
+    def settle(self, settled: Settled) -> None:
+        """Note in ``athlete.toml`` that the coach has settled a remark, once; all else stays as it is."""
+        self._add("settled", settled)
+
+    def _add(self, field: str, entry: Record) -> None:
+        with self.held(self.path / ATHLETE_FILE):
+            profile = self._profile()
+            athlete = self._athlete_of(profile)
+            kept = getattr(athlete, field)
+            if entry not in kept:
+                self._save(profile, athlete, **{field: (*kept, entry)})
+
     def held(self, path: Path) -> AbstractContextManager[None]:
         """Hold a file of this athlete against other writers, also those on other computers."""
         return locked(path, folder=self.path.parent / DERIVED_FOLDER / "locks")
@@ -251,14 +278,17 @@ class AthleteFolder:
 
     def _profile(self) -> bytes:
         path = self.path / ATHLETE_FILE
-        if not path.is_file():
+        if os.access(self.path, os.X_OK) and not os.path.lexists(path):
             raise RosterProblem(
                 f'{self.slug} has no {ATHLETE_FILE}; make one with at least the line name = "..."'
             )
-        return contents(path, self._called(path))
+        return self._read(path)
 
     def _athlete_of(self, data: bytes) -> Athlete:
         return loaded(Athlete, data, f"{ATHLETE_FILE} of {self.slug}", given={"slug": self.slug})
+
+    def _read(self, path: Path) -> bytes:
+        return contents(path, self._called(path), folder=self.path)
 
     def _save(self, profile: bytes, athlete: Athlete, **changes: object) -> None:
         path = self.path / ATHLETE_FILE

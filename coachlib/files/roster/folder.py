@@ -9,14 +9,15 @@
 """
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
 from coachlib.errors import CoachError, RosterProblem
-from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DERIVED_FOLDER, AthleteFolder
+from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
 from coachlib.files.roster.forms import in_words
 from coachlib.files.roster.loading import contents, loaded
+from coachlib.files.roster.places import DERIVED_FOLDER, is_inside, listed
 from coachlib.files.store.store import Store
 from coachlib.records.roster import RosterSettings
 
@@ -58,13 +59,17 @@ def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
         raise RosterProblem(
             f'{folder} has no roster.toml; make one with at least name = "..." or name another folder'
         )
-    settings = loaded(RosterSettings, contents(folder / SETTINGS_FILE, SETTINGS_FILE), SETTINGS_FILE)
-    return RosterFolder(path=folder.resolve(), settings=settings)
+    folder = Path(os.path.realpath(folder))
+    data = contents(folder / SETTINGS_FILE, SETTINGS_FILE, folder=folder)
+    return RosterFolder(path=folder, settings=loaded(RosterSettings, data, SETTINGS_FILE))
 
 
 @dataclass(frozen=True, kw_only=True)
 class RosterFolder:
-    """A roster on disk.  Nothing is kept in memory but its settings: every call reads what is there now."""
+    """A roster on disk.
+
+    Who is on it is read once, as are each athlete's recordings and diary; ``fresh`` looks again.
+    """
 
     path: Path
     settings: RosterSettings
@@ -79,14 +84,28 @@ class RosterFolder:
         """Where pages about the whole roster go."""
         return self.path / "reports"
 
+    def fresh(self) -> "RosterFolder":
+        """The same roster with the same settings and store, that has read nothing yet."""
+        again = replace(self)
+        vars(again)["store"] = self.store
+        return again
+
     def athletes(self) -> tuple[str, ...]:
         """The athletes' folder names, in order."""
-        return tuple(folder.name for folder in self.folders() if (folder / ATHLETE_FILE).is_file())
+        return tuple(self._athletes)
 
     def folders(self) -> tuple[Path, ...]:
-        """Every folder that could be an athlete's; names that begin with a point are left aside."""
-        entries = (entry for entry in self.path.iterdir() if not entry.name.startswith("."))
-        return tuple(sorted(entry for entry in entries if entry.is_dir()))
+        """Every folder that could be an athlete's; names that begin with a point and links are left aside."""
+        entries = (entry for entry in listed(self.path) if not entry.name.startswith("."))
+        return tuple(entry for entry in entries if entry.is_dir() and is_inside(entry, entry))
+
+    @cached_property
+    def _athletes(self) -> dict[str, AthleteFolder]:
+        return {
+            folder.name: AthleteFolder(slug=folder.name, path=folder, day_first=self.settings.day_first)
+            for folder in self.folders()
+            if os.path.lexists(folder / ATHLETE_FILE) or not os.access(folder, os.X_OK)
+        }
 
     def athlete(self, named: str) -> AthleteFolder:
         """One athlete's folder, by its name or by the person's.
@@ -105,10 +124,10 @@ class RosterFolder:
             raise RosterProblem(f'no athlete is called "{named}"; the roster has {known}')
         if len(found) > 1:
             raise RosterProblem(f'"{named}" may be {in_words(found, "or")}; give the folder\'s name')
-        return AthleteFolder(slug=found[0], path=self.path / found[0])
+        return self._athletes[found[0]]
 
     def _name_of(self, slug: str) -> str | None:
         try:
-            return AthleteFolder(slug=slug, path=self.path / slug).athlete().name.casefold()
+            return self._athletes[slug].athlete().name.casefold()
         except CoachError:
             return None

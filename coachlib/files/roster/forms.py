@@ -19,6 +19,8 @@ from coachlib.records.base import TYPED, Record, typed_as
 
 #: Typed numbers keep this many decimals: the conversion's own dust lies far below.
 DECIMALS = 6
+#: So many problems of a file are told one by one.
+MOST_PROBLEMS = 100
 #: Of what a person typed, a sentence shows so many signs at most.
 LONGEST_SAID = 80
 
@@ -72,8 +74,12 @@ def fill(
     try:
         record = model.model_validate({**typed, **given}, context=TYPED, by_alias=True, by_name=False)
     except ValidationError as error:
-        found = sorted(error.errors(), key=lambda details: details["type"] != "extra_forbidden")
-        problems += [_sentence(model, typed, details, noun) for details in found]
+        found = sorted(
+            error.errors(include_url=False, include_input=False),
+            key=lambda details: details["type"] != "extra_forbidden",
+        )
+        problems += [_sentence(model, typed, details, noun) for details in found[:MOST_PROBLEMS]]
+        problems += [f"and {len(found) - MOST_PROBLEMS} problems more"] * (len(found) > MOST_PROBLEMS)
     return Filled(record=None if problems else record, problems=tuple(dict.fromkeys(problems)))
 
 
@@ -133,7 +139,7 @@ def _unknown(model: type[Record], key: str, place: str, noun: str) -> str:
     fields = fields_of(model)
     nearest = difflib.get_close_matches(key[:LONGEST_SAID].lower(), list(fields), n=1, cutoff=0.6)
     hint = f"did you mean `{nearest[0]}`?" if nearest else "known are " + in_words(f"`{f}`" for f in fields)
-    return f"{noun} `{_short(key)}`" + (f" of {place}" if place else "") + f" is not known; {hint}"
+    return f"{noun} `{shortened(key)}`" + (f" of {place}" if place else "") + f" is not known; {hint}"
 
 
 def _not_a_table(place: str, key: str, found: Any, noun: str, *, is_list: bool) -> str:
@@ -181,17 +187,19 @@ def said(value: Any) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
-        return f'"{_short(value)}"'
+        return f'"{shortened(value)}"'
     if isinstance(value, (date, datetime, time)):
         return value.isoformat()
     if isinstance(value, list):
         return "a list"
     if isinstance(value, dict):
         return "a table"
-    return _short(str(value))
+    if isinstance(value, int) and abs(value) >= 10**LONGEST_SAID:
+        return "a number of many digits"
+    return shortened(str(value))
 
 
-def _short(text: str) -> str:
+def shortened(text: str) -> str:
     """One line, without what cannot be seen, and cut where it is long."""
     plain = "".join(s if s.isprintable() else " " if s.isspace() else "?" for s in text[: LONGEST_SAID + 1])
     return plain if len(text) <= LONGEST_SAID else f"{plain[:LONGEST_SAID]}..."

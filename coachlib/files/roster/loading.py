@@ -5,27 +5,44 @@ from typing import Any
 
 from coachlib.errors import RosterProblem
 from coachlib.files.roster.forms import AnyRecord, fill, in_words, said
+from coachlib.files.roster.places import is_inside
 from coachlib.files.roster.tomltext import decoded, parsed
 
 #: The form of roster.toml and athlete.toml that this version reads and writes.
 SCHEMA = 1
 
 
-def contents(path: Path, where: str) -> bytes:
-    """The bytes of a file.
+#: A file that people type is smaller.  Own choice: ten years of diary are about 1 MB.  [bytes]
+LARGEST_DIARY = 5_000_000
+LARGEST_FORM = 500_000
+
+
+def contents(path: Path, where: str, *, folder: Path, largest: int = LARGEST_FORM) -> bytes:
+    """The bytes of a file that belongs into ``folder``.
 
     Raises
     ------
     RosterProblem
-        When it is there but may not be read, as while some spreadsheets have it open.
+        When it is there but may not be read, as while some spreadsheets have it open; when it is a link that
+        leads elsewhere, or larger than any file that people type.
     """
+    if not is_inside(path, folder):
+        raise RosterProblem(
+            f"{where} is a link that leads out of its folder and is not followed; put the file itself there"
+        )
     try:
-        return path.read_bytes()
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= largest else b""
     except OSError as error:
         raise RosterProblem(
             f"{where} cannot be opened: {error.strerror or error}. Close it in other programs, "
             "or see to its permissions"
         ) from None
+    if size > largest:
+        raise RosterProblem(
+            f"{where} has {size / 1e6:.1f} MB and may have {largest / 1e6:g}; is it another program's file?"
+        )
+    return data
 
 
 def loaded(

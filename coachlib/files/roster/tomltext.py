@@ -4,6 +4,7 @@ A file is taken as a head, one entry for each ``[[table]]`` or ``[table]`` and a
 owns the comments right above it.  What did not change is written back as it stood, byte for byte.
 """
 
+import codecs
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
@@ -14,10 +15,13 @@ import tomlkit
 from tomlkit.items import AoT
 
 from coachlib.errors import RosterProblem
+from coachlib.files.roster.forms import shortened
 
 #: A table's heading, its name with points where it stands inside another.
 _HEADER = re.compile(r"\s*\[{1,2}\s*([A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*)\s*\]")
 
+#: A key of more parts than any file of ours has: the time to read it grows with the square of their number.
+_LONG_KEY = re.compile(r"(?<![\w\"'-])(?:(?:[\w-]+|\"[^\"\n]*\"|'[^'\n]*')[ \t]*\.[ \t]*){50}")
 #: What stands before a table's name in its heading.
 _OPENING = re.compile(r"^[ \t]*\[{1,2}[ \t]*", re.MULTILINE)
 
@@ -30,6 +34,8 @@ def decoded(data: bytes, where: str) -> str:
     RosterProblem
         When the bytes are not UTF-8.
     """
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) or b"\0" in data:
+        raise RosterProblem(f"{where} is written in UTF-16 or is no text; save it as UTF-8 in your editor")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -45,13 +51,16 @@ def parsed(text: str, where: str) -> dict[str, Any]:
     Raises
     ------
     RosterProblem
-        When the text is no TOML; says the line.
+        When the text is no TOML, says the line; or when its brackets or numbers are beyond all sense.
 
     Examples
     --------
     >>> parsed('name = "Mira"', "athlete.toml of mira")
     {'name': 'Mira'}
     """
+    if long := _LONG_KEY.search(text):
+        line = text[: long.start()].count("\n") + 1
+        raise RosterProblem(f"{where}, line {line} cannot be read: a key has too many parts")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -60,10 +69,16 @@ def parsed(text: str, where: str) -> dict[str, Any]:
         lines = text.rstrip().split("\n")
         number = min(int(found[1]), len(lines)) if found else len(lines)
         raise RosterProblem(
-            f"{where}, line {number} cannot be read: {lines[number - 1].strip()} "
+            f"{where}, line {number} cannot be read: {shortened(lines[number - 1].strip())} "
             f"({reason[:1].lower()}{reason[1:]}). "
             'A line looks like hr_max_bpm = 186 or name = "Mira": text in quotes, each key once'
         ) from None
+    except RecursionError:
+        raise RosterProblem(f"{where} cannot be read: brackets stand in brackets too deeply") from None
+    except ValueError:  # Python reads no number of more than 4,300 digits
+        long = re.search(r"[\d_]{4000,}", text)
+        line = text[: long.start()].count("\n") + 1 if long else 1
+        raise RosterProblem(f"{where}, line {line} cannot be read: a number has too many digits") from None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +117,7 @@ def pieces(text: str, inside: str = "") -> Pieces:
     ('schema = 1\n', (Entry(kind='window', text='# long\n[[window]]\nstart_s = 0.0\n'),), '# end\n')
     """
     chunks = [("", "")]
-    for line in text.splitlines(keepends=True):
+    for line in _lines(text):
         named = _named(line, inside)
         kind, so_far = chunks[-1]
         if named and _is_whole(so_far):
@@ -192,6 +207,11 @@ def newline_of(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
+def _lines(text: str) -> list[str]:
+    """The lines of a TOML text with their ends; other signs that part lines elsewhere do not do so here."""
+    return re.findall(r"[^\n]*\n|[^\n]+", text)
+
+
 def _named(line: str, inside: str) -> str | None:
     """The kind of entry that a line begins: of the file, or of the entry it stands inside."""
     header = _HEADER.match(line)
@@ -205,14 +225,14 @@ def _is_whole(text: str) -> bool:
     """Whether a piece can be read by itself: a header inside a text of several lines is no header."""
     try:
         tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):
         return False
     return True
 
 
 def _without_last_comments(text: str) -> tuple[str, str]:
     """A piece, and the comments and empty lines at its end."""
-    lines = text.splitlines(keepends=True)
+    lines = _lines(text)
     end = len(lines)
     while end and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
         end -= 1

@@ -129,5 +129,5 @@ def easy_share_of_week(
 
 
 def _share_below(hr: np.ndarray, weights: np.ndarray, limit_bpm: np.ndarray) -> float:
-    """Share of time below a limit, each whole beat spread over half a beat to either side."""
-    return float((weights * np.clip(limit_bpm - hr + 0.5, 0.0, 1.0)).sum() / weights.sum())
+    """Share of time at or below a limit, each whole beat spread over the beat that ends with it."""
+    return float((weights * np.clip(limit_bpm - hr + 1.0, 0.0, 1.0)).sum() / weights.sum())

@@ -67,7 +67,7 @@ class ChoicePanel(ipywidgets.VBox):
 
     def own(self) -> AthleteFolder:
         """The folder of the athlete that is chosen."""
-        return self._roster.athlete(self.athlete.value)
+        return self._roster.athlete(self.athlete.value).fresh()
 
     def say(self, sentence: str) -> None:
         """Tell the coach one thing."""

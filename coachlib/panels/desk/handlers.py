@@ -58,9 +58,9 @@ class DeskHandler(JupyterHandler):
 
     @property
     def roster(self) -> RosterFolder:
-        """The one roster of this desk."""
+        """The one roster of this desk, as it is now."""
         folder: RosterFolder = self.desk["roster"]
-        return folder
+        return folder.fresh()
 
     @property
     def content_security_policy(self) -> str:

@@ -8,7 +8,8 @@ from typing import Any
 
 import nbformat
 
-from coachlib.files.roster.folder import DERIVED_FOLDER, RosterFolder
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.roster.places import DERIVED_FOLDER
 from coachlib.panels.desk.books import LAB_ONLY, names_in
 from coachlib.report.workbooks.books import workbooks_folder
 

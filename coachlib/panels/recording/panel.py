@@ -10,7 +10,8 @@ import ipywidgets
 
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
-from coachlib.files.roster.folder import DERIVED_FOLDER, RosterFolder, open_roster
+from coachlib.files.roster.folder import RosterFolder, open_roster
+from coachlib.files.roster.places import DERIVED_FOLDER
 from coachlib.files.store.drafts import Drafts
 from coachlib.panels.choosing.choosing import athlete_names
 from coachlib.panels.desk.page_keeper import PageKeeper
@@ -129,7 +130,7 @@ class RecordingPanel(ipywidgets.VBox):
         self._open()
 
     def _folder(self) -> AthleteFolder:
-        return self._roster.athlete(self.athlete.value)
+        return self._roster.athlete(self.athlete.value).fresh()
 
     def _guarded(self, act: Callable[[], None]) -> Callable[[Any], None]:
         """A callback whose failure is said on the panel: a notebook would swallow it."""

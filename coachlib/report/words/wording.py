@@ -274,6 +274,8 @@ def threshold(found: Threshold) -> str:
     >>> threshold(Threshold(which="first", on=date(2026, 10, 5), hr_bpm=158, hr_low_bpm=153, hr_high_bpm=164))
     '158 bpm (153 to 164)'
     """
+    if found.bounded is not None:
+        return f"{'at least' if found.bounded == 'above' else 'at most'} {heart_rate(found.hr_bpm)} (a bound, not a value)"
     text = heart_rate(found.hr_bpm)
     if found.hr_low_bpm is not None and found.hr_high_bpm is not None:
         text += f" ({found.hr_low_bpm:.0f} to {found.hr_high_bpm:.0f})"
@@ -312,3 +314,23 @@ def lower(sentence: str) -> str:
     'heart rate rose'
     """
     return f"{sentence[:1].lower()}{sentence[1:]}".removesuffix(".")
+
+
+#: Sports of the FIT profile in words of the trade.
+SPORTS = {
+    "running": "run", "trail_running": "trail run", "cycling": "ride", "walking": "walk", "hiking": "hike",
+    "mountaineering": "mountaineering", "rowing": "row", "fitness_equipment": "machine", "swimming": "swim",
+    "cross_country_skiing": "ski", "alpine_skiing": "ski", "training": "training", "generic": "session",
+    "transition": "change between sports", "multisport": "several sports",
+}  # fmt: skip
+
+
+def sport(name: str) -> str:
+    """A sport as one says it.
+
+    Examples
+    --------
+    >>> sport("cross_country_skiing"), sport("stand_up_paddleboarding"), sport("")
+    ('ski', 'stand up paddleboarding', 'session')
+    """
+    return SPORTS.get(name, name.replace("_", " ")) or "session"

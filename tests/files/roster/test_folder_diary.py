@@ -58,7 +58,8 @@ def test_good_rows_stand_beside_bad_ones():
         'diary.csv, line 2: column `rpe` is "11"; allowed: a number from 0 to 10 (CR-10)',
         'diary.csv, line 2: column `talk` is "loud"; allowed: "comfortable", "equivocal" or "not"',
         'diary.csv, line 4: column `date` is "5.10.2026"; '
-        "allowed: a day such as 2026-10-05, from 1990 to 2100",
+        "allowed: a day such as 2026-10-05, from 1990 to 2100; for days such as 05.10.2026 "
+        "write day_first = true (5 October) or false in roster.toml",
         "diary.csv, line 5: column `date` is missing; needed: a day such as 2026-10-05, from 1990 to 2100",
     )
 
@@ -66,7 +67,7 @@ def test_good_rows_stand_beside_bad_ones():
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("date,rpm\n", "line 1: column `rpm` is not known; did you mean `rpe`?"),
+        ("date,rpm\n", "line 1: column `rpm` is not known and left out; did you mean `rpe`?"),
         (
             "day,rpe\n",
             "line 1: there is no column `date`; the first line names the columns, known are `date`,",

@@ -7,8 +7,8 @@ from coachlib.measures.recording.steady import (
     SPEED_FLOOR_MPS,
     pauses_with_settling,
     setting_changes,
-    steadiness,
     suggest_window,
+    why_not_steady,
 )
 
 T = np.arange(5400.0)
@@ -91,36 +91,32 @@ def test_four_minutes_after_a_pause_cover_its_cost(pause_s, cost_s):
     assert span.stop_s - 1000 - pause_s >= cost_s
 
 
-def test_an_even_run_is_steady_and_intervals_are_not():
-    hr = np.full(T.size, 150.0)
-    assert steadiness(T, hr, 3 + slow(np.random.default_rng(7), 0.1, 60)).is_steady
-    intervals = steadiness(T, hr, np.where(T % 480 < 240, 2.5, 4.0), changes_s=())
-    assert not intervals.is_steady
-    assert "output varied by" in intervals.why_not
-
-
-@pytest.mark.parametrize(
-    ("output", "pauses", "seconds", "why"),
-    [
-        (np.full(T.size, 3.0), (), 2000, "the longest even stretch after settling is 18 min; 30 are needed"),
-        (None, (), 5400, "neither speed nor power is known"),
-        (
-            np.full(T.size, 3.0),
-            tuple(Span(start_s=a, stop_s=a + 50) for a in (1500, 2500, 3500)),
-            5400,
-            "pauses of 150 s lie in the stretch",
-        ),
-    ],
-)
-def test_why_a_session_is_not_steady(output, pauses, seconds, why):
-    found = steadiness(
-        T[:seconds], np.full(seconds, 150.0), None if output is None else output[:seconds], pauses=pauses
+def why(output, *, pauses=(), window=None, is_power=False, n=T.size):
+    window = window or Span(start_s=900, stop_s=4500)
+    found = why_not_steady(
+        T[:n], None if output is None else output[:n], window=window, pauses=pauses, is_power=is_power
     )
-    assert not found.is_steady
-    assert found.why_not.startswith(why)
+    return None if found is None else found.name
+
+
+def test_an_even_run_is_steady_and_intervals_are_not():
+    assert why(3 + slow(np.random.default_rng(7), 0.1, 60)) is None
+    assert why(np.where(T % 480 < 240, 2.5, 4.0)) == "output not steady"
+
+
+def test_why_a_session_is_not_steady():
+    even = np.full(T.size, 3.0)
+    stops = [Span(start_s=a, stop_s=a + 50) for a in (1500, 2500, 3500)]
+    assert why(even, window=Span(start_s=900, stop_s=2000)) == "steady too short"
+    assert why(even, pauses=stops) == "pauses in the stretch"
+    assert why(np.full(T.size, np.nan)) == "output missing"
+
+
+def test_where_nothing_tells_output_only_length_and_pauses_are_looked_at():
+    assert why(None) is None
 
 
 def test_riding_may_scatter_more_than_running():
-    hr, rough = np.full(T.size, 150.0), 200 + slow(np.random.default_rng(8), 24, 120)
-    assert steadiness(T, hr, rough, is_power=True).is_steady
-    assert not steadiness(T, hr, rough / 66, changes_s=()).is_steady
+    rough = 200 + slow(np.random.default_rng(8), 24, 120)
+    assert why(rough, is_power=True) is None
+    assert why(rough / 66) == "output not steady"

@@ -3,10 +3,14 @@ import pytest
 from benchmarks.shares_and_loads import easy_rates
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.week.easy_share import easy_share, easy_share_of_week, threshold_sd
+from coachlib.measures.week.easy_share import easy_share_of_week, threshold_sd
 
 HR = np.array([130.0, 140.0, 149.0, 150.0, 151.0, 165.0])
 SECONDS = np.array([600.0, 600.0, 600.0, 600.0, 600.0, 600.0])
+
+
+def easy_share(hr, seconds, **options):
+    return easy_share_of_week([hr], [seconds], **options)
 
 
 def judge(**options):
@@ -18,11 +22,15 @@ def test_without_any_doubt_it_is_the_plain_share():
     assert found.share_frac == found.share_low_frac == found.share_high_frac == pytest.approx(4 / 6)
 
 
-def test_expected_share_averages_over_thresholds():
-    rng = np.random.default_rng(0)
-    thresholds = rng.normal(150.0, np.hypot(3.0, 1.8), 40000)
-    plain = (SECONDS[:, None] * (HR[:, None] <= thresholds)).sum(axis=0).mean() / SECONDS.sum()
-    assert judge().share_frac == pytest.approx(plain, abs=0.005)
+def test_the_share_is_that_of_the_accepted_value_and_its_interval_holds_it():
+    found = judge()
+    assert found.share_frac == pytest.approx(4 / 6)
+    assert found.share_low_frac <= found.share_frac <= found.share_high_frac
+
+
+def test_each_session_by_its_own_threshold():
+    found = easy_share_of_week([HR, HR + 10], [SECONDS] * 2, threshold_bpm=[150.0, 160.0], threshold_sd_bpm=3.0)
+    assert found.share_frac == pytest.approx(4 / 6)
 
 
 @pytest.mark.parametrize(
@@ -57,8 +65,9 @@ def test_simulated_shares_are_covered_and_unbiased():
         found = easy_rates(600, 8, sd)
         assert 0.86 <= found["session coverage"] <= 0.98
         assert 0.86 <= found["week coverage"] <= 0.98
-        assert abs(found["bias"]) <= 0.02
-        assert abs(found["week bias"]) <= 0.02
+        # a share at the accepted value, whose beat counts below it: half a beat more than at the value's middle
+        assert abs(found["bias"]) <= 0.04
+        assert abs(found["week bias"]) <= 0.04
 
 
 def test_threshold_sd_from_a_90_pct_interval():

@@ -8,7 +8,7 @@ from season_parts import anna, day, session
 
 from coachlib.records.athlete import Threshold
 from coachlib.records.diary import DiaryRow
-from coachlib.report.letter.letter import letter
+from coachlib.report.letter import letter
 
 BOTH = anna(
     hr_rest_bpm=50,

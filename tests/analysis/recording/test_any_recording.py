@@ -1,4 +1,4 @@
-"""A drift test of any recording and any decisions ends in numbers and sentences, or in a refusal in words."""
+"""Any recording under any decisions ends in numbers and sentences, or in words why there are none."""
 
 import numpy as np
 import pandas as pd
@@ -6,9 +6,13 @@ from built_activity import built_activity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coachlib.analysis.recording.drift_test import analyse_drift_test
-from coachlib.errors import CoachError
+from coachlib.analysis.recording.judge import judge
+from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
+from coachlib.report.words.catalogue import whole
+from coachlib.report.words.recording import verdict
+
+SOMEBODY = Athlete(slug="a", name="A", hr_max_bpm=190)
 
 HEARTS = {
     "nothing": lambda rng, n: np.full(n, np.nan),
@@ -62,15 +66,13 @@ def test_any_recording_and_any_decisions(
     windows = () if window is None else (Window(start_s=window[0], stop_s=window[1]),)
     decisions = Decisions(fit_sha256=activity.sha256, windows=windows, stages=stages, exclusions=excluded)
     before = activity.samples.copy(deep=True)
-    found, refusal = None, "."
-    try:
-        found = analyse_drift_test(activity, decisions, hr_max_bpm=190, hr_per_output=24.2)
-    except CoachError as refused:
-        refusal = str(refused)
+    judged = judge("s", activity, decisions, SOMEBODY)
     pd.testing.assert_frame_equal(activity.samples, before)
-    assert refusal.endswith(".")
+    found = judged.steady
+    assert (found is None) == (judged.not_steady is not None)
+    said = [whole(judged.not_steady)] if judged.not_steady else []
     if found is not None:
-        said = (found.verdict, *(f"{f.sentence} {f.consequence}" for f in found.findings), *found.caveats)
-        assert not any("nan" in sentence.split() or "inf" in sentence.split() for sentence in said)
-        assert np.isfinite([found.drift.drift_pct, *(f.number for f in found.findings)]).all()
-        assert (found.where == "cannot tell") == any(f.severity == "void" for f in found.findings)
+        said = [verdict(found), *(whole(f.code) for f in found.findings), *map(whole, found.caveats)]
+        assert np.isfinite([found.drift.drift_pct, found.told_pct, found.told_se_pct]).all()
+        assert (found.meaning.name == "void") == any(f.severity == "void" for f in found.findings)
+    assert not any({"nan", "inf", "None"} & set(sentence.split()) for sentence in said)

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coachlib.analysis.recording.domains import domain_time
-from coachlib.analysis.recording.session import analyse_session, running_weights
+from coachlib.analysis.recording.judge import judge
+from coachlib.analysis.recording.totals import running_weights
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 from coachlib.records.diary import DiaryRow
@@ -28,7 +29,7 @@ ATHLETE = Athlete(
 
 
 def judged(activity, decisions=None, row=None, athlete=ATHLETE):
-    return analyse_session("s", activity, decisions, athlete, row)
+    return judge("s", activity, decisions, athlete, row)
 
 
 def decided(**changes):
@@ -88,14 +89,14 @@ def test_drift_is_told_in_the_coachs_window():
         built_activity(seconds=5400, hr_bpm=hr, speed_mps=np.full(5400, 3.0)),
         decided(windows=(Window(start_s=1800, stop_s=5400),), kind="drift test"),
     )
-    assert found.window_from == "decisions"
+    assert found.steady.window_from == "decisions"
     assert found.drift.drift_pct == pytest.approx(4.0, abs=0.01)
-    assert found.decoupling_pct == pytest.approx(100 * (1 - 150 / 156), abs=0.01)
+    assert found.steady.decoupling.loss_pct == pytest.approx(100 * (1 - 150 / 156), abs=0.01)
 
 
 def test_a_steady_run_gets_a_suggested_window_and_says_so():
     found = judged(built_activity(seconds=4500, speed_mps=np.full(4500, 3.0)))
-    assert found.window_from == "suggestion"
+    assert found.steady.window_from == "suggestion"
     assert (found.drift.start_s, found.drift.stop_s) == (900, 4500)
     assert not found.decided
 
@@ -135,7 +136,7 @@ def test_a_recording_without_heart_rate_still_has_a_length():
     found = judged(built_activity(hr_bpm=np.full(3600, np.nan), speed_mps=np.full(3600, 3.0)))
     assert found.moving_s == 3600
     assert (found.hr_mean_bpm, found.domains, found.trimp, found.drift) == (None, None, None, None)
-    assert found.not_steady == "there is no heart rate"
+    assert found.not_steady.name == "no heart rate"
 
 
 def test_an_athlete_known_by_name_only_is_judged_as_far_as_possible():
