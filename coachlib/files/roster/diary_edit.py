@@ -2,15 +2,17 @@
 
 import csv
 import io
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Self
 
 from coachlib.errors import RosterProblem
-from coachlib.files.roster.diarytext import read_diary
+from coachlib.files.roster.diarytext import iso_day, read_diary
 
-_BOM = "\ufeff"
+#: What spreadsheets write before the table: a byte-order mark, the sign between cells.
+_BEFORE = re.compile('\ufeff?(?:"?sep=."?[,;\t]*\r?\n)?', re.IGNORECASE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,10 +30,11 @@ class DiaryTable:
     rows: tuple[tuple[str, ...], ...]
     delimiter: str = ","
     newline: str = "\n"
-    bom: str = ""
+    before: str = ""
+    day_first: bool | None = None
 
     @classmethod
-    def of(cls, data: bytes) -> Self:
+    def of(cls, data: bytes, *, day_first: bool | None = None) -> Self:
         """Take a diary's bytes apart; empty ones are a table with the one column that every row needs.
 
         Raises
@@ -45,9 +48,11 @@ class DiaryTable:
             raise RosterProblem(
                 "diary.csv is not written in UTF-8, so its cells are not changed here; save it as UTF-8 first"
             ) from None
-        bom, text = (_BOM, text[1:]) if text.startswith(_BOM) else ("", text)
+        before = _BEFORE.match(text)
+        assert before is not None  # it matches nothing at least
+        text = text[before.end() :]
         if not text.strip():
-            return cls(columns=("date",), rows=(), bom=bom)
+            return cls(columns=("date",), rows=(), before=before[0], day_first=day_first)
         heading = text.lstrip().split("\n", 1)[0]
         delimiter = max(",;\t", key=heading.count)
         newline = "\r\n" if "\r\n" in text else "\n"
@@ -60,13 +65,22 @@ class DiaryTable:
         table = [row for row in found if row]
         columns = tuple(cell.strip().lower() for cell in table[0])
         return cls(
-            columns=columns, rows=tuple(map(tuple, table[1:])), delimiter=delimiter, newline=newline, bom=bom
+            columns=columns,
+            rows=tuple(map(tuple, table[1:])),
+            delimiter=delimiter,
+            newline=newline,
+            before=before[0],
+            day_first=day_first,
         )
 
     def cell(self, row: int, column: str) -> str:
         """What stands in a cell; nothing where the row or the heading is shorter."""
         at = self.columns.index(column) if column in self.columns else len(self.rows[row])
         return self.rows[row][at].strip() if at < len(self.rows[row]) else ""
+
+    def day(self, row: int) -> str:
+        """The day of a row as 2026-10-05; what stands there where it is none."""
+        return iso_day(self.cell(row, "date"), self.day_first)
 
     def rows_between(self, first: date, last: date) -> tuple[int, ...]:
         """Numbers of the rows of some days, in the order of the days."""
@@ -94,16 +108,18 @@ class DiaryTable:
         writer = csv.writer(out, delimiter=self.delimiter, lineterminator=self.newline)
         writer.writerow(self.columns)
         writer.writerows(self.rows)
-        return (self.bom + out.getvalue()).encode("utf-8")
+        return (self.before + out.getvalue()).encode("utf-8")
 
     def _day(self, row: int) -> date | None:
         try:
-            return date.fromisoformat(self.cell(row, "date"))
+            return date.fromisoformat(self.day(row))
         except ValueError:
             return None
 
 
-def changed_diary(data: bytes, row: int | None, cells: Mapping[str, str]) -> bytes:
+def changed_diary(
+    data: bytes, row: int | None, cells: Mapping[str, str], *, day_first: bool | None = None
+) -> bytes:
     r"""Change cells of a diary's row, or add a row, and refuse what the diary could not be read with.
 
     Parameters
@@ -114,6 +130,8 @@ def changed_diary(data: bytes, row: int | None, cells: Mapping[str, str]) -> byt
         Which row, counted from 0 without empty lines; None adds one.
     cells : mapping
         Column -> text as a person types it; an empty text makes the cell unknown.
+    day_first : bool, optional
+        The roster's order of dates such as 05.10.2026.
 
     Returns
     -------
@@ -135,9 +153,13 @@ def changed_diary(data: bytes, row: int | None, cells: Mapping[str, str]) -> byt
     Traceback (most recent call last):
     coachlib.errors.RosterProblem: line 2: column `rpe` is "12"; allowed: a number from 0 to 10 (CR-10)
     """
-    new = DiaryTable.of(data).with_cells(row, cells).to_bytes()
-    before = set(read_diary(data, "").problems)
-    wrong = [problem.removeprefix(", ") for problem in read_diary(new, "").problems if problem not in before]
+    new = DiaryTable.of(data, day_first=day_first).with_cells(row, cells).to_bytes()
+    before = set(read_diary(data, "", day_first=day_first).problems)
+    wrong = [
+        problem.removeprefix(", ")
+        for problem in read_diary(new, "", day_first=day_first).problems
+        if problem not in before
+    ]
     if wrong:
         raise RosterProblem("; ".join(wrong))
     return new

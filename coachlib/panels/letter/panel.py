@@ -188,7 +188,11 @@ class LetterPanel(ChoicePanel):
         told = io.StringIO()
         try:
             failed = make_letters(
-                self._roster.fresh(), week=week, athletes=athletes, again=True, console=Console(file=told, width=110)
+                self._roster.fresh(),
+                week=week,
+                athletes=athletes,
+                again=True,
+                console=Console(file=told, width=110),
             )
             said = told.getvalue()
         except CoachError as problem:

@@ -85,11 +85,11 @@ class WeekFiles:
         RosterProblem
             When the diary is no table that can be changed here.
         """
-        table = DiaryTable.of(self._diary)
+        table = DiaryTable.of(self._diary, day_first=self._own.day_first)
         found = [
             DayRow(
                 number=number,
-                day=table.cell(number, "date"),
+                day=table.day(number),
                 recording=table.cell(number, "recording"),
                 cells={column: table.cell(number, column) for column in COLUMNS},
             )
@@ -129,7 +129,7 @@ class WeekFiles:
                     "diary.csv was changed elsewhere since this page read it; nothing was written. Choose the week "
                     "again to read the file, then type it once more"
                 )
-            new = changed_diary(self._diary, row.number, cells)
+            new = changed_diary(self._diary, row.number, cells, day_first=self._own.day_first)
             write_bytes(self._diary_path, new)
             self._diary = new
 

@@ -62,7 +62,7 @@ def test_a_cell_goes_into_the_diary_and_nothing_else_changes(panel, roster):
     assert diary(roster) == before.replace("drift test,4,", "drift test,6,")
     panel.type_cell(0, "health", "tired")
     assert diary(roster).splitlines()[0] == before.splitlines()[0] + ",health"
-    assert roster.athlete("mira").diary()[0].health == "tired"
+    assert roster.athlete("mira").fresh().read_diary().rows[0].health == "tired"
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_a_recording_without_a_row_gets_one_with_its_first_cell(roster):
     added = diary(roster).splitlines()[-1]
     assert added.startswith("2026-09-30,")
     assert added.endswith(",2026-09-30_run")
-    assert [row.rpe for row in roster.athlete("mira").diary()] == [4, 3]
+    assert [row.rpe for row in roster.athlete("mira").fresh().read_diary().rows] == [4, 3]
 
 
 def test_a_day_without_a_recording_is_added_and_written_when_something_is_typed(panel, roster):
@@ -98,7 +98,7 @@ def test_a_day_without_a_recording_is_added_and_written_when_something_is_typed(
     assert [row["day"] for row in panel.grid.grid["rows"]] == ["2026-10-01", "2026-10-03"]
     assert diary(roster) == before
     panel.type_cell(0, "remarks", 'rested, "at last"')
-    assert roster.athlete("mira").diary()[-1].remarks == 'rested, "at last"'
+    assert roster.athlete("mira").fresh().read_diary().rows[-1].remarks == 'rested, "at last"'
 
 
 def test_a_diary_that_somebody_else_changed_is_not_written_over(panel, roster):
@@ -142,6 +142,14 @@ def test_a_files_form_survives(data):
     again = DiaryTable.of(changed)
     assert (again.delimiter, again.cell(0, "remarks")) == (table.delimiter if data else ",", "fine")
     assert again.cell(0, "rpe") == (table.cell(0, "rpe") if data else "")
+
+
+def test_days_are_read_in_the_rosters_own_order_and_a_line_before_the_table_stays():
+    data = b"sep=;\n" + b"date;rpe\n03.10.2026;3\n"
+    table = DiaryTable.of(data, day_first=True)
+    assert table.rows_between(date(2026, 10, 3), date(2026, 10, 3)) == (0,)
+    assert DiaryTable.of(data).rows_between(date(2026, 1, 1), date(2026, 12, 31)) == ()
+    assert changed_diary(data, 0, {"rpe": "4"}, day_first=True) == data.replace(b";3\n", b";4\n")
 
 
 def test_words_a_column_allows_are_offered():
