@@ -54,7 +54,7 @@ def process_of(desk):
 
 
 def kernels(desk):
-    return desk.page.evaluate("fetch('/api/kernels').then((answer) => answer.json())")
+    return desk.page.evaluate("() => fetch('/api/kernels').then((answer) => answer.json())")
 
 
 def unsaved(desk):
@@ -94,7 +94,7 @@ def test_it_opens_on_the_call_sheet_and_leads_to_a_recording_and_back(desk):
 def test_on_a_small_screen_all_that_matters_is_in_sight_without_scrolling(desk):
     desk.go("recording", **RECORDING)
     page = desk.page
-    page.wait_for_function("document.querySelector('.coach-editor .sentence').textContent.length > 0")
+    page.wait_for_function("() => document.querySelector('.coach-editor .sentence').textContent.length > 0")
     for part in (".sentence", ".changes", "button.primary", "canvas"):
         box = (
             page.locator(f".coach-editor {part}").last.bounding_box()
@@ -110,21 +110,25 @@ def test_nothing_is_lost_when_the_process_is_killed_twice(desk, served):
     page = desk.page
     page.get_by_role("slider", name="Window start", exact=True).focus()
     page.keyboard.press("ArrowRight")
-    page.wait_for_function("document.querySelector('.coach-editor .saving').innerText.includes('0:30:10')")
+    page.wait_for_function(
+        "() => document.querySelector('.coach-editor .saving').innerText.includes('0:30:10')"
+    )
     for kind in ("easy", "long"):
         process_of(desk).kill()
         page.wait_for_selector(".coach-cover")
         assert "What you did is kept." in page.inner_text(".coach-cover")
-        assert page.evaluate("document.querySelector('main').inert")
+        assert page.evaluate("() => document.querySelector('main').inert")
         page.get_by_role("button", name="Open the page again").click()
         page.wait_for_selector(".coach-cover", state="detached")
         page.wait_for_selector(EDITOR)
         page.wait_for_function(
-            "document.querySelector('.coach-editor .saving').innerText.includes('0:30:10')"
+            "() => document.querySelector('.coach-editor .saving').innerText.includes('0:30:10')"
         )
         choose_kind(desk, kind)
     page.keyboard.press("Control+s")
-    page.wait_for_function("document.querySelector('.coach-editor .saving').innerText.includes('Saved')")
+    page.wait_for_function(
+        "() => document.querySelector('.coach-editor .saving').innerText.includes('Saved')"
+    )
     decided = saved(served[2])
     found = decided["part"][0] if "part" in decided else decided
     assert found["kind"] == "long"
@@ -145,9 +149,9 @@ def test_an_edit_that_the_process_never_answered_is_done_again(desk):
     page.get_by_role("button", name="Open the page again").click()
     page.wait_for_selector(".coach-cover", state="detached")
     page.wait_for_selector(EDITOR)
-    page.wait_for_function("document.querySelector('.coach-editor .kind select').value === 'race'")
+    page.wait_for_function("() => document.querySelector('.coach-editor .kind select').value === 'race'")
     page.keyboard.press("Control+z")
-    page.wait_for_function("document.querySelector('.coach-editor .kind select').value !== 'race'")
+    page.wait_for_function("() => document.querySelector('.coach-editor .kind select').value !== 'race'")
 
 
 def test_many_pages_leave_no_more_behind_than_one(desk):
@@ -161,10 +165,10 @@ def test_many_pages_leave_no_more_behind_than_one(desk):
 def test_a_choice_on_the_page_is_in_its_address_and_in_the_line(desk):
     desk.go("recording", **RECORDING)
     page = desk.page
-    page.evaluate("history.replaceState(null, '', '/desk/recording?athlete=mira')")
+    page.evaluate("() => history.replaceState(null, '', '/desk/recording?athlete=mira')")
     page.reload()
     page.wait_for_selector(EDITOR)
-    page.wait_for_function("location.search.includes('recording=2026-10-03_treadmill')")
+    page.wait_for_function("() => location.search.includes('recording=2026-10-03_treadmill')")
     assert "recording=2026-10-03_treadmill" in page.get_attribute('nav a[data-place="drift_test"]', "href")
 
 
@@ -188,7 +192,7 @@ def test_axe_finds_nothing_and_nothing_runs_out_of_the_window(desk, place):
     desk.page.emulate_media(color_scheme="light")
     for width in WIDTHS:
         desk.page.set_viewport_size({"width": width, "height": 800})
-        assert desk.page.evaluate("document.documentElement.scrollWidth") <= width, width
+        assert desk.page.evaluate("() => document.documentElement.scrollWidth") <= width, width
     desk.page.set_viewport_size({"width": 1280, "height": 800})
     assert desk.outside == []
     assert desk.errors == []
