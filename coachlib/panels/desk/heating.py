@@ -1,17 +1,49 @@
-"""What a warm process has done before a page takes it: everything imported, one chart drawn."""
+"""What a warm process has done before a page takes it: everything imported, one recording judged and drawn."""
+
+import contextlib
+
+from coachlib.errors import CoachError
 
 
 def heat() -> None:
-    """Import what any workbook needs, and draw once, since the first drawing costs a second.
+    """Import what any workbook needs and judge one recording of the roster, since the first time costs a second.
+
+    Nothing of it is kept but what Python keeps by itself.
 
     Source
     ------
     This project's own choice.
     """
-    import altair as alt
-    import pandas as pd
+    import scipy.ndimage
+    import scipy.optimize
+    import scipy.special
+    import scipy.stats
 
-    from coachlib.report.figures.renderer import svg_of
+    import coachlib.panels.drift_test.page
+    import coachlib.panels.first_threshold.panel
+    import coachlib.panels.letter.panel
+    import coachlib.panels.recording.panel
+    import coachlib.panels.recording.window_map
+    import coachlib.panels.second_threshold.panel
+    import coachlib.panels.zones.panel
 
-    dot = alt.Chart(pd.DataFrame({"x": [1.0]}), description="One dot").mark_point().encode(x="x:Q")
-    svg_of(dot)
+    with contextlib.suppress(CoachError, OSError):
+        _judge_one()
+
+
+def _judge_one() -> None:
+    """Open the newest recording of the first athlete who has one, as the recording page does."""
+    from coachlib.files.roster.folder import open_roster
+    from coachlib.panels.recording.panel import recordings_of
+    from coachlib.panels.recording.still import map_with_key
+    from coachlib.panels.recording.subject import RecordingSubject
+
+    roster = open_roster()
+    for slug in roster.athletes():
+        own = roster.athlete(slug)
+        if recordings := recordings_of(own):
+            subject = RecordingSubject(roster, own, recordings[0])
+            subject.read()
+            subject.lanes()
+            map_with_key(subject)
+            return
