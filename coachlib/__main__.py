@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from coachlib import __version__
-from coachlib.errors import BadArgument, CoachError
+from coachlib.errors import BadArgument, CoachError, refused_by_system
 
 if TYPE_CHECKING:
-    from coachlib.analysis.roster.findings import Finding
+    from coachlib.analysis.roster.check_finding import CheckFinding
     from coachlib.files.roster.folder import RosterFolder
     from coachlib.records.activity import Activity
 
@@ -41,6 +41,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     except CoachError as error:
         _tell(str(error), to=sys.stderr)
         return UNWELL
+    except OSError as problem:
+        what = f"{problem.filename}: " if problem.filename else ""
+        _tell(f"{what}{refused_by_system(problem)}", to=sys.stderr)
+        return UNWELL
     except KeyboardInterrupt:
         _tell("stopped", to=sys.stderr)
         return STOPPED
@@ -49,8 +53,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _roster(typed: argparse.Namespace) -> "RosterFolder":
     """Open the roster that was named; imported late, so that help comes at once."""
     from coachlib.files.roster.folder import open_roster
+    from coachlib.jobs.clearing import clear_leftovers
 
-    return open_roster(typed.roster)
+    roster = open_roster(typed.roster)
+    clear_leftovers(roster)
+    return roster
 
 
 def _week(typed: argparse.Namespace) -> int:
@@ -63,7 +70,6 @@ def _week(typed: argparse.Namespace) -> int:
         week=typed.week,
         athletes=tuple(typed.athlete),
         again=typed.again,
-        names_allowed=typed.names_allowed,
         console=Console(),
     )
 
@@ -72,6 +78,7 @@ def _check(typed: argparse.Namespace) -> int:
     from rich.console import Console
 
     from coachlib.jobs.checking import check_roster
+    from coachlib.report.words.catalogue import sentence, way_out
 
     roster = _roster(typed)
     with Console(stderr=True).status("Reading the recordings"):
@@ -81,14 +88,15 @@ def _check(typed: argparse.Namespace) -> int:
         if finding.athlete != athlete:
             athlete = finding.athlete
             _tell(f"\n{athlete or 'the roster'}")
-        _tell(f"  {finding.severity:8} {finding.file}: {finding.sentence.rstrip('.')}.")
-        _tell(f"           {finding.way_out[:1].upper()}{finding.way_out[1:]}.")
+        _tell(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
+        way = way_out(finding.code)
+        _tell(f"           {way[:1].upper()}{way[1:]}.")
     problems = sum(finding.severity == "problem" for finding in findings)
     _tell(_summary(findings, problems, len(roster.athletes())))
     return UNWELL if problems else WELL
 
 
-def _summary(findings: "Sequence[Finding]", problems: int, n_athletes: int) -> str:
+def _summary(findings: "Sequence[CheckFinding]", problems: int, n_athletes: int) -> str:
     """The last line of a check."""
     who = _counted(n_athletes, "athlete")
     if not findings:
@@ -99,14 +107,16 @@ def _summary(findings: "Sequence[Finding]", problems: int, n_athletes: int) -> s
 def _add(typed: argparse.Namespace) -> int:
     if typed.folder is not None:
         return _sort(typed)
+    from coachlib.files.store.index import Index
     from coachlib.jobs.adding import add_recording
 
     roster = _roster(typed)
     folder = roster.athlete(typed.athlete)
+    index = Index.of(roster.store.folder)
     status = WELL
     for source in typed.files:
         try:
-            added = add_recording(roster, folder, source, anyway=typed.anyway)
+            added = add_recording(roster, folder, source, anyway=typed.anyway, index=index)
         except CoachError as error:
             _not_added(source, str(error))
             status = UNWELL
@@ -200,9 +210,10 @@ def _parser() -> argparse.ArgumentParser:
     week.add_argument(
         "--athlete", nargs="+", default=[], metavar="NAME", help="only these; folder or person's name"
     )
-    week.add_argument("--again", action="store_true", help="also letters whose inputs did not change")
     week.add_argument(
-        "--names-allowed", action="store_true", help="letters may name other athletes of the roster"
+        "--again",
+        action="store_true",
+        help="also letters that did not change, and sent ones of past weeks: those are kept beside the new",
     )
     week.set_defaults(run=_week)
 

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from urllib.parse import quote
 
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
-from coachlib.analysis.roster.reasons import AthleteWeek
-from coachlib.analysis.season.reading import Recorded, SessionReading
+from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
 from coachlib.analysis.week.calendar import first_day, week_of
@@ -26,13 +26,14 @@ from coachlib.records.roster import RosterSettings
 
 @dataclass(frozen=True, kw_only=True)
 class History:
-    """Everything readable of one athlete's season."""
+    """Everything readable of one athlete's season; ``written`` is the diary from its first row on."""
 
     athlete: Athlete
     sessions: tuple[JudgedRecording, ...]
     readings: tuple[SessionReading, ...]
     diary: tuple[DiaryRow, ...]
     unmatched: tuple[DiaryRow, ...]
+    written: tuple[DiaryRow, ...]
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
 
@@ -133,7 +134,7 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         history.athlete,
         settings=folder.settings,
         diary=history.unmatched,
-        note=own.note(week),
+        note=own.note(week).words,
         unreadable=history.unreadable,
         diary_problems=history.diary_problems,
     )
@@ -141,6 +142,8 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         week=result,
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
+        diary=history.written,
+        history=tuple(s for s in history.sessions if s.on < result.stop_on),
     )
 
 
@@ -171,65 +174,42 @@ def read_history(
     athlete = recordings.athlete
     stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
     start = stop - timedelta(weeks=n_weeks)
-    opened = list(recordings.open(start, stop))
-    recorded = [
-        Recorded(
-            session=recordings.judged(r), activity=r.activity, decisions=r.decisions,
-            equipment=(r.row.equipment or "") if r.row else "",
-        )
-        for r in opened
-    ]  # fmt: skip
-    tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if start <= t.on < stop]
+    # a season is compared with weeks that may lie far back, so that everything before is judged too
+    judged = list(recordings.judged_until(stop))
+    tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if t.on < stop]
     unreadable = {u.recording: u for u in recordings.unreadable.values()}
     return History(
         athlete=athlete,
-        sessions=tuple(sorted((r.session for r in recorded), key=lambda s: s.started_at)),
-        readings=readings_of_season(recorded, athlete, tests=tests),
+        sessions=tuple(sorted((s for s in judged if s.on >= start), key=lambda s: s.started_at)),
+        readings=readings_of_season(judged, athlete, tests, climate=folder.settings.climate),
         diary=tuple(row for row in recordings.diary.rows if start <= row.on < stop),
+        written=tuple(row for row in recordings.diary.rows if row.on < stop),
         unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),
         unreadable=tuple(unreadable.values()),
         diary_problems=recordings.diary.problems,
     )
 
 
-def latest_week(folder: RosterFolder) -> str:
-    """The week of the roster's last readable recording.
+def latest_week(folder: RosterFolder, *, today: date | None = None) -> str:
+    """The week of the roster's last recording that can be of its day.
 
     Raises
     ------
     RosterProblem
         When there is no readable recording at all.
     """
-    last = None
+    days = []
     for slug in folder.athletes():
-        own = folder.athlete(slug)
         try:
-            zone = own.athlete().time_zone or folder.settings.time_zone
+            recordings = Recordings(folder=folder, own=folder.athlete(slug), today=today)
+            last = recordings.last_day
         except CoachError:
-            zone = folder.settings.time_zone
-        for path in own.recordings():
-            try:
-                day = folder.store.activity(path).started_on(zone)
-            except CoachError:
-                continue
-            last = day if last is None or day > last else last
-    if last is None:
+            continue
+        if last is not None:
+            days.append(last)
+    if not days:
         raise RosterProblem(
             f"{folder.path} has no readable recording yet; file some away with "
             "`coachlib add ROSTER ATHLETE FILE.fit`"
         )
-    return week_of(last, starts=folder.settings.week_starts)
-
-
-def names_of_others(folder: RosterFolder, own: AthleteFolder) -> tuple[str, ...]:
-    """The names of everybody else on the roster, first names too, which no page for this athlete may hold."""
-    mine = own.athlete().name.casefold()
-    names: set[str] = set()
-    for slug in folder.athletes():
-        if slug != own.slug:
-            try:
-                other = folder.athlete(slug).athlete().name
-            except CoachError:
-                other = slug
-            names |= {other, other.split()[0]}
-    return tuple(sorted(n for n in names if n.casefold() not in mine))
+    return week_of(max(days), starts=folder.settings.week_starts)

@@ -14,6 +14,7 @@ from coachlib.analysis.recording.detected import Detected, detect
 from coachlib.analysis.recording.domains import DomainTime, domain_time
 from coachlib.analysis.recording.gear import gear_of
 from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
+from coachlib.analysis.recording.level import level_of
 from coachlib.analysis.recording.steady_stretch import INFORMATION, judge_stretch
 from coachlib.errors import CoachError, TooLittleData
 from coachlib.measures.common.codes import Code, code
@@ -80,6 +81,7 @@ def judge(
     See the README's "From Python".
     """
     detected = detected or detect(activity, decisions, hr_max_bpm=athlete.hr_max_bpm)
+    activity = detected.activity
     zone = time_zone or athlete.time_zone
     on = activity.started_on(zone)
     kind = (decisions.kind if decisions else None) or (diary_row.kind if diary_row else None)
@@ -128,6 +130,7 @@ def judge(
         minute_bpm=totals.minute_means(time_s, hr_bpm, hr_weights),
         domains=_domains(at_bpm, athlete, on, activity.sport) if enough_hr else None,
         output=totals.output_summary(output, moving),
+        level=level_of(activity, decisions, output, pauses=detected.pauses, suggestions=detected.suggestions),
         pace=totals.pace_beside_power(activity, output, moving),
         steady=stretch,
         not_steady=not_steady,
@@ -139,7 +142,7 @@ def judge(
         rpe_load=load.session_rpe_load(rpe, float(running.sum()) / 60) if rpe is not None else None,
         gear=gear_of(activity, equipment, unit="m/s" if output is None else output.unit),
         device=activity.device,
-        caveats=_caveats(activity, hr_s, moving_s, is_enough=enough_hr),
+        caveats=_caveats(activity, detected, hr_s, moving_s, is_enough=enough_hr),
     )
 
 
@@ -251,8 +254,11 @@ def _trimp(time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, athlete: At
     )
 
 
-def _caveats(activity: Activity, hr_s: float, moving_s: float, *, is_enough: bool) -> tuple[Code, ...]:
-    found = [c if isinstance(c, Code) else code("as recorded", sentence=c) for c in activity.caveats]
+def _caveats(
+    activity: Activity, detected: Detected, hr_s: float, moving_s: float, *, is_enough: bool
+) -> tuple[Code, ...]:
+    """What was salvaged, skipped or odd in the recording."""
+    found = [*activity.caveats, *dict.fromkeys(odd.code for odd in detected.odd)]
     if hr_s and not is_enough:
         found.append(code("too little heart rate for load", hr_s=hr_s, moving_s=moving_s))
     return tuple(found)

@@ -1,8 +1,25 @@
 """What a warm process has done before a page takes it: everything imported, one recording judged and drawn."""
 
 import contextlib
+import importlib
 
 from coachlib.errors import CoachError
+
+#: What the pages need between them; scipy's parts load when used.
+WANTED = (
+    "scipy.ndimage",
+    "scipy.optimize",
+    "scipy.special",
+    "scipy.stats",
+    "coachlib.jobs.history",
+    "coachlib.panels.drift_test.page",
+    "coachlib.panels.first_threshold.panel",
+    "coachlib.panels.letter.panel",
+    "coachlib.panels.recording.window_map",
+    "coachlib.panels.second_threshold.panel",
+    "coachlib.panels.zones.panel",
+    "coachlib.report.roster.call_sheet",
+)
 
 
 def heat() -> None:
@@ -14,19 +31,8 @@ def heat() -> None:
     ------
     This project's own choice.
     """
-    import scipy.ndimage
-    import scipy.optimize
-    import scipy.special
-    import scipy.stats
-
-    import coachlib.panels.drift_test.page
-    import coachlib.panels.first_threshold.panel
-    import coachlib.panels.letter.panel
-    import coachlib.panels.recording.panel
-    import coachlib.panels.recording.window_map
-    import coachlib.panels.second_threshold.panel
-    import coachlib.panels.zones.panel
-
+    for name in WANTED:
+        importlib.import_module(name)
     with contextlib.suppress(CoachError, OSError):
         _judge_one()
 
