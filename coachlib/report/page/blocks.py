@@ -59,7 +59,7 @@ class Figure(Html):
 
     Examples
     --------
-    >>> import pandas as pd
+    >>> import altair as alt, pandas as pd
     >>> dot = alt.Chart(pd.DataFrame({"x": [1]}), description="One dot").mark_point().encode(x="x:Q")
     >>> Figure(dot, title="One dot", caption="Where it is.")[:29]
     '<figure><h3>One dot</h3><svg '
