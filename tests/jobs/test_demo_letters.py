@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from report.test_browser import opened
+from report.page.test_browser import opened
 from rich.console import Console
 
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.letters import make_letters
 
-DEMO = Path(__file__).parent.parent / "athletes_demo"
+DEMO = Path(__file__).parents[2] / "athletes_demo"
 ATHLETES = sorted(p.parent.name for p in DEMO.glob("*/athlete.toml"))
 WEEK = "2026-W47"
 
