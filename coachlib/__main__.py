@@ -16,6 +16,7 @@ from coachlib.errors import BadArgument, CoachError, refused_by_system
 
 if TYPE_CHECKING:
     from coachlib.files.roster.folder import RosterFolder
+    from coachlib.measures.common.codes import Code
     from coachlib.records.activity import Activity
 
 #: Exit statuses: all well; something a coach should see to; the command was typed wrongly.
@@ -121,7 +122,17 @@ def _add(typed: argparse.Namespace) -> int:
             status = UNWELL
             continue
         _tell(f"{folder.slug}: {added.path.name} added from {source.name}")
+        _tell_of(added.told)
     return status
+
+
+def _tell_of(codes: "Sequence[Code]") -> None:
+    """What is to be known of a recording that was added, with what can be done about it."""
+    from coachlib.report.words.catalogue import way_out, whole
+
+    for found in codes:
+        way = way_out(found)
+        _tell(f"  {whole(found)} {way[:1].upper()}{way[1:]}.")
 
 
 def _sort(typed: argparse.Namespace) -> int:
@@ -138,6 +149,7 @@ def _sort(typed: argparse.Namespace) -> int:
             status = UNWELL
         else:
             _tell(f"{done.athlete}: {done.added.path.name} added from {source.name}, {done.sentence}")
+            _tell_of(done.added.told)
     return status
 
 
