@@ -85,6 +85,11 @@ class WatchWeek:
     disagrees: str
     silent_weeks: int
 
+    @property
+    def test_near_bpm(self) -> float:
+        """Where to test when the sessions disagree: their point, else the middle of their range. [1/min]"""
+        return (self.hr_low_bpm + self.hr_high_bpm) / 2 if self.hr_bpm is None else self.hr_bpm
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThresholdWatch:

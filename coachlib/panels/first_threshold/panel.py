@@ -12,7 +12,8 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.drift_tests import DriftTests, read_drift_tests
-from coachlib.jobs.sheets import save_protocol_sheet
+from coachlib.jobs.sheets import against_test, next_day_of, save_protocol_sheet
+from coachlib.measures.common.codes import Code
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
 from coachlib.panels.desk.page_keeper import PageKeeper
@@ -41,6 +42,7 @@ class FirstThresholdPanel(ChoicePanel):
         super().__init__(roster, athlete, what="threshold", width="26em")
         self._sessions: tuple[JudgedRecording, ...] = ()
         self._today = today_of(roster)
+        self._against: tuple[Code, ...] = ()
         self._known: DriftTests | None = None
         self.shown: SeriesPage | None = None
         self.sport = self.field(ipywidgets.Dropdown, "Sport", options=[])
@@ -156,6 +158,8 @@ class FirstThresholdPanel(ChoicePanel):
         self.filling(fill)
         self._known = known
         self._sessions = recent_sessions(self._roster, self.own())
+        day = self._today or next_day_of(self._roster, self.own())
+        self._against = against_test(self._roster, self.own(), day)
         self._take_sport()
 
     def _take_sport(self) -> None:
@@ -204,6 +208,7 @@ class FirstThresholdPanel(ChoicePanel):
             today=self._today,
             criterion_pct=float(self.criterion.value),
             machine=machine,
+            against=self._against,
             sessions=self._sessions,
             left_out=tuple(n for n in self.tests.options if n not in self.tests.value),
         )
