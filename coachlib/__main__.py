@@ -11,12 +11,12 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coachlib.errors import BadArgument, CoachError
+from coachlib.errors import BadArgument, CoachError, refused_by_system
 from coachlib.jobs.command_line import ATHLETE_OPTIONS, MISTYPED, ROSTER_OPTIONS, UNWELL, WELL, parser
-from coachlib.jobs.terminal import plain_streams, tell
+from coachlib.jobs.terminal import plain_streams, tell, width_of
 
 if TYPE_CHECKING:
-    from coachlib.analysis.roster.findings import Finding
+    from coachlib.analysis.roster.check_finding import CheckFinding
     from coachlib.files.roster.folder import RosterFolder
 
 #: What shells expect of a program that was stopped by the keyboard.
@@ -47,6 +47,10 @@ def main(argv: Sequence[str] | None = None, *, today: date | None = None) -> int
     except CoachError as error:
         tell(str(error), to=sys.stderr)
         return UNWELL
+    except OSError as problem:
+        what = f"{problem.filename}: " if problem.filename else ""
+        tell(f"{what}{refused_by_system(problem)}", to=sys.stderr)
+        return UNWELL
     except KeyboardInterrupt:
         tell("stopped", to=sys.stderr)
         return STOPPED
@@ -59,8 +63,11 @@ class _Mistyped(BadArgument):
 def _roster(typed: argparse.Namespace) -> "RosterFolder":
     """Open the roster that was named."""
     from coachlib.files.roster.folder import open_roster
+    from coachlib.jobs.clearing import clear_leftovers
 
-    return open_roster(typed.roster)
+    roster = open_roster(typed.roster)
+    clear_leftovers(roster)
+    return roster
 
 
 def _new(typed: argparse.Namespace) -> int:
@@ -97,30 +104,33 @@ def _week(typed: argparse.Namespace) -> int:
         athletes=tuple(typed.athlete),
         again=typed.again,
         today=typed.today,
+        width=width_of(),
     )
 
 
 def _check(typed: argparse.Namespace) -> int:
     from coachlib.jobs.checking import check_roster
     from coachlib.jobs.terminal import progress
+    from coachlib.report.words.catalogue import sentence, way_out
 
     roster = _roster(typed)
     with progress("Reading the recordings", 1) as step:
         step("")
-        findings = check_roster(roster)
+        findings = check_roster(roster, today=typed.today)
     athlete = None
     for finding in findings:
         if finding.athlete != athlete:
             athlete = finding.athlete
             tell(f"\n{athlete or 'the roster'}")
-        tell(f"  {finding.severity:8} {finding.file}: {finding.sentence.rstrip('.')}.")
-        tell(f"           {finding.way_out[:1].upper()}{finding.way_out[1:]}.")
+        tell(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
+        way = way_out(finding.code)
+        tell(f"           {way[:1].upper()}{way[1:]}.")
     problems = sum(finding.severity == "problem" for finding in findings)
     tell(_summary(findings, problems, len(roster.athletes())))
     return UNWELL if problems else WELL
 
 
-def _summary(findings: "Sequence[Finding]", problems: int, n_athletes: int) -> str:
+def _summary(findings: "Sequence[CheckFinding]", problems: int, n_athletes: int) -> str:
     """The last line of a check."""
     who = _counted(n_athletes, "athlete")
     if not findings:
@@ -169,6 +179,7 @@ def _counted(n: int, noun: str) -> str:
 
 
 _RUN = {"new": _new, "add": _add, "week": _week, "check": _check, "open": _open}
+
 
 if __name__ == "__main__":
     sys.exit(main())

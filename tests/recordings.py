@@ -12,5 +12,7 @@ def recording(name):
     """Path of a recording; skips the test, saying so, where the folder is missing."""
     path = FOLDER / name
     if not path.is_file():
-        pytest.skip(f"no recording {name} in {FOLDER}; set COACHLIB_RECORDINGS to its folder")
+        pytest.skip(
+            "needs the real recordings, which are not part of this project: set COACHLIB_RECORDINGS to their folder"
+        )
     return path

@@ -112,7 +112,6 @@ def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
         "week": "2026-W41",
         "athletes": ("mira", "Tom Example"),
         "again": True,
-        "names_allowed": False,
     }
 
 

@@ -153,7 +153,7 @@ def test_a_threshold_accepted_from_a_method_of_ours_is_what_the_method_says(slug
     roster = open_roster(ROOT)
     own = roster.athlete(slug)
     athlete, drifts = own.athlete(), read_drift_tests(roster, own).tests
-    said = [c.threshold for c in second_threshold(roster, own).candidates]
+    said = [c.threshold(c.on) for c in second_threshold(roster, own).candidates]
     for accepted in athlete.thresholds:
         if accepted.method == SERIES_METHOD:
             tests = [t for t in drifts if t.sha256 in accepted.tests or t.typed]

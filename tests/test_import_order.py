@@ -102,4 +102,4 @@ def test_the_pure_parts_touch_nothing_of_the_world(path):
 def test_the_test_itself_sees_what_it_is_for(tmp_path):
     path = tmp_path / "wrong.py"
     path.write_text("from coachlib.files import store\nimport os.path\n")
-    assert [name for name, _ in imported(path)] == ["coachlib.files.store.store", "os.path"]
+    assert [name for name, _ in imported(path)] == ["coachlib.files.store", "os.path"]

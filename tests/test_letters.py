@@ -1,23 +1,25 @@
+import errno
 import io
 import json
+import os
 import re
-from contextlib import nullcontext
+from contextlib import nullcontext, redirect_stdout
 from datetime import date
 
 import pytest
 from fitbytes import START
-from rich.console import Console
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
 from coachlib.errors import ReportProblem
 from coachlib.files.roster.folder import open_roster
-from coachlib.jobs import letters
+from coachlib.jobs import publishing, weeks
 from coachlib.jobs.history import latest_week, read_athlete_week
 from coachlib.report.workbooks.books import book_path
 from coachlib.report.workbooks.runner import BookRunner
 
 #: Two days after the byte writer's own start, so that a week begins.
 MONDAY = START + 2 * DAY_S
+TODAY = date(2026, 11, 23)
 
 
 @pytest.fixture
@@ -38,14 +40,15 @@ def warm():
 @pytest.fixture(autouse=True)
 def one_process(monkeypatch, warm):
     """All letters of these tests are run in one warm process, as those of one roster are."""
-    monkeypatch.setattr(letters, "BookRunner", lambda: nullcontext(warm))
+    monkeypatch.setattr(weeks, "BookRunner", lambda: nullcontext(warm))
 
 
 def made(folder, **changes):
     """Run the whole and give what was printed and the status."""
     said = io.StringIO()
-    arguments = {"week": None, "athletes": (), "again": False, "names_allowed": False, **changes}
-    status = letters.make_letters(open_roster(folder), console=Console(file=said, width=160), **arguments)
+    arguments = {"week": None, "athletes": (), "again": False, **changes}
+    with redirect_stdout(said):
+        status = weeks.write_weeks(open_roster(folder), today=TODAY, **arguments)
     return status, said.getvalue()
 
 
@@ -64,8 +67,9 @@ def test_every_athlete_gets_a_page_and_its_numbers(roster):
         numbers = json.loads(page.with_suffix(".json").read_text())
         assert len(numbers["sessions"]) == sessions
         assert numbers["methods"]
-        assert all(re.fullmatch("[0-9a-f]{64}", sha) for sha in numbers["inputs"].values())
-        assert f"{slug}/recordings" in " ".join(numbers["inputs"])
+        made_from = json.loads((roster / ".coachlib/made" / slug / f"{week}.json").read_text())["made_from"]
+        assert all(re.fullmatch("[0-9a-f]{64}", sha) for sha in made_from["inputs"].values())
+        assert f"{slug}/recordings" in " ".join(made_from["inputs"])
         assert slug in said
 
 
@@ -111,16 +115,35 @@ def test_one_failure_neither_stops_nor_taints_the_others(roster):
     assert "zones" in said
 
 
-def test_a_note_that_names_a_team_mate_is_refused_until_it_is_meant(roster):
+def test_a_note_that_names_a_team_mate_is_refused_until_the_note_says_it_is_meant(roster):
     week = latest_week(open_roster(roster))
-    notes = roster / "anna/notes"
-    notes.mkdir()
-    (notes / f"{week}.md").write_text("Good ride with Berta Example!")
+    note = roster / f"anna/notes/{week}.md"
+    note.parent.mkdir()
+    note.write_text("Good ride with Berta!")
     status, said = made(roster)
     assert status == 1
-    assert "Berta" in said
-    assert made(roster, names_allowed=True)[0] == 0
-    assert "Good ride with" in page_of(roster, "anna").read_text()
+    assert "'Berta'" in said
+    assert f"notes/{week}.md" in " ".join(said.split())
+    note.write_text("names allowed: Berta\n\nGood ride with Berta!")
+    status, said = made(roster)
+    assert status == 0
+    assert "names allowed: Berta" in said
+    page = page_of(roster, "anna").read_text()
+    assert "Good ride with Berta!" in page
+    assert "names allowed" not in page
+    (roster / "berta/notes").mkdir()
+    (roster / f"berta/notes/{week}.md").write_text("Good ride with Anna!")
+    assert made(roster)[0] == 1, "what one note allows, no other does"
+
+
+def test_an_allowed_name_lets_no_other_through(roster):
+    week = latest_week(open_roster(roster))
+    (roster / "berta/athlete.toml").write_text('schema = 1\nname = "Berta Holmqvist"\n')
+    (roster / "anna/notes").mkdir()
+    (roster / f"anna/notes/{week}.md").write_text("names allowed: Berta\n\nBerta Holmqvist was there.")
+    status, said = made(roster, athletes=("anna",))
+    assert status == 1
+    assert "'Holmqvist'" in said
 
 
 def test_hostile_words_are_only_words(roster):
@@ -204,11 +227,13 @@ def test_the_call_sheets_links_lead_to_what_was_made(roster):
 def test_a_letter_made_after_the_sheet_is_linked_by_the_next_one(roster):
     week = latest_week(open_roster(roster))
     (roster / "anna/notes").mkdir()
-    (roster / f"anna/notes/{week}.md").write_text("Good ride with Berta Example!")
+    note = roster / f"anna/notes/{week}.md"
+    note.write_text("Good ride with Berta Example!")
     made(roster)
     page, link = roster / "reports" / f"{week}.html", f"../anna/reports/{week}.html"
     assert link not in page.read_text()
-    made(roster, names_allowed=True)
+    note.write_text("names allowed: Berta\nGood ride with Berta Example!")
+    made(roster)
     assert link in page.read_text()
 
 
@@ -225,8 +250,136 @@ def test_whose_letter_could_not_be_made_stands_on_the_sheet_and_in_the_table(ros
 
 def test_the_table_fits_a_terminal_of_eighty_columns(roster):
     said = io.StringIO()
-    letters.make_letters(open_roster(roster), week=None, console=Console(file=said, width=80))
+    with redirect_stdout(said):
+        weeks.write_weeks(open_roster(roster), today=TODAY, width=80)
     lines = said.getvalue().splitlines()
     assert max(map(len, lines)) <= 80
     week = latest_week(open_roster(roster))
     assert sum(f"/reports/{week}.html" in line for line in lines) == 2
+
+
+@pytest.fixture
+def past(roster):
+    """A roster whose letters were made before its latest week began, and that week's name."""
+    week = latest_week(open_roster(roster))
+    made(roster, athletes=("anna",))
+    put(roster / "anna", "later.fit", fit_data(wandering(2400, seed=4), start=MONDAY + 8 * DAY_S))
+    assert latest_week(open_roster(roster)) > week
+    return roster, week
+
+
+def correct_diary(roster):
+    """A late correction within the first week."""
+    activity = open_roster(roster).store.activity(roster / "anna/recordings/a0.fit")
+    on = activity.local_start("Europe/Vienna").date()
+    (roster / "anna/diary.csv").write_text(f"date,remarks\n{on},cold feet and a warm heart\n")
+
+
+def test_a_sent_letter_stays_when_something_is_corrected_late(past):
+    roster, week = past
+    letter = roster / f"anna/reports/{week}.html"
+    before = letter.read_bytes()
+    correct_diary(roster)
+    status, said = made(roster, week=week, athletes=("anna",))
+    assert status == 0
+    assert letter.read_bytes() == before
+    assert "stays as it was made, since then diary.csv" in " ".join(said.split())
+    assert "--again" in said
+    status, said = made(roster, week=week, athletes=("anna",), again=True)
+    assert status == 0
+    assert "cold feet" in letter.read_text()
+    assert (roster / f"anna/reports/{week}.former-1.html").read_bytes() == before
+    assert "the former one is kept beside it; different: the sessions" in " ".join(said.split())
+
+
+def test_a_sent_letter_stays_when_the_program_is_another(past, monkeypatch):
+    roster, week = past
+    letter = roster / f"anna/reports/{week}.html"
+    before = letter.read_bytes()
+    monkeypatch.setattr("coachlib.jobs.fingerprint.__version__", "9.9")
+    _, said = made(roster, week=week, athletes=("anna",))
+    assert letter.read_bytes() == before
+    assert "since then the program" in " ".join(said.split())
+
+
+def test_a_sent_letter_of_an_earlier_version_stays_and_a_damaged_one_does_not(past):
+    roster, week = past
+    letter = roster / f"anna/reports/{week}.html"
+    numbers = json.loads(letter.with_suffix(".json").read_text())
+    earlier = {key: value for key, value in numbers.items() if key != "page_sha256"}
+    letter.with_suffix(".json").write_text(json.dumps(earlier))
+    letter.write_text("<p>as an earlier version wrote it</p>")
+    _, said = made(roster, week=week, athletes=("anna",))
+    assert letter.read_text() == "<p>as an earlier version wrote it</p>"
+    assert "what changed since is not known" in " ".join(said.split())
+    letter.write_bytes(b"")
+    made(roster, week=week, athletes=("anna",))
+    assert letter.read_text().startswith("<!DOCTYPE html>")
+
+
+def test_a_page_that_was_emptied_is_made_again(roster):
+    made(roster, athletes=("anna",))
+    page_of(roster, "anna").write_bytes(b"")
+    _, said = made(roster, athletes=("anna",))
+    assert page_of(roster, "anna").read_text().startswith("<!DOCTYPE html>")
+    assert "unchanged" not in said
+
+
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS, errno.EIO])
+def test_a_disk_that_fails_for_one_athlete_does_not_stop_the_others(roster, monkeypatch, number):
+    made(roster)
+    before = page_of(roster, "anna").read_bytes()
+    written = publishing.write_together
+
+    def failing(contents, **options):
+        if any("anna" in path.parts for path in contents):
+            raise OSError(number, os.strerror(number))
+        written(contents, **options)
+
+    monkeypatch.setattr(publishing, "write_together", failing)
+    stamp = page_of(roster, "berta").stat().st_mtime_ns
+    status, said = made(roster, again=True)
+    assert status == 1
+    assert os.strerror(number) in " ".join(said.split())
+    assert "then try again" in " ".join(said.split())
+    assert page_of(roster, "anna").read_bytes() == before
+    assert page_of(roster, "berta").stat().st_mtime_ns > stamp
+
+
+def test_a_row_without_a_recording_but_with_a_start_is_a_letter_too(roster):
+    on = date.fromisocalendar(*map(int, latest_week(open_roster(roster)).split("-W")), 2)
+    (roster / "anna/diary.csv").write_text(f"date,start,planned,rpe\n{on},06:15,strength,4\n")
+    status, said = made(roster, athletes=("anna",))
+    assert status == 0, said
+    assert "strength" in page_of(roster, "anna").read_text()
+
+
+def test_private_words_reach_nobody(roster):
+    week = latest_week(open_roster(roster))
+    (roster / "anna/notes").mkdir()
+    (roster / f"anna/notes/{week}.md").write_text(
+        "Good.\n<!-- PLANTED worry -->\n[Mon]: rest\n\n2026. is over"
+    )
+    (roster / "anna/athlete.toml").write_text(
+        'schema = 1\nname = "Anna Example"\n[[threshold]]\nwhich = "first"\non = 2020-01-01\nhr_bpm = 150\n'
+        'note = "PLANTED doubt"\n'
+    )
+    put(roster / "anna", "PLANTED_stray.fit", b"no fit at all")
+    status, said = made(roster)
+    assert status == 0
+    assert "PLANTED_stray" in said, "the coach is told"
+    for path in (roster / "anna/reports").iterdir():
+        sent = path.read_text()
+        assert "PLANTED" not in sent
+        for hidden in (
+            "12345",
+            "Test roster",
+            str(roster),
+            'criterion_pct": 5.0,\n  "stale',
+            '"sha256"',
+            '"device"',
+        ):
+            assert hidden not in sent
+    page = page_of(roster, "anna").read_text()
+    assert "[Mon]: rest" in page
+    assert "2026. is over" in page

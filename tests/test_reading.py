@@ -5,6 +5,7 @@ from rosters import fit_data, make_roster, put, wandering
 from coachlib.errors import RosterProblem
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.history import links_of_sheet, read_call_sheet
+from coachlib.report.words.catalogue import sentence
 
 
 def test_an_unreadable_folder_stands_on_the_sheet_and_stops_nobody(tmp_path):
@@ -14,7 +15,7 @@ def test_an_unreadable_folder_stands_on_the_sheet_and_stops_nobody(tmp_path):
     sheet = read_call_sheet(folder).sheet
     found = {e.slug: e.reasons[0] for e in sheet.in_order}
     assert found["anna"].kind == "unreadable"
-    assert "key `zones` is" in found["anna"].sentence
+    assert "key `zones` is" in sentence(found["anna"].code)
     assert found["berta"].kind == "test due"
 
 
@@ -22,8 +23,20 @@ def test_the_roster_says_which_reasons_are_told(tmp_path):
     folder = make_roster(tmp_path / "roster", "berta")
     put(folder / "berta", "b.fit", fit_data(wandering(2400), start=START))
     with (folder / "roster.toml").open("a") as file:
-        file.write('[call_sheet]\norder = ["no data"]\n')
+        file.write('[call_sheet]\norder = ["no data"]\nhidden = ["test due"]\n')
     assert [e.slug for e in read_call_sheet(folder).sheet.fine] == ["berta"]
+
+
+def test_a_reason_that_is_none_is_refused_where_the_roster_is_opened(tmp_path):
+    folder = make_roster(tmp_path / "roster", "berta")
+    with (folder / "roster.toml").open("a") as file:
+        file.write('[call_sheet]\nhidden = ["physician first"]\norder = ["no dat"]\n')
+    with pytest.raises(RosterProblem) as refused:
+        read_call_sheet(folder)
+    assert str(refused.value).splitlines() == [
+        'roster.toml: key `order` of [call_sheet] holds "no dat", which is no reason; did you mean "no data"?',
+        'roster.toml: key `hidden` of [call_sheet] holds "physician first", which is always told; take it out of the list',
+    ]
 
 
 def test_nobody_on_the_roster_is_refused(tmp_path):

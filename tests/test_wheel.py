@@ -17,7 +17,7 @@ from pathlib import Path
 import coachlib
 from coachlib.report.workbooks.books import workbooks_folder
 from coachlib.report.page.gate import check_page
-from coachlib.report.page.page import render
+from coachlib.report.page.page import blocks_of, render
 from coachlib.report.workbooks.runner import BookRunner
 
 site, book = Path(sys.argv[1]), Path(sys.argv[2])
@@ -25,7 +25,7 @@ assert Path(coachlib.__file__).is_relative_to(site), coachlib.__file__
 assert workbooks_folder() == site / "coachlib" / "workbooks", workbooks_folder()
 with BookRunner() as runner:
     done = runner.run(book, {"name": "Ada"})
-page = render(done, title="Ada")
+page = render(blocks_of(done), title="Ada")
 check_page(page)
 assert "prefers-color-scheme" in page
 print(len(page))
@@ -45,10 +45,7 @@ def wheel(tmp_path_factory) -> Path:
 def test_the_wheel_holds_workbooks_template_and_licence(wheel):
     held = set(zipfile.ZipFile(wheel).namelist())
     books = {f"coachlib/workbooks/{path.name}" for path in (ROOT / "workbooks").glob("*.ipynb")}
-    template = {
-        f"coachlib/report/page/template/letter/{name}"
-        for name in ("conf.json", "index.html.j2", "letter.css")
-    }
+    template = {"coachlib/report/page/page.html.j2", "coachlib/report/look/letter.css"}
     assert books <= held
     assert template <= held
     assert "coachlib/py.typed" in held

@@ -5,36 +5,21 @@ import os
 import secrets
 import shutil
 import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import filelock
 
-from coachlib.errors import FileProblem
+from coachlib.errors import FileProblem, refused_by_system
+from coachlib.files.leftovers import marked_as_ours
 
 #: How long a writer waits for another one before it gives up.  [s]
 LONGEST_WAIT_S = 20.0
 
 
-def write_bytes(path: Path | str, data: bytes) -> None:
-    """Replace a file's contents in one step; on failure the old contents stay and nothing else is left.
-
-    Parameters
-    ----------
-    path : Path or str
-        The file; its folder must exist.
-    data : bytes
-        The new contents.
-
-    Raises
-    ------
-    FileProblem
-        When the folder cannot be written to, or the disk is full.
-
-    Source
-    ------
-    This project's own choice: a temporary file in the same folder, forced to the disk, then renamed.
+def write_bytes(path: Path | str, data: bytes, *, private: bool = False) -> None:
+    """Replace a file's contents in one step, as `write_together` does.
 
     Examples
     --------
@@ -43,23 +28,61 @@ def write_bytes(path: Path | str, data: bytes) -> None:
     ...     [file.name for file in Path(folder).iterdir()]
     ['a.txt']
     """
-    target = Path(path).resolve()  # a link stays a link
-    temporary = target.with_name(f".{target.name[:80]}.{secrets.token_hex(6)}.tmp")
+    write_together({Path(path): data}, private=private)
+
+
+def write_together(contents: Mapping[Path, bytes], *, private: bool = False) -> None:
+    """Replace the contents of some files, each in one step, once all of them are wholly on the disk.
+
+    On failure the old contents stay and nothing else is left.  Only between the last steps, which rename, may a
+    computer that stops leave one file new and the next old: where that matters, one of them carries the checksum
+    of the other.
+
+    Parameters
+    ----------
+    contents : mapping of Path to bytes
+        The new contents; the folders must exist.
+    private : bool
+        For the owner's eyes only, whatever the former file allowed; else a file keeps its permissions.
+
+    Raises
+    ------
+    FileProblem
+        When a folder cannot be written to, or the disk is full.
+
+    Source
+    ------
+    This project's own choice: a temporary file in the same folder, forced to the disk, then renamed.
+
+    Examples
+    --------
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_together({Path(folder) / "a": b"1", Path(folder) / "b": b"2"})
+    ...     sorted(file.name for file in Path(folder).iterdir())
+    ['a', 'b']
+    """
+    path = Path()
+    written: list[tuple[Path, Path]] = []
     try:
-        with temporary.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        if target.exists():
-            shutil.copymode(target, temporary)
-        temporary.replace(target)
+        for path, data in contents.items():
+            target = path.resolve()  # a link stays a link
+            temporary = target.with_name(f".{target.name[:80]}.{marked_as_ours()}-{secrets.token_hex(4)}.tmp")
+            written.append((temporary, target))
+            handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600 if private else 0o666)
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            if target.exists() and not private:
+                shutil.copymode(target, temporary)
+        for temporary, path in written:
+            temporary.replace(path)
     except OSError as problem:
-        raise FileProblem(
-            f"{path} cannot be written: {problem.strerror or problem}. "
-            "Check that its folder exists, may be written to, and that the disk has room."
-        ) from problem
+        raise FileProblem(f"{path} cannot be written: {refused_by_system(problem)}") from problem
     finally:
-        temporary.unlink(missing_ok=True)
+        for temporary, _ in written:
+            with suppress(OSError):
+                temporary.unlink(missing_ok=True)
 
 
 def write_text(path: Path | str, text: str) -> None:
@@ -119,12 +142,14 @@ def locked(
         ) from problem
     except OSError as problem:
         raise FileProblem(
-            f"{path} cannot be locked for writing: {problem.strerror or problem}. "
-            f"Check that {folder} may be written to."
+            f"{path} cannot be locked for writing in {folder}: {refused_by_system(problem)}"
         ) from problem
     try:
         yield
     finally:
+        if lock.lock_counter == 1:
+            with suppress(OSError):  # some systems remove no file that is open
+                Path(lock.lock_file).unlink(missing_ok=True)
         lock.release()
 
 

@@ -197,9 +197,10 @@ def _of_week(week: argparse.ArgumentParser) -> None:
     week.add_argument(
         "--athlete", nargs="+", default=[], metavar="NAME", help="only these; folder or person's name"
     )
-    week.add_argument("--again", action="store_true", help="also letters whose inputs did not change")
     week.add_argument(
-        "--names-allowed", action="store_true", help="letters may name other athletes of the roster"
+        "--again",
+        action="store_true",
+        help="also letters that did not change, and sent ones of past weeks: those are kept beside the new",
     )
 
 

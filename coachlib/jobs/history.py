@@ -1,14 +1,15 @@
 """From a roster's folder to results: one athlete's week and season, or everybody's Monday."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from urllib.parse import quote
 
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
-from coachlib.analysis.roster.reasons import AthleteWeek
+from coachlib.analysis.roster.check import odd_date
 from coachlib.analysis.season.reading import Recorded, SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
@@ -26,13 +27,14 @@ from coachlib.records.roster import RosterSettings
 
 @dataclass(frozen=True, kw_only=True)
 class History:
-    """Everything readable of one athlete's season."""
+    """Everything readable of one athlete's season; ``written`` is the diary from its first row on."""
 
     athlete: Athlete
     sessions: tuple[JudgedRecording, ...]
     readings: tuple[SessionReading, ...]
     diary: tuple[DiaryRow, ...]
     unmatched: tuple[DiaryRow, ...]
+    written: tuple[DiaryRow, ...]
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
 
@@ -49,7 +51,7 @@ def read_athlete_week(
     athlete : str or None
         Folder name or person's name; None takes the first of the roster.
     week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+        ISO name such as "2026-W41"; None takes the roster's latest that is over and holds a recording.
 
     Raises
     ------
@@ -81,7 +83,7 @@ def read_call_sheet(roster: str | Path | None, week: str | None = None) -> Roste
     roster : path or None
         The roster's folder; None takes the one the environment names.
     week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+        ISO name such as "2026-W41"; None takes the roster's latest that is over and holds a recording.
 
     Raises
     ------
@@ -133,7 +135,7 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         history.athlete,
         settings=folder.settings,
         diary=history.unmatched,
-        note=own.note(week),
+        note=own.note(week).words,
         unreadable=history.unreadable,
         diary_problems=history.diary_problems,
     )
@@ -141,6 +143,7 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         week=result,
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
+        diary=history.written,
     )
 
 
@@ -186,21 +189,43 @@ def read_history(
         sessions=tuple(sorted((r.session for r in recorded), key=lambda s: s.started_at)),
         readings=readings_of_season(recorded, athlete, tests=tests),
         diary=tuple(row for row in recordings.diary.rows if start <= row.on < stop),
+        written=tuple(row for row in recordings.diary.rows if row.on < stop),
         unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),
         unreadable=tuple(unreadable.values()),
         diary_problems=recordings.diary.problems,
     )
 
 
-def latest_week(folder: RosterFolder) -> str:
-    """The week of the roster's last readable recording.
+def latest_week(folder: RosterFolder, *, today: date | None = None) -> str:
+    """The roster's latest week that is over and holds a recording; the present one where there is no other.
+
+    A recording whose date cannot be moves nobody's week.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    today : date, optional
+        The day on which this is asked; by default as the computer's clock says.
 
     Raises
     ------
     RosterProblem
-        When there is no readable recording at all.
+        When there is no readable recording with a date that can be.
     """
-    last = None
+    today = today or date.today()
+    starts = folder.settings.week_starts
+    days = [on for on in _recorded_days(folder) if odd_date(on, today=today) is None]
+    if not days:
+        raise RosterProblem(
+            f"{folder.path} has no readable recording yet; file some away with `coachlib add ROSTER FILES`"
+        )
+    present = first_day(week_of(today, starts=starts), starts=starts)
+    return week_of(max((on for on in days if on < present), default=max(days)), starts=starts)
+
+
+def _recorded_days(folder: RosterFolder) -> Iterator[date]:
+    """The local day of every readable recording."""
     for slug in folder.athletes():
         own = folder.athlete(slug)
         try:
@@ -209,27 +234,6 @@ def latest_week(folder: RosterFolder) -> str:
             zone = folder.settings.time_zone
         for path in own.recordings():
             try:
-                day = folder.store.activity(path).started_on(zone)
+                yield folder.store.activity(path).started_on(zone)
             except CoachError:
                 continue
-            last = day if last is None or day > last else last
-    if last is None:
-        raise RosterProblem(
-            f"{folder.path} has no readable recording yet; file some away with "
-            "`coachlib add ROSTER ATHLETE FILE.fit`"
-        )
-    return week_of(last, starts=folder.settings.week_starts)
-
-
-def names_of_others(folder: RosterFolder, own: AthleteFolder) -> tuple[str, ...]:
-    """The names of everybody else on the roster, first names too, which no page for this athlete may hold."""
-    mine = own.athlete().name.casefold()
-    names: set[str] = set()
-    for slug in folder.athletes():
-        if slug != own.slug:
-            try:
-                other = folder.athlete(slug).athlete().name
-            except CoachError:
-                other = slug
-            names |= {other, other.split()[0]}
-    return tuple(sorted(n for n in names if n.casefold() not in mine))

@@ -9,6 +9,7 @@ from pathlib import Path
 from coachlib.analysis.recording.diary import Matched, match
 from coachlib.analysis.recording.judge import judge
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.check import odd_date_code
 from coachlib.analysis.week.week import Unreadable
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
@@ -18,6 +19,7 @@ from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
+from coachlib.report.words.catalogue import sentence
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -41,10 +43,12 @@ class Recordings:
     """Everything an athlete recorded; nothing is read before it is asked for, and nothing twice.
 
     ``unreadable`` fills as recordings are opened: those that cannot be used, or not with their decisions.
+    A recording whose date cannot be on the day ``today`` is named there and left out.
     """
 
     folder: RosterFolder
     own: AthleteFolder
+    today: date = field(default_factory=date.today)
     unreadable: dict[str, Unreadable] = field(default_factory=dict)
     _opened: dict[Path, Activity | None] = field(default_factory=dict)
     _judged: dict[Path, JudgedRecording] = field(default_factory=dict)
@@ -108,10 +112,14 @@ class Recordings:
     def _activity(self, path: Path) -> Activity | None:
         if path not in self._opened:
             try:
-                self._opened[path] = self.folder.store.activity(path)
+                activity = self.folder.store.activity(path)
+                odd = odd_date_code(activity.started_on(self.zone), today=self.today)
+                said = sentence(odd) if odd else ""
             except CoachError as problem:
-                self._opened[path] = None
-                self.unreadable[path.stem] = Unreadable(recording=path.stem, sentence=str(problem))
+                activity, said = None, str(problem)
+            self._opened[path] = None if said else activity
+            if said:
+                self.unreadable[path.stem] = Unreadable(recording=path.stem, sentence=said)
         return self._opened[path]
 
     def _with_decisions(self, path: Path, activity: Activity) -> OpenRecording:

@@ -2,24 +2,18 @@
 
 from pathlib import Path
 
-from nbformat.v4 import new_code_cell, new_notebook, new_output
-
 from coachlib import __version__
 from coachlib.analysis.first_threshold.machine import machine_of
 from coachlib.analysis.first_threshold.series import Series, analyse_series
+from coachlib.analysis.zones.plan import ZonePlan
 from coachlib.errors import TooLittleData
-from coachlib.files.atomic import write_text
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
-from coachlib.jobs.history import names_of_others
+from coachlib.jobs.publishing import Page, publish
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
-from coachlib.report.page.gate import check_page
-from coachlib.report.page.marks import BLOCK_TYPE
-from coachlib.report.page.page import render
-from coachlib.report.zones.zone_plan import ZonePlan
 from coachlib.report.zones.zone_sheet import zone_sheet
 
 PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"
@@ -91,21 +85,7 @@ def save_zone_sheet(folder: RosterFolder, own: AthleteFolder, plan: ZonePlan) ->
     return _save(folder, own, zone_sheet(plan), title=f"{plan.athlete}, zones", name=ZONES_FILE)
 
 
-def sheet_page(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: str) -> str:
-    """A sheet as a whole page of the same look as the letters, looked at by the same gate."""
-    made = f'<section class="how"><p class="made">Made by coachlib {escape(__version__)}.</p></section>'
-    cells = [
-        new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: piece})])
-        for piece in (str(sheet), made)
-    ]
-    page = render(new_notebook(cells=cells), title=title, accent=folder.settings.accent)
-    check_page(page, other_names=names_of_others(folder, own))
-    return page
-
-
 def _save(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: str, name: str) -> Path:
-    path = own.reports_dir / name
-    page = sheet_page(folder, own, sheet, title=title)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    write_text(path, page)
-    return path
+    """Publish a sheet, with what made it at its end."""
+    made = f'<section class="how"><p class="made">Made by coachlib {escape(__version__)}.</p></section>'
+    return publish(Page(name=Path(name).stem, title=title, blocks=(sheet, made)), own, folder)

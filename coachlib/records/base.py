@@ -154,9 +154,9 @@ def small(typed: object) -> object:
 
 #: A sport as recordings call it.
 Sport = Annotated[
-    str | None,
+    Annotated[str, Field(min_length=1)] | None,
     BeforeValidator(small),
-    Field(min_length=1, description='a sport as recordings name it, such as "running" or "cycling"'),
+    Field(description='a sport as recordings name it, such as "running" or "cycling"'),
 ]
 
 HEART_RATE = limits(30, 250, "beats per minute")

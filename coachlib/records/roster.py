@@ -1,6 +1,6 @@
 """The roster's own settings."""
 
-from typing import Annotated, Literal, Self, get_args
+from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -9,54 +9,35 @@ from coachlib.records.base import TEMPERATURE, Name, Record, limits
 
 MONTH = Field(ge=1, le=12, description="a month from 1 to 12")
 
-ReasonKind = Literal[
-    "illness or pain",
-    "no data",
-    "trend down",
-    "easy days not easy",
-    "load outside own range",
-    "drift unusually high",
-    "unreadable",
-    "strap failing",
-    "decisions pending",
-    "threshold in doubt",
-    "trend up",
-    "threshold stale",
-    "test due",
-    "new reference",
-]
 
-
-def _each_once(kinds: tuple[ReasonKind, ...]) -> tuple[ReasonKind, ...]:
+def _each_once(names: tuple[str, ...]) -> tuple[str, ...]:
     """Refuse a reason that is named twice."""
-    if len(set(kinds)) < len(kinds):
+    if len(set(names)) < len(names):
         raise ValueError("a reason is named twice")
-    return kinds
+    return names
 
 
-#: Reasons as a coach lists them in ``roster.toml``.
-ReasonKinds = Annotated[
-    tuple[ReasonKind, ...],
+#: Reasons of the call sheet by their names; whether there are such reasons is asked where the file is read.
+ReasonNames = Annotated[
+    tuple[str, ...],
     AfterValidator(_each_once),
-    Field(description="a list, each once, of " + ", ".join(f'"{kind}"' for kind in get_args(ReasonKind))),
+    Field(description="a list of the call sheet's reasons, each once"),
 ]
 
 
 class TriageSettings(Record):
     """What the call sheet goes by, the table ``[call_sheet]`` of ``roster.toml``.
 
-    ``order`` ranks the reasons, the strongest first; a reason left out of it is not told.  ``talk_to`` names
-    those that ask for a word, the others only for a look.
+    ``order`` ranks the reasons, the strongest first; those left out of it follow in their own order.  ``hidden``
+    names reasons that are not told; words that need a physician and illness always are.  ``talk_to`` names those
+    that ask for a word, the others only for a look; without it each reason asks for what it does by itself.
     """
 
-    order: ReasonKinds = get_args(ReasonKind)
-    talk_to: ReasonKinds = (
-        "illness or pain",
-        "no data",
-        "trend down",
-        "easy days not easy",
-        "load outside own range",
-    )
+    order: ReasonNames = ()
+    talk_to: Annotated[
+        ReasonNames | None, Field(description="a list of the call sheet's reasons, each once")
+    ] = None
+    hidden: ReasonNames = ()
     silent_days: Annotated[int, Field(ge=1, le=60, description="a whole number from 1 to 60 days")] = 7
     strap_missing_pct: Annotated[float, limits(1, 100, "%")] = 20.0
     unchecked_weeks: Annotated[int, Field(ge=1, le=52, description="a whole number from 1 to 52 weeks")] = 10

@@ -14,8 +14,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from benchmarks.runs import steady_run, with_artefacts
 from built_activity import built_activity
-
 from coachlib.analysis.recording.drift_test import detect, judge
+
 from coachlib.errors import CoachError
 from coachlib.measures.common.spans import inside
 from coachlib.measures.drift_test.drift import drift_map, heart_rate_drift

@@ -1,6 +1,6 @@
 """How ``alpha1_neurokit.csv`` was made: needs neurokit2 0.2.12, which the tests do not.
 
-Run: ``python tests/published/alpha1_neurokit.py FOLDER_OF_OPEN_DATA``.  Prints the rows.
+Run: ``python tests/published/alpha1_neurokit.py tests/open_data``.  Prints the rows.
 """
 
 import sys

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from report.sample import LONG_NOTE, write_book
 
-from coachlib.report.page.page import render
+from coachlib.report.page.page import blocks_of, render
 from coachlib.report.workbooks.runner import BookRunner
 
 
@@ -20,4 +20,6 @@ def runner() -> Iterator[BookRunner]:
 def letter(runner: BookRunner, tmp_path_factory: pytest.TempPathFactory) -> str:
     """The sample letter's page."""
     book = write_book(tmp_path_factory.mktemp("books") / "sample.ipynb")
-    return render(runner.run(book, {"note": LONG_NOTE}), title="Ada Example, 16 to 22 November 2026")
+    return render(
+        blocks_of(runner.run(book, {"note": LONG_NOTE})), title="Ada Example, 16 to 22 November 2026"
+    )

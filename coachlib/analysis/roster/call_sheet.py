@@ -5,29 +5,30 @@ the way to settle it.  Nothing here decides for the coach; a reason says what wa
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
 
-from coachlib.analysis.roster import reasons, trend_reasons
-from coachlib.analysis.roster.reasons import AthleteWeek
-from coachlib.records.roster import ReasonKind, TriageSettings
-
-Group = Literal["talk to", "look at", "fine"]
+from coachlib.analysis.remarks.open_remarks import Remark
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.reasons.kind import Group, ReasonKind, Told
+from coachlib.analysis.roster.reasons.registry import all_reasons, ranked
+from coachlib.measures.common.codes import Code, code
+from coachlib.records.roster import TriageSettings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
-    """Why to look: what was seen, with its number, and how to settle it.
+    """Why to look: what was seen as a code with its numbers, and where it is settled.
 
-    ``where`` names a workbook (``recording`` then says what to choose in it), a file or the weekly letter.
+    ``where`` names a workbook (``recording`` then says what to choose in it), a file or the weekly letter;
+    ``quoted`` is what the athlete wrote, where the reason shows it.
     """
 
-    kind: ReasonKind
+    kind: str
     group: Group
-    sentence: str
-    settle: str
+    code: Code
     where: str
     recording: str = ""
+    quoted: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,12 +41,13 @@ class Unread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CallEntry:
-    """One athlete on the call sheet, the strongest reason first."""
+    """One athlete on the call sheet, the strongest reason first, with all that was written about the week."""
 
     slug: str
     name: str
     group: Group
     reasons: tuple[Reason, ...]
+    remarks: tuple[Remark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,8 +93,11 @@ def call_sheet(
     ()
     """
     settings = settings or TriageSettings()
+    ranks = {kind.name: rank for rank, kind in enumerate(ranked(settings))}
     entries = [_entry(a, settings) for a in athletes] + [_unread_entry(u, settings) for u in unread]
-    entries.sort(key=lambda e: _need(e, settings))
+    entries.sort(
+        key=lambda e: (ranks.get(e.reasons[0].kind, len(ranks)) if e.reasons else 0, -len(e.reasons), e.name)
+    )
     return CallSheet(
         talk_to=tuple(e for e in entries if e.group == "talk to"),
         look_at=tuple(e for e in entries if e.group == "look at"),
@@ -105,31 +110,16 @@ def reasons_of(athlete: AthleteWeek, settings: TriageSettings) -> tuple[Reason, 
 
     Source
     ------
-    This project's own choice, see ``TriageSettings``.
+    This project's own choice, see ``analysis.roster.reasons``.
     """
-    seen = {
-        "illness or pain": reasons.unwell(athlete),
-        "no data": reasons.silent(athlete, settings),
-        "easy days not easy": reasons.not_easy(athlete),
-        "load outside own range": reasons.load(athlete),
-        "drift unusually high": reasons.drift(athlete),
-        "unreadable": reasons.unreadable(athlete),
-        "strap failing": reasons.strap(athlete, settings),
-        "decisions pending": reasons.pending(athlete),
-        "threshold in doubt": reasons.doubt(athlete, settings),
-        "threshold stale": reasons.stale(athlete),
-        "test due": reasons.due(athlete),
-        "trend up": trend_reasons.trend(athlete, "up", settings),
-        "trend down": trend_reasons.trend(athlete, "down", settings),
-        "new reference": trend_reasons.compared_anew(athlete),
-    }
-    return tuple(
-        Reason(
-            kind=kind, group=_group(kind, settings),
-            sentence=told.sentence, settle=told.settle, where=told.where, recording=told.recording,
-        )
-        for kind in settings.order
-        if (told := seen[kind]) is not None
+    found = ((kind, kind.seen(athlete, settings)) for kind in ranked(settings))
+    return tuple(_reason(kind, told, settings) for kind, told in found if told is not None)
+
+
+def _reason(kind: ReasonKind, told: Told, settings: TriageSettings) -> Reason:
+    return Reason(
+        kind=kind.name, group=_group(kind, settings), code=told.code, where=kind.where, recording=told.recording,
+        quoted=told.quoted,
     )  # fmt: skip
 
 
@@ -141,22 +131,20 @@ def _entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
         group = "talk to" if any(r.group == "talk to" for r in found) else "look at"
     # the strongest reason of the group it stands in goes first
     ordered = tuple(sorted(found, key=lambda r: r.group != group))
-    return CallEntry(slug=person.slug, name=person.name, group=group, reasons=ordered)
+    return CallEntry(
+        slug=person.slug, name=person.name, group=group, reasons=ordered, remarks=athlete.remarks
+    )
 
 
 def _unread_entry(athlete: Unread, settings: TriageSettings) -> CallEntry:
-    reason = Reason(
-        kind="unreadable", group=_group("unreadable", settings), sentence=athlete.sentence,
-        settle="correct the file; `coachlib check` tells all", where="roster folder",
-    )  # fmt: skip
+    kind = all_reasons()["unreadable"]
+    told = Told(code=code(kind.name, what="", why=athlete.sentence, n_more=0))
+    reason = replace(_reason(kind, told, settings), where="roster folder")
     return CallEntry(slug=athlete.slug, name=athlete.slug, group=reason.group, reasons=(reason,))
 
 
 def _group(kind: ReasonKind, settings: TriageSettings) -> Group:
-    return "talk to" if kind in settings.talk_to else "look at"
-
-
-def _need(entry: CallEntry, settings: TriageSettings) -> tuple[int, int, str]:
-    ranks = {kind: rank for rank, kind in enumerate(settings.order)}
-    first = ranks.get(entry.reasons[0].kind, len(ranks)) if entry.reasons else len(ranks)
-    return first, -len(entry.reasons), entry.name
+    """What a reason asks for: as the roster says, but what comes first always asks for a word."""
+    if kind.weight == "always first" or settings.talk_to is None:
+        return kind.group
+    return "talk to" if kind.name in settings.talk_to else "look at"

@@ -1,12 +1,14 @@
-"""What is wrong with the recordings of an athlete, in words."""
+"""What is wrong with the recordings of an athlete."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
 from coachlib.analysis.recording.duplicates import Duplicate
-from coachlib.analysis.roster.findings import Finding, Severity
+from coachlib.analysis.roster.check_finding import CheckFinding, Weight
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.sampling import LONGEST_STEP_S
 from coachlib.measures.common.spans import inside
 from coachlib.records.activity import Activity
@@ -14,6 +16,8 @@ from coachlib.records.decisions import Decisions, Stage
 
 #: A heart rate counts as reached when it was held for so long: one odd record is no maximum.
 HELD_S = 10
+#: A recording that is older was made by a device whose clock was not set. [years]  Own choice.
+LONG_AGO_YEARS = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,49 +90,84 @@ def hr_held(activity: Activity, decisions: Decisions | None) -> float | None:
     return top or None
 
 
-def check_decisions(slug: str, file: str, decisions: Decisions, facts: Facts) -> tuple[Finding, ...]:
+def check_decisions(slug: str, file: str, decisions: Decisions, facts: Facts) -> tuple[CheckFinding, ...]:
     """Stretches that lie beyond the end of their recording."""
     stretches = (*decisions.windows, *decisions.exclusions, *decisions.stages)
-    beyond = [s for s in stretches if s.start_s >= facts.elapsed_s]
     return tuple(
-        Finding(
-            athlete=slug,
-            file=file,
-            severity="problem",
-            sentence=f"a stretch starts at {s.start_s:g} s, but the recording has {facts.elapsed_s:g} s",
-            way_out="correct it in the recording workbook",
+        CheckFinding(
+            athlete=slug, file=file, severity="problem",
+            code=code("stretch beyond the end", start_s=s.start_s, elapsed_s=facts.elapsed_s),
         )
-        for s in beyond
-    )
+        for s in stretches
+        if s.start_s >= facts.elapsed_s
+    )  # fmt: skip
 
 
-def duplicate_finding(slug: str, one: Facts, other: Facts, likeness: Duplicate) -> Finding:
+def duplicate_finding(slug: str, one: Facts, other: Facts, likeness: Duplicate) -> CheckFinding:
     """Two recordings that are, or may be, one session."""
-    names = f"{one.recording} and {other.recording}"
-    common = f"{100 * likeness.overlap_frac:.0f} % of the shorter"
-    severity: Severity = "problem"
-    way_out = "keep one in recordings and move the other elsewhere; until then the session counts twice"
-    if likeness.sameness == "same bytes":
-        sentence = f"{names} are the same file twice"
-    elif likeness.sameness == "same values":
-        sentence = f"{names} hold the same values, exported twice"
-    elif likeness.sameness == "two devices":
-        sentence = (
-            f"{names} are probably one session on two devices: they share {common}, and heart rate agrees "
-            f"(correlation {likeness.hr_correlation:.3f} at a lag of {abs(likeness.lag_s or 0.0):.0f} s)"
-        )
-    else:
-        severity = "advice"
-        sentence = f"{names} ran at the same time: they share {common}"
-        way_out = "if both are one session, keep one; if one is another person's, move it there"
-    return Finding(
-        athlete=slug, file=f"{other.recording}.fit", severity=severity, sentence=sentence, way_out=way_out
-    )
+    severity: Weight = "advice" if likeness.sameness == "same time" else "problem"
+    found = code(
+        _SAMENESS[likeness.sameness], one=one.recording, other=other.recording, overlap_frac=likeness.overlap_frac,
+        hr_correlation=likeness.hr_correlation, lag_s=likeness.lag_s,
+    )  # fmt: skip
+    return CheckFinding(athlete=slug, file=f"{other.recording}.fit", severity=severity, code=found)
 
 
-def may_be_one(one: Facts, other: Facts) -> bool:
-    """Whether two recordings overlap in time at all, so that a comparison of their samples can tell more."""
-    return one.sha256 == other.sha256 or (
-        one.started_at - other.started_at < timedelta(seconds=other.elapsed_s)
-        and other.started_at - one.started_at < timedelta(seconds=one.elapsed_s)
-    )
+_SAMENESS = {
+    "same bytes": "same file twice", "same values": "same values twice",
+    "two devices": "one session on two devices", "same time": "two recordings at once",
+}  # fmt: skip
+
+
+def may_be_one(facts: Sequence[Facts]) -> Iterator[tuple[Facts, Facts]]:
+    """Pairs that overlap in time or hold the same bytes, so that a comparison of their samples can tell more.
+
+    The recordings are gone through once in the order of their starts, so that ten years take ten times as long
+    as one; each pair comes with the file that is earlier by name first.
+    """
+    at = {id(each): n for n, each in enumerate(facts)}
+    seen: dict[str, Facts] = {}
+    running: list[Facts] = []
+    for each in sorted(facts, key=lambda f: f.started_at):
+        running = [f for f in running if each.started_at - f.started_at < timedelta(seconds=f.elapsed_s)]
+        alike = [f for f in [seen.get(each.sha256)] if f is not None and f not in running]
+        for other in (*running, *alike):
+            one, two = sorted((each, other), key=lambda f: at[id(f)])
+            yield one, two
+        running.append(each)
+        seen.setdefault(each.sha256, each)
+
+
+def odd_date(on: date, *, today: date) -> str | None:
+    """Whether a day cannot be that of a training session: "future", "long ago", or None.
+
+    A day ahead is allowed, for it may be tomorrow where the athlete lives.  Such a recording counts for no week
+    and moves nobody's Monday.
+
+    Source
+    ------
+    This project's own choice: twenty years are longer than any recording of this kind has been made at home.
+
+    Examples
+    --------
+    >>> today = date(2026, 11, 29)
+    >>> odd_date(date(2031, 1, 1), today=today), odd_date(date(1990, 1, 1), today=today)
+    ('future', 'long ago')
+    """
+    if on > today + timedelta(days=1):
+        return "future"
+    return "long ago" if on < today - timedelta(days=365.25 * LONG_AGO_YEARS) else None
+
+
+def odd_date_code(on: date, *, today: date) -> Code | None:
+    """What is to be told about a day that cannot be that of a session; None where it can."""
+    odd = odd_date(on, today=today)
+    return code(f"recording from {'the future' if odd == 'future' else odd}", on=on) if odd else None
+
+
+def check_date(slug: str, facts: Facts, *, today: date) -> tuple[CheckFinding, ...]:
+    """A recording whose clock was wrong."""
+    found = odd_date_code(facts.local_start.date(), today=today)
+    if found is None:
+        return ()
+    return (CheckFinding(athlete=slug, file=f"{facts.recording}.fit", severity="problem", code=found),)

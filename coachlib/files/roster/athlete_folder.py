@@ -23,6 +23,7 @@ from coachlib.records.athlete import Athlete, Reference, Settled, Threshold, Whi
 from coachlib.records.base import Record
 from coachlib.records.decisions import Decisions, FileDecisions
 from coachlib.records.machine import Machine, Treadmill
+from coachlib.records.note import Note, read_note
 
 ATHLETE_FILE = "athlete.toml"
 DIARY_FILE = "diary.csv"
@@ -91,10 +92,19 @@ class AthleteFolder:
         found = (path for path in listed(self.recordings_dir) if path.suffix.lower() == ".fit")
         return tuple(path for path in found if path.is_file() and is_inside(path, self.path))
 
-    def note(self, week: str) -> str | None:
-        """The coach's words for a week such as "2026-W41"; None where there are none."""
+    def note(self, week: str) -> Note:
+        """The coach's note for a week such as "2026-W41"; one without words where there is none.
+
+        Raises
+        ------
+        RosterProblem
+            When it cannot be read, or its private words never end.
+        """
         path = self.notes_dir / f"{week}.md"
-        return decoded(self._read(path), self._called(path)).strip() or None if path.is_file() else None
+        if not path.is_file():
+            return Note()
+        where = self._called(path)
+        return read_note(decoded(self._read(path), where), where)
 
     def decisions(self, fit_path: Path, sha256: str) -> Decisions | None:
         """What was decided about a recording, of several sessions the first; None where nothing was.

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
+from coachlib.analysis.roster.reasons.registry import misnamed
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
 from coachlib.files.roster.forms import in_words
@@ -60,8 +61,12 @@ def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
             f'{folder} has no roster.toml; make one with at least name = "..." or name another folder'
         )
     folder = Path(os.path.realpath(folder))
-    data = contents(folder / SETTINGS_FILE, SETTINGS_FILE, folder=folder)
-    return RosterFolder(path=folder, settings=loaded(RosterSettings, data, SETTINGS_FILE))
+    settings = loaded(
+        RosterSettings, contents(folder / SETTINGS_FILE, SETTINGS_FILE, folder=folder), SETTINGS_FILE
+    )
+    if wrong := misnamed(settings.call_sheet):
+        raise RosterProblem("\n".join(f"{SETTINGS_FILE}: {problem}" for problem in wrong))
+    return RosterFolder(path=folder, settings=settings)
 
 
 @dataclass(frozen=True, kw_only=True)

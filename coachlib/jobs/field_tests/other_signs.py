@@ -10,11 +10,11 @@ from coachlib.analysis.first_threshold.second_opinions import (
     ramp_opinion,
 )
 from coachlib.analysis.recording.judged import SteadyStretch
+from coachlib.analysis.second_threshold.efforts import step_test_of
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
-from coachlib.jobs.field_tests.step_tests import step_test_of
 from coachlib.jobs.recordings import Recordings
 
 
@@ -65,7 +65,7 @@ def read_other_signs(
 
 def _lactate_of(decided: Decided) -> Opinion | None:
     """What lactate of a step test says; None where no stage has any."""
-    test = step_test_of(decided)
+    test = step_test_of(decided.activity, decided.decisions, on=decided.on)
     if test is None:
         return None
     return lactate_opinion(test.load, test.lactate_mmol_l, test.hr_bpm, on=test.on, sha256=test.sha256)

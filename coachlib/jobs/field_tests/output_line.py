@@ -1,66 +1,65 @@
-"""Heart rate on output, from everything an athlete was tested at."""
+"""What an athlete was measured at, read from the roster: tests, stages, trials."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.errors import CoachError
+from coachlib.analysis.second_threshold.efforts import settled_heart_rate
+from coachlib.analysis.zones.measured import (
+    Measured,
+    measured_in_test,
+    measured_in_time_trial,
+    measured_in_trial,
+    output_of_setting,
+)
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.jobs.field_tests.decided import decided_as, settled_heart_rate
-from coachlib.measures.first_threshold.heart_rate_line import RUNNING_FROM_MPS, demand_on_treadmill
-from coachlib.measures.output.calibration import CalibrationLine, calibration_line
-
-#: Oxygen demand at rest [ml/kg/min] and of running on the level for each m/s; ACSM running equation.
-REST_VO2, LEVEL_VO2_PER_MPS = 3.5, 12.0
+from coachlib.jobs.field_tests.decided import Decided, decided_as
+from coachlib.jobs.field_tests.trials import read_critical_trials, read_time_trials
+from coachlib.jobs.recordings import Recordings
 
 
-@dataclass(frozen=True, kw_only=True)
-class OutputLine:
-    """Heart rate on power (``unit`` "W") or on running speed brought to the level ("m/s")."""
+def read_measured(
+    folder: RosterFolder,
+    own: AthleteFolder,
+    tests: Sequence[SeriesTest],
+    *,
+    recordings: Recordings | None = None,
+) -> tuple[Measured, ...]:
+    """Every pair of heart rate and output that an athlete was measured at.
 
-    line: CalibrationLine
-    unit: str
-    made_from: str
-
-
-def read_output_line(
-    folder: RosterFolder, own: AthleteFolder, tests: tuple[SeriesTest, ...]
-) -> OutputLine | None:
-    """The athlete's line of heart rate on output, where three different settings are known.
-
-    Drift tests count with their first half, stages of ramps and step tests with their last minute.  Power
-    goes before speed; running speeds on a gradient are brought to the level by oxygen demand.
+    Drift tests count with their first half, stages of ramps and step tests with their last minute, 30-minute trials
+    with what they give; shorter trials with their last minute, as bounds.
     """
-    powers = [(t.power_w, t.first_half_bpm) for t in tests if t.power_w is not None]
-    speeds = [
-        (_level_speed(t.speed_mps, t.grade), t.first_half_bpm)
-        for t in tests
-        if t.speed_mps is not None and t.speed_mps >= RUNNING_FROM_MPS
-    ]
-    n_tests = len(powers), len(speeds)
+    recordings = recordings or Recordings(folder=folder, own=own)
+    found = [m for test in tests if (m := measured_in_test(test)) is not None]
     for kind in ("ramp", "step test"):
-        for decided in decided_as(folder, own, kind, []):
-            for stage in decided.decisions.stages:
-                hr = settled_heart_rate(decided, stage)
-                if np.isfinite(hr) and stage.power_w is not None:
-                    powers.append((stage.power_w, hr))
-                elif np.isfinite(hr) and (stage.speed_mps or 0.0) >= RUNNING_FROM_MPS:
-                    speeds.append((_level_speed(stage.speed_mps or 0.0, stage.grade), hr))
-    for pairs, n, unit in ((powers, n_tests[0], "W"), (speeds, n_tests[1], "m/s")):
-        if len({round(x, 3) for x, _ in pairs}) < 3:
-            continue
-        try:
-            line = calibration_line(np.array([x for x, _ in pairs]), np.array([y for _, y in pairs]))
-        except CoachError:
-            continue
-        stages = len(pairs) - n
-        made = [f"{n} drift test{'s' * (n != 1)}"] * (n > 0) + [f"{stages} stages"] * (stages > 0)
-        return OutputLine(line=line, unit=unit, made_from=" and ".join(made))
-    return None
+        for decided in decided_as(folder, own, kind, [], recordings=recordings):
+            found += _stages(decided)
+    found += [
+        m for trial in read_time_trials(folder, own)[0] if (m := measured_in_time_trial(trial)) is not None
+    ]
+    found += [
+        m for trial in read_critical_trials(folder, own)[0] if (m := measured_in_trial(trial)) is not None
+    ]
+    return tuple(found)
 
 
-def _level_speed(speed_mps: float, grade: float | None) -> float:
-    """Speed on the level with the oxygen demand of a speed on a gradient [m/s]."""
-    return (float(demand_on_treadmill([speed_mps], [grade or 0.0])[0]) - REST_VO2) / LEVEL_VO2_PER_MPS
+def _stages(decided: Decided) -> list[Measured]:
+    found = []
+    for stage in decided.decisions.stages:
+        known = output_of_setting(speed_mps=stage.speed_mps, grade=stage.grade, power_w=stage.power_w)
+        hr = settled_heart_rate(decided.activity, decided.decisions, stage)
+        if known is not None and np.isfinite(hr):
+            found.append(
+                Measured(
+                    on=decided.on,
+                    kind="stage",
+                    sport=decided.activity.sport,
+                    unit=known[1],
+                    hr_bpm=hr,
+                    output=known[0],
+                )
+            )
+    return found

@@ -17,8 +17,10 @@ STEEPEST_GRADE = 0.45
 #: Coefficients, highest power first. [J/kg/m]  Minetti et al. 2002.
 RUNNING_COST = (155.4, -30.4, -43.3, 46.3, 19.5, 3.6)
 WALKING_COST = (280.5, -58.7, -76.8, 51.9, 19.6, 2.5)
-#: Energy of a millilitre of oxygen. [J/ml]  Usual equivalent at a respiratory quotient of 0.96, from memory.
-JOULES_PER_ML = 20.9
+#: Oxygen uptake at rest. [ml/kg/min]  ACSM (2018), Table 6.3.
+REST_VO2 = 3.5
+#: Oxygen demand of running on the level above rest. [ml/kg/min per m/s]  ACSM (2018): 0.2 for each m/min.
+LEVEL_VO2_PER_MPS = 12.0
 #: Altitude is smoothed over this length of way before a grade is taken. [m]  Own choice: barometers step by
 #: 0.2 to 1 m, so a shorter stretch shows steps for slopes.
 GRADE_WAY_M = 60.0
@@ -108,7 +110,7 @@ def flat_equivalent_speed(speed_mps: np.ndarray, grade: np.ndarray) -> np.ndarra
     array([13.0144])
     """
     clipped = np.clip(grade, -STEEPEST_GRADE, STEEPEST_GRADE)
-    return speed_mps * np.polyval(RUNNING_COST, clipped) / RUNNING_COST[-1]
+    return speed_mps * running_cost_minetti(clipped) / RUNNING_COST[-1]
 
 
 def flat_equivalent_walking_speed(speed_mps: np.ndarray, grade: np.ndarray) -> np.ndarray:
@@ -124,22 +126,7 @@ def flat_equivalent_walking_speed(speed_mps: np.ndarray, grade: np.ndarray) -> n
     array([1.9596])
     """
     clipped = np.clip(grade, -STEEPEST_GRADE, STEEPEST_GRADE)
-    return speed_mps * np.polyval(WALKING_COST, clipped) / WALKING_COST[-1]
-
-
-def vo2_running_minetti(speed_mps: float, grade: float) -> float:
-    """Oxygen uptake of running, rest included. [ml/kg/min]
-
-    Source
-    ------
-    Minetti et al. (2002) for the net cost; 3.5 ml/kg/min at rest and 20.9 J/ml are the usual values.
-
-    Examples
-    --------
-    >>> vo2_running_minetti(3.0, 0.0)
-    34.505
-    """
-    return float(running_cost_minetti(grade)) * speed_mps * 60 / JOULES_PER_ML + 3.5
+    return speed_mps * walking_cost_minetti(clipped) / WALKING_COST[-1]
 
 
 def vo2_running_acsm(speed_mps: float, grade: float) -> float:
@@ -155,7 +142,7 @@ def vo2_running_acsm(speed_mps: float, grade: float) -> float:
     44.3333
     """
     metres = speed_mps * 60
-    return 3.5 + 0.2 * metres + 0.9 * metres * grade
+    return REST_VO2 + 0.2 * metres + 0.9 * metres * grade
 
 
 def vo2_walking_acsm(speed_mps: float, grade: float) -> float:
@@ -171,7 +158,7 @@ def vo2_walking_acsm(speed_mps: float, grade: float) -> float:
     19.3333
     """
     metres = speed_mps * 60
-    return 3.5 + 0.1 * metres + 1.8 * metres * grade
+    return REST_VO2 + 0.1 * metres + 1.8 * metres * grade
 
 
 def vo2_cycling_acsm(power_w: float, mass_kg: float) -> float:

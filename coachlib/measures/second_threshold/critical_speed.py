@@ -19,16 +19,15 @@ import numpy as np
 from scipy import optimize, stats
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
+from coachlib.measures.common.codes import Code, code
 
 METHOD_VERSION = 1
 #: Probability the intervals are made for.
 LEVEL_FRAC = 0.90
 #: Trials outside are named in a caveat. [s]  Common practice: 2 to 15 minutes.
 SHORTEST_S, LONGEST_S = 120.0, 900.0
-THREE_PARAMETER_CAVEAT = (
-    "Fits with three parameters are unstable for trials of 3 to 10 minutes (Hill 2011, Int J Sports Med 32:519-522); "
-    "prefer the two-parameter forms."
-)
+#: Fits with three parameters are unstable for trials of 3 to 10 minutes: Hill DW (2011), Int J Sports Med 32:519-522.
+THREE_PARAMETER_CAVEAT = code("three parameters are unstable")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +51,7 @@ class CriticalOutput:
     level_frac: float
     form: str
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def critical_from_work_time(
@@ -187,9 +186,9 @@ def critical_three_parameter(
         (*_first_guess(t, w), 1.5 * fastest),
         ([0.0, 0.0, fastest], [slowest, np.inf, 10 * fastest]),
     )
-    caveats: tuple[str, ...] = (THREE_PARAMETER_CAVEAT,)
+    caveats: tuple[Code, ...] = (THREE_PARAMETER_CAVEAT,)
     if values[2] > 9.9 * fastest:
-        caveats += ("The highest output could not be told from these trials.",)
+        caveats += (code("highest output not told"),)
     return _result("three parameters", t, level_frac, values, errors, caveats)
 
 
@@ -263,7 +262,7 @@ def _result(
     level_frac: float,
     values: tuple[float, ...],
     errors: tuple[float, ...],
-    caveats: tuple[str, ...] = (),
+    caveats: tuple[Code, ...] = (),
 ) -> CriticalOutput:
     """Values with t intervals and what to be careful about."""
     critical, reserve, *highest = values
@@ -274,11 +273,9 @@ def _result(
         )
     freedom = t.size - len(values)
     if freedom < 1:
-        caveats += (f"{t.size} trials fit {len(values)} values exactly; there is no interval.",)
+        caveats += (code("exact fit", n_trials=int(t.size), n_values=len(values)),)
     if t[0] < SHORTEST_S or t[-1] > LONGEST_S:
-        caveats += (
-            f"Trials from {t[0]:.0f} to {t[-1]:.0f} s; the model is usually fitted on 2 to 15 minutes.",
-        )
+        caveats += (code("unusual lengths of trials", shortest_s=float(t[0]), longest_s=float(t[-1])),)
     critical_se, reserve_se = errors[:2] if freedom > 0 else (None, None)
     reach = float(stats.t.ppf(0.5 + level_frac / 2, freedom)) if freedom > 0 else 0.0
     critical_low, critical_high = _interval(critical, critical_se, reach)

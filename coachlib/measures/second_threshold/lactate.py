@@ -19,6 +19,7 @@ import numpy as np
 from scipy import optimize
 
 from coachlib.errors import BadArgument, CoachError, TooLittleData, UnfitTest
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.recording.plausibility import plausibility
 
 METHOD_VERSION = 1
@@ -35,32 +36,33 @@ FIRST, SECOND = "first-like", "second-like"
 class LactateThreshold:
     """One method's answer; ``kind`` says which of the two thresholds its values usually lie near.
 
-    ``load`` is in the unit of the stages, ``hr_bpm`` None where no heart rate was given.
+    ``name`` is the method's without its version; ``load`` is in the unit of the stages, ``hr_bpm`` None where no heart rate was given.
     """
 
     load: float
     hr_bpm: float | None
     kind: str
+    name: str
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LactateThresholds:
     """All methods side by side; the coach chooses.
 
-    ``refused`` holds a sentence for each method that found nothing.  The spreads run from the lowest to the
+    ``refused`` says of each method that found nothing, why.  The spreads run from the lowest to the
     highest answer of their kind.  ``warnings`` name numbers that look like slips of the pen.
     """
 
     thresholds: tuple[LactateThreshold, ...]
-    refused: tuple[str, ...]
+    refused: tuple[Code, ...]
     first_low_load: float | None
     first_high_load: float | None
     second_low_load: float | None
     second_high_load: float | None
     warnings: tuple[str, ...]
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def fixed_lactate(
@@ -304,9 +306,9 @@ def all_methods(
         try:
             found.append(method(load, lactate_mmol_l, hr_bpm))
         except CoachError as problem:
-            refused.append(f"{name}: {problem}")
+            refused.append(code("method found nothing", method=name, why=str(problem)))
     if not found:
-        raise UnfitTest("no method finds a threshold in this step test. " + refused[-1])
+        raise UnfitTest(f"no method finds a threshold in this step test. {refused[-1]['why']}")
     first = [t.load for t in found if t.kind == FIRST]
     second = [t.load for t in found if t.kind == SECOND]
     few = x.size < USUAL_STAGES
@@ -318,7 +320,7 @@ def all_methods(
         second_low_load=min(second, default=None),
         second_high_load=max(second, default=None),
         warnings=plausibility(load, hr_bpm, lactate=lactate_mmol_l),
-        caveats=(f"{x.size} stages are few for a curve; {USUAL_STAGES} or more are usual.",) if few else (),
+        caveats=(code("few stages", n=int(x.size), usual=USUAL_STAGES),) if few else (),
     )
 
 
@@ -349,7 +351,7 @@ def _threshold(
 ) -> LactateThreshold:
     """The answer with the heart rate that belongs to it."""
     hr: float | None = None
-    caveats: tuple[str, ...] = ()
+    caveats: tuple[Code, ...] = ()
     if hr_bpm is not None:
         x, rates = np.asarray(load, dtype=float), np.asarray(hr_bpm, dtype=float)
         if x.shape != rates.shape:
@@ -361,9 +363,9 @@ def _threshold(
         if there.any() and x[there][0] <= found <= x[there][-1]:
             hr = float(np.interp(found, x[there], rates[there]))
         else:
-            caveats = ("Heart rate was not taken around this load.",)
+            caveats = (code("no heart rate around this load"),)
     return LactateThreshold(
-        load=found, hr_bpm=hr, kind=kind, method=f"{method} {METHOD_VERSION}", caveats=caveats
+        load=found, hr_bpm=hr, kind=kind, name=method, method=f"{method} {METHOD_VERSION}", caveats=caveats
     )
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from scipy import stats
 
 from coachlib.errors import BadArgument, TooLittleData
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.sampling import time_weights, weighted_mean
 
 METHOD = "30-minute trial 1"
@@ -49,7 +50,7 @@ class TimeTrial:
     pace_change_pct: float | None
     used_s: float
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def time_trial(
@@ -158,24 +159,15 @@ def _output_of_trial(
 
 def _caveats(
     length_s: float, output: float | None, change_pct: float | None, is_power: bool
-) -> tuple[str, ...]:
+) -> tuple[Code, ...]:
     """What to be careful about."""
-    said = ["A trial alone is only as good as its effort; the value moves if the athlete had more to give."]
-    if length_s < SHORTEST_S:
-        said.append(
-            f"The trial lasted {length_s / 60:.0f} minutes; shorter than 30, heart rate and output come out high."
-        )
-    if length_s > LONGEST_S:
-        said.append(
-            f"The trial lasted {length_s / 60:.0f} minutes; longer than 30, heart rate and output come out low."
-        )
+    found = [code("a trial is as good as its effort")]
+    if length_s < SHORTEST_S or length_s > LONGEST_S:
+        found.append(code("trial not of 30 minutes", minutes=length_s / 60, is_short=length_s < SHORTEST_S))
     if output is None:
-        said.append("Speed or power is missing in too much of the trial; only heart rate is given.")
+        found.append(code("output missing in the trial"))
     elif is_power:
-        said.append("No error was published for power; its value is given without an interval.")
+        found.append(code("no published error for power"))
     if change_pct is not None and abs(change_pct) > UNEVEN_PCT:
-        word = "more" if change_pct > 0 else "less"
-        said.append(
-            f"Pacing was not even: output was {abs(change_pct):.0f} % {word} in the last third than in the first."
-        )
-    return tuple(said)
+        found.append(code("uneven pacing", change_pct=change_pct))
+    return tuple(found)

@@ -50,24 +50,6 @@ def banister_weight(reserve_frac: np.ndarray | float, *, sex: Sex) -> np.ndarray
     return weight if isinstance(reserve_frac, np.ndarray) else float(weight)
 
 
-def banister_trimp_of_mean(
-    minutes: float, hr_mean_bpm: float, *, hr_rest_bpm: float, hr_max_bpm: float, sex: Sex
-) -> float:
-    """Banister's load from a mean heart rate; lower than the sum over seconds where intensity varies.
-
-    Source
-    ------
-    See ``BANISTER``.
-
-    Examples
-    --------
-    >>> banister_trimp_of_mean(60, 150, hr_rest_bpm=60, hr_max_bpm=190, sex="male")
-    100.4403
-    """
-    share = _reserve(np.asarray(hr_mean_bpm, dtype=float), hr_rest_bpm, hr_max_bpm)
-    return minutes * float(banister_weight(float(share), sex=sex))
-
-
 def banister_trimp(
     time_s: np.ndarray,
     hr_bpm: np.ndarray,
@@ -121,36 +103,6 @@ def _reserve(hr_bpm: np.ndarray, hr_rest_bpm: float, hr_max_bpm: float) -> np.nd
     return np.clip((hr_bpm - hr_rest_bpm) / (hr_max_bpm - hr_rest_bpm), 0.0, 1.0)
 
 
-def summated_zones_load(minutes: Sequence[float]) -> float:
-    """Load from minutes in five zones of 10 % from 50 % of maximum, weighted 1 to 5.
-
-    Source
-    ------
-    Edwards S (1993), cited from memory.
-
-    Examples
-    --------
-    >>> summated_zones_load([10, 20, 15, 10, 5])
-    160
-    """
-    return sum(weight * m for weight, m in enumerate(minutes, start=1))
-
-
-def three_domain_load(minutes: Sequence[float]) -> float:
-    """Load from minutes below, between and above the thresholds, weighted 1 to 3.
-
-    Source
-    ------
-    Lucia A et al. (2003), Med Sci Sports Exerc 35:872-878, cited from memory.
-
-    Examples
-    --------
-    >>> three_domain_load([40, 15, 5])
-    85
-    """
-    return sum(weight * m for weight, m in enumerate(minutes, start=1))
-
-
 def session_rpe_load(rpe: float, minutes: float) -> float:
     """Rating of the whole session (CR-10) times its minutes.
 
@@ -189,22 +141,6 @@ def monotony(daily: Sequence[float]) -> float | None:
     return float(np.mean(daily)) / spread if spread > 0 else None
 
 
-def monotony_sample_sd(daily: Sequence[float]) -> float | None:
-    """As ``monotony``, with the standard deviation of a sample (dividing by six), for comparison with others.
-
-    Source
-    ------
-    As ``monotony``.
-
-    Examples
-    --------
-    >>> monotony_sample_sd([400, 0, 600, 300, 500, 0, 700])
-    1.29387
-    """
-    spread = float(np.std(daily, ddof=1))
-    return float(np.mean(daily)) / spread if spread > 0 else None
-
-
 def strain(daily: Sequence[float]) -> float | None:
     """The week's load times its monotony.
 
@@ -219,40 +155,3 @@ def strain(daily: Sequence[float]) -> float | None:
     """
     spread = monotony(daily)
     return None if spread is None else float(np.sum(daily)) * spread
-
-
-def exponential_average(daily: Sequence[float], *, days: int) -> float:
-    """Exponentially weighted mean of daily load up to the last day, begun with the first.
-
-    Parameters
-    ----------
-    daily : sequence of float
-        Load a day, rest days 0, oldest first.
-    days : int
-        Span: each new day weighs 2 / (days + 1).
-
-    Raises
-    ------
-    BadArgument
-        Without a day, or with a span below 1.
-
-    Source
-    ------
-    Williams S et al. (2017), Br J Sports Med, doi 10.1136/bjsports-2016-096589.  A ratio of two such means is
-    not offered: it is a rescaling artefact (Impellizzeri FM et al. (2021), Sports Med, doi
-    10.1007/s40279-020-01378-6).
-
-    Examples
-    --------
-    >>> exponential_average([300.0] * 28 + [600.0] * 7, days=7)
-    559.95483
-    """
-    if len(daily) == 0 or days < 1:
-        raise BadArgument(
-            f"an average of daily load needs a day and a span of 1 or more; found {len(daily)} days and a span of {days}."
-        )
-    share = 2 / (days + 1)
-    mean = float(daily[0])
-    for load in daily[1:]:
-        mean += share * (load - mean)
-    return mean

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from coachlib.errors import BadArgument
+from coachlib.measures.output.heart_rate import at_reserve
 
 #: Upper end of the lowest band on the way from rest to the first threshold.  Own choice.
 VERY_EASY_FRAC = 0.7
@@ -24,11 +25,19 @@ RESERVE_EDGES = (
 )
 #: Lower edges as shares of maximum heart rate: the Norwegian five-zone scale as in Seiler S (2010), Int J
 #: Sports Physiol Perform 5:276-291.  The print has gaps (87-88, 93-94) and shared edges (72, 82); here each
-#: zone ends where the next begins, this project's own choice.
+#: zone ends where the next begins.  It numbers them; that, and the names, are this project's own choice.
 MAXIMUM_EDGES = (
-    ("below the scale", 0.0), ("zone one", 0.60), ("zone two", 0.72), ("zone three", 0.82), ("zone four", 0.88),
-    ("zone five", 0.94),
+    ("below the scale", 0.0), ("easy long", 0.60), ("moderate long", 0.72), ("fast long", 0.82),
+    ("long intervals", 0.88), ("short intervals", 0.94),
 )  # fmt: skip
+#: This project's own five bands.
+OWN_SCALE = "two thresholds"
+#: What each scale is made from, in rising order.
+NEEDED: dict[str, tuple[str, ...]] = {
+    OWN_SCALE: ("resting heart rate", "first threshold", "second threshold", "maximum heart rate"),
+    "heart-rate reserve": ("resting heart rate", "maximum heart rate"),
+    "share of maximum": ("maximum heart rate",),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +130,7 @@ def five_bands(*, hr_rest_bpm: float, first_bpm: float, second_bpm: float, hr_ma
         ("steady", second_bpm),
         ("hard", second_bpm + VERY_HARD_FRAC * (hr_max_bpm - second_bpm)),
     )
-    return _from_tops(tops, "very hard", "two thresholds", "this project's own choice")
+    return _from_tops(tops, "very hard", OWN_SCALE, "this project's own choice")
 
 
 def reserve_zones(*, hr_rest_bpm: float, hr_max_bpm: float) -> ZoneSet:
@@ -137,7 +146,10 @@ def reserve_zones(*, hr_rest_bpm: float, hr_max_bpm: float) -> ZoneSet:
     [0, 99, 112, 138, 177]
     """
     _rising(("resting heart rate", hr_rest_bpm), ("maximum", hr_max_bpm))
-    edges = [(name, hr_rest_bpm + share * (hr_max_bpm - hr_rest_bpm)) for name, share in RESERVE_EDGES]
+    edges = [
+        (name, at_reserve(share, hr_rest_bpm=hr_rest_bpm, hr_max_bpm=hr_max_bpm))
+        for name, share in RESERVE_EDGES
+    ]
     return _from_lows(edges, "heart-rate reserve", "Garber et al. 2011")
 
 
@@ -183,26 +195,21 @@ def zone_set(
     'Seiler 2010'
     """
     known = {
+        "resting heart rate": hr_rest_bpm,
         "first threshold": first_bpm,
         "second threshold": second_bpm,
-        "resting heart rate": hr_rest_bpm,
         "maximum heart rate": hr_max_bpm,
     }
-    needed = {
-        "two thresholds": tuple(known),
-        "heart-rate reserve": ("resting heart rate", "maximum heart rate"),
-        "share of maximum": ("maximum heart rate",),
-    }
-    if scale not in needed:
-        raise BadArgument(f'zones are made on one of {", ".join(needed)}; found "{scale}".')
-    missing = [name for name in needed[scale] if known[name] is None]
+    if scale not in NEEDED:
+        raise BadArgument(f'zones are made on one of {", ".join(NEEDED)}; found "{scale}".')
+    missing = [name for name in NEEDED[scale] if known[name] is None]
     if missing:
         told = " and ".join(filter(None, (", ".join(missing[:-1]), missing[-1])))
         raise BadArgument(
             f'zones on the scale "{scale}" need {told}. Accept the thresholds that are missing, write missing heart '
             "rates into athlete.toml, or choose another scale."
         )
-    if scale == "two thresholds":
+    if scale == OWN_SCALE:
         return five_bands(
             hr_rest_bpm=hr_rest_bpm or 0.0,
             first_bpm=first_bpm or 0.0,

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coachlib.errors import BadArgument
-from coachlib.measures.output.calibration import CalibrationLine
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.output.heart_rate import reserve_share
+from coachlib.measures.output.monotone import MonotoneLine
 from coachlib.measures.zones.scales import LimitMove, Zone, ZoneSet, moved_limits, seconds_in_zones
 
 
@@ -25,7 +26,7 @@ class ZoneShares:
 class ZoneOutput:
     """A zone's limits in speed or power; None where it has no end on that side.
 
-    A prolonged limit lies outside the stages the line was made from.
+    A prolonged limit lies outside the heart rates that were measured.
     """
 
     name: str
@@ -42,7 +43,7 @@ class ZoneComparison:
     moves: tuple[LimitMove, ...]
     seconds_before: tuple[float, ...]
     seconds_after: tuple[float, ...]
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def zone_shares(
@@ -98,15 +99,15 @@ def zone_shares(
     )
 
 
-def zone_outputs(zone_set: ZoneSet, line: CalibrationLine) -> tuple[ZoneOutput, ...]:
+def zone_outputs(zone_set: ZoneSet, line: MonotoneLine) -> tuple[ZoneOutput, ...]:
     """Limits of zones in speed or power along the athlete's own line.
 
     Parameters
     ----------
     zone_set : ZoneSet
         Zones in whole beats.
-    line : CalibrationLine
-        Heart rate on output; its unit is that of the answer.
+    line : MonotoneLine
+        Output on heart rate; its unit is that of the answer.
 
     Returns
     -------
@@ -115,28 +116,29 @@ def zone_outputs(zone_set: ZoneSet, line: CalibrationLine) -> tuple[ZoneOutput, 
 
     Source
     ------
-    This project's own choice.
+    See ``measures.output.monotone``.
 
     Examples
     --------
-    >>> import numpy as np
-    >>> from coachlib.measures.output.calibration import calibration_line
+    >>> from coachlib.measures.output.monotone import monotone_line
     >>> from coachlib.measures.zones.scales import three_domains
-    >>> line = calibration_line(np.array([100.0, 200.0, 300.0]), np.array([110.0, 140.0, 170.0]))
+    >>> line = monotone_line([110, 140, 170], [100, 200, 300], slope=0.3)
     >>> [(z.low, z.high) for z in zone_outputs(three_domains(first_bpm=149, second_bpm=170), line)]
     [(None, 230.0), (230.0, 300.0), (300.0, None)]
     """
-    limits = [max(line.output_on_line(z.high_bpm), 0.0) for z in zone_set.zones if z.high_bpm is not None]
-    lows: list[float | None] = [None, *limits]
-    highs: list[float | None] = [*limits, None]
-    slack = 1e-9 * max(abs(line.output_high), 1.0)
-
-    def outside(limit: float | None) -> bool:
-        return limit is not None and not line.output_low - slack <= limit <= line.output_high + slack
-
+    tops = [z.high_bpm for z in zone_set.zones if z.high_bpm is not None]
+    limits = [line.output_at(bpm) for bpm in tops]
+    outside = [not line.is_measured(bpm) for bpm in tops]
     return tuple(
-        ZoneOutput(name=z.name, low=low, high=high, low_prolonged=outside(low), high_prolonged=outside(high))
-        for z, low, high in zip(zone_set.zones, lows, highs, strict=True)
+        ZoneOutput(name=z.name, low=low, high=high, low_prolonged=before, high_prolonged=after)
+        for z, low, high, before, after in zip(
+            zone_set.zones,
+            [None, *limits],
+            [*limits, None],
+            [False, *outside],
+            [*outside, False],
+            strict=True,
+        )
     )
 
 
@@ -200,7 +202,7 @@ def compare_zones(before: ZoneSet, after: ZoneSet, seconds_at_bpm: Sequence[floa
     (4, (0.0, 60.0, 0.0), (60.0, 0.0, 0.0))
     """
     alike = len(before.zones) == len(after.zones)
-    caveat = f"The sets have {len(before.zones)} and {len(after.zones)} zones; limits cannot be compared one by one."
+    caveat = code("sets of different size", n_before=len(before.zones), n_after=len(after.zones))
     return ZoneComparison(
         moves=moved_limits(before, after) if alike else (),
         seconds_before=seconds_in_zones(seconds_at_bpm, before),

@@ -17,6 +17,8 @@ from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 
+#: Rows that break where the page is narrow.
+WRAPPED = {"flex_flow": "row wrap"}
 AnyWidget = TypeVar("AnyWidget", bound=ipywidgets.Widget)
 
 

@@ -3,14 +3,13 @@
 import os
 from pathlib import Path
 
-from nbformat.v4 import new_code_cell, new_notebook, new_output
-
 from coachlib.analysis.first_threshold.agreement import held_against_test
 from coachlib.analysis.first_threshold.second_opinions import opinions_on_test
+from coachlib.analysis.week.calendar import week_of
 from coachlib.errors import CoachError, RosterProblem, UnfitTest
-from coachlib.files.atomic import write_bytes
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
+from coachlib.jobs.publishing import Page, publish
 from coachlib.panels.recording.panel import chosen_athlete, chosen_recording
 from coachlib.panels.recording.still import still_map, still_trace
 from coachlib.panels.recording.subject import RecordingSubject
@@ -19,9 +18,6 @@ from coachlib.report.figures.drift_charts import wide_figure
 from coachlib.report.first_threshold.second_opinions_view import other_opinions
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
-from coachlib.report.page.gate import check_page
-from coachlib.report.page.marks import BLOCK_TYPE
-from coachlib.report.page.page import render
 
 
 class DriftTestPage:
@@ -34,8 +30,7 @@ class DriftTestPage:
     """
 
     def __init__(self, roster: RosterFolder, athlete: AthleteFolder, subject: RecordingSubject) -> None:
-        self._accent = roster.settings.accent
-        self._path = athlete.reports_dir / f"{subject.fit_path.stem}_drift_test.html"
+        self._roster, self._owner = roster, athlete
         self._subject = subject
         self._reading = subject.read()
         if self._reading.stretch is None:
@@ -116,18 +111,16 @@ class DriftTestPage:
             self.conditions,
             self.cautions,
         )
-        cells = [
-            new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: str(piece)})])
-            for piece in pieces
-        ]
-        title = f"{self._name}: drift test of {self._started.date()}"
-        page = render(new_notebook(cells=cells), title=title, accent=self._accent)
-        check_page(page)
-        self._path.parent.mkdir(exist_ok=True)
-        write_bytes(self._path, page.encode())
+        page = Page(
+            name=f"{self._subject.fit_path.stem}_drift_test",
+            title=f"{self._name}: drift test of {self._started.date()}",
+            blocks=pieces,
+            week=week_of(self._started.date(), starts=self._roster.settings.week_starts),
+        )
+        path = publish(page, self._owner, self._roster)
         return Html(
-            f"<p>The page alone, to print or to send: <strong>{escape(self._path.name)}</strong> in the folder "
-            f"{escape(self._path.parent.name)} of {escape(self._name)}.</p>"
+            f"<p>The page alone, to print or to send: <strong>{escape(path.name)}</strong> in the folder "
+            f"{escape(path.parent.name)} of {escape(self._name)}.</p>"
         )
 
 

@@ -1,48 +1,54 @@
 """The panel of ``workbooks/zones.ipynb``: the scale to choose, what moves, and the sheet to send."""
 
 import os
-from datetime import date
 from typing import get_args
 
 import ipywidgets
 
+from coachlib.analysis.zones.plan import Known, ZonePlan, sports_of, usual_sport
 from coachlib.errors import BadArgument, CoachError
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.sheets import save_zone_sheet
-from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
+from coachlib.measures.zones.scales import OWN_SCALE
+from coachlib.panels.choosing.choosing import WRAPPED, ChoicePanel, StillPage, on_screen
+from coachlib.panels.desk.key_guard import KeyGuard
 from coachlib.panels.recording.panel import chosen_athlete
-from coachlib.panels.zones.page import Known, read_known, zone_plan, zones_on
+from coachlib.panels.zones.page import read_known, zone_plan
 from coachlib.records.athlete import ZoneScale
-from coachlib.report.zones.zone_plan import ZonePlan
 from coachlib.report.zones.zone_sheet import zone_sheet
 
 SCALES: tuple[ZoneScale, ...] = get_args(ZoneScale)
 
 
 class ZonesPanel(ChoicePanel):
-    """Athlete, scale and a watch's limits to choose; the zones; the scale to keep, the sheet to write."""
+    """Athlete, sport, scale and a watch's limits to choose, the scale to keep, the sheet to write; the zones."""
 
     def __init__(self, roster: RosterFolder, athlete: str, watch_lows_bpm: str) -> None:
-        super().__init__(roster, athlete, what="zones", name_width="9em", width="34em")
+        super().__init__(roster, athlete, what="zones", name_width="9em", width="30em")
         self._known: Known | None = None
         self.plan: ZonePlan | None = None
+        self.sport = self.field(ipywidgets.Dropdown, "Sport")
         self.scale = self.field(ipywidgets.Dropdown, "Zones by", options=SCALES)
         self.watch = self.field(
             ipywidgets.Text,
             "The watch has",
             value=watch_lows_bpm,
-            placeholder="where zones 2, 3, … begin, such as 120, 140, 160, 175",
+            placeholder="where its zones begin, from the second on: 120, 140, 160, 175",
             continuous_update=False,
         )
+        self.watch.layout.width, self.watch.layout.max_width = "40em", "100%"
         self.sheet_button = self.button("Write the zone sheet", self.write_sheet)
         self.keep_button = self.button("Keep this scale", self.keep_scale)
         self.on_choice(self._open, self.athlete)
-        self.on_choice(self._show, self.scale, self.watch)
-        self.stand(
-            ipywidgets.VBox([self.athlete, self.scale, self.watch]),
+        self.on_choice(self._show, self.sport, self.scale, self.watch)
+        self.children = [
+            ipywidgets.HBox([self.athlete, self.sport], layout=WRAPPED),
+            ipywidgets.HBox([self.scale, self.keep_button, self.sheet_button], layout=WRAPPED),
+            self.status,
+            self.watch,
             self.page,
-            ipywidgets.HBox([self.sheet_button, self.keep_button]),
-        )
+            KeyGuard(),
+        ]
         self.guarded(self._open)(None)
 
     def write_sheet(self) -> None:
@@ -51,7 +57,7 @@ class ZonesPanel(ChoicePanel):
         Raises
         ------
         BadArgument
-            When there are no zones on the page.
+            When there is nothing on the page to write.
         """
         self.say_written(save_zone_sheet(self._roster, self.own(), self._on_page()))
 
@@ -63,7 +69,10 @@ class ZonesPanel(ChoicePanel):
         BadArgument
             When the scale gives no zones.
         """
-        self._on_page()
+        if self._on_page().zones is None:
+            raise BadArgument(
+                "this scale gives no zones for this athlete. Choose one for which all is known."
+            )
         scale = self.scale.value
         self.own().choose_zones(scale)
         self._open()
@@ -71,16 +80,20 @@ class ZonesPanel(ChoicePanel):
 
     def _on_page(self) -> ZonePlan:
         if self.plan is None:
-            raise BadArgument("there are no zones on this page yet. Choose a scale for which all is known.")
+            raise BadArgument("there are no zones on this page yet. Choose an athlete who can be read.")
         return self.plan
 
     def _open(self) -> None:
-        """Read the athlete and show the zones on the scale kept so far."""
+        """Read the athlete and show the zones of the first sport, on the scale kept so far."""
         self._known, self.plan, self.page.value = None, None, ""
         known = read_known(self._roster, self.own())
+        sports = sports_of(known)
 
         def fill() -> None:
             self.scale.value = known.athlete.zones
+            self.sport.options = sports
+            self.sport.value = usual_sport(known)
+            self.sport.layout.display = None if len(sports) > 1 else "none"
 
         self.filling(fill)
         self._known = known
@@ -91,7 +104,9 @@ class ZonesPanel(ChoicePanel):
         self.plan, self.page.value = None, ""
         if self._known is None:
             return
-        self.plan = zone_plan(self._known, scale=self.scale.value, watch_lows_bpm=self.watch.value)
+        self.plan = zone_plan(
+            self._known, scale=self.scale.value, sport=self.sport.value, watch_lows_bpm=self.watch.value
+        )
         self.page.value = on_screen(zone_sheet(self.plan))
         self.say("")
 
@@ -101,6 +116,7 @@ def zones_panel(
     athlete: str | None = None,
     *,
     scale: str | None = None,
+    sport: str | None = None,
     watch_lows_bpm: str = "",
     interactive: bool = True,
 ) -> ZonesPanel | StillPage:
@@ -112,7 +128,7 @@ def zones_panel(
         The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
     athlete : str, optional
         Folder name or name; None takes the first whose zones can be made.
-    scale, watch_lows_bpm
+    scale, sport, watch_lows_bpm
         As for ``zone_plan``.
     interactive : bool
         False gives the page without anything to click.
@@ -135,21 +151,24 @@ def zones_panel(
     folder = open_roster(roster)
     own = chosen_athlete(folder, athlete or _first_with_zones(folder))
     if not interactive:
-        plan = zone_plan(read_known(folder, own), scale=scale, watch_lows_bpm=watch_lows_bpm)
+        plan = zone_plan(read_known(folder, own), scale=scale, sport=sport, watch_lows_bpm=watch_lows_bpm)
         return StillPage(zone_sheet(plan), f"the zones of {own.slug}")
     panel = ZonesPanel(folder, own.slug, watch_lows_bpm)
+    if sport is not None:
+        panel.sport.value = sport
     if scale is not None:
         panel.scale.value = scale
     return panel
 
 
 def _first_with_zones(folder: RosterFolder) -> str | None:
-    """The first athlete whose zones can be made, so that the page opens on something."""
+    """The first athlete with both thresholds or another scale, so that the page opens on something."""
     for slug in folder.athletes():
         try:
             athlete = folder.athlete(slug).athlete()
-            zones_on(athlete, athlete.zones, max((t.on for t in athlete.thresholds), default=date.min))
         except CoachError:
             continue
-        return slug
+        standing = {t.which for t in athlete.thresholds if not t.withdrawn and not t.bounded}
+        if len(standing) == 2 or athlete.zones != OWN_SCALE:
+            return slug
     return None

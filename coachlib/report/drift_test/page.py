@@ -159,7 +159,7 @@ def conditions(test: SteadyStretch, row: DiaryRow | None) -> Html:
     )
     said = " · ".join(f"{name} {_with_unit(value, unit)}" for name, value, unit in known if value is not None)
     remark = f"<blockquote>{escape(row.remarks)}</blockquote>" if row.remarks else ""
-    told = f"<p>From the athlete's diary: {escape(said)}.</p>" if said else ""
+    told = f"<p class='typed'>From the athlete's diary: {escape(said)}.</p>" if said else ""
     return Html(f"<h2>Conditions</h2>{told}{remark}")
 
 

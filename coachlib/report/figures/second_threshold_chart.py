@@ -1,7 +1,7 @@
 """The drawing of the second threshold: every method's value on one axis of heart rate."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Protocol
 
 import altair as alt
 import pandas as pd
@@ -18,14 +18,30 @@ NAMES_PX = 265
 MARGIN_BPM = 4
 
 
+class HasInterval(Protocol):
+    """A heart rate with its interval, where one is known. [1/min]"""
+
+    @property
+    def hr_bpm(self) -> float:
+        """The value. [1/min]"""
+
+    @property
+    def hr_low_bpm(self) -> float | None:
+        """Lower end. [1/min]"""
+
+    @property
+    def hr_high_bpm(self) -> float | None:
+        """Upper end. [1/min]"""
+
+
 def spread_chart(
-    values: Sequence[tuple[str, Threshold]], accepted: Threshold | None, first: Threshold | None
+    values: Sequence[tuple[str, HasInterval]], accepted: Threshold | None, first: Threshold | None
 ) -> alt.TopLevelMixin:
     """A row a method: its value as a dot, its interval as a line; what is accepted as upright lines.
 
     Parameters
     ----------
-    values : sequence of (str, Threshold)
+    values : sequence of (str, HasInterval)
         Name and value of each method, one at least.
     accepted, first : Threshold or None
         The second and the first threshold that hold now.

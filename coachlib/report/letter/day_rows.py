@@ -38,9 +38,9 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
         facts.append(_output(session))
     if session.hr_mean_bpm:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
-    if session.drift is not None and sentences.says_enough(session):
-        facts.append(f"drift {wording.drift(session.drift)}")
-    meant = session.planned or session.kind or ""
+    if sentences.tells_drift(session):
+        facts.append(sentences.drift_fact(session))
+    meant = session.planned or session.kind or wording.sport(session.sport)
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
@@ -55,7 +55,13 @@ def _output(session: JudgedRecording) -> str:
     if output is None:
         return ""
     if output.kind == "power":
-        return f"{output.mean:.0f} W"
+        pace = session.pace
+        beside = (
+            ""
+            if pace is None
+            else f", {wording.speed(pace.mean, sport=session.sport, is_indoor=session.is_indoor)}"
+        )
+        return f"{output.mean:.0f} W{beside}"
     said = wording.speed(output.mean, sport=session.sport, is_indoor=session.is_indoor)
     return f"{said} on the flat" if output.kind == "flat-equivalent speed" else said
 

@@ -20,18 +20,37 @@ SILENCE = "That they do not disagree is no confirmation; only a test is."
 
 
 def how_we_know(week: WeekResult, behind: Season | None) -> Html:
-    """Thresholds, what was left out and why, what could not be told, cautions, methods, version."""
-    parts = [
-        _items("Thresholds", (*_thresholds(week), *watch_words(behind))),
-        _left_out(week),
-        _load(week, behind),
-        _items("What this letter cannot say yet", (*map(whole, week.not_told), *_season_not_told(behind))),
-        f"<h3>Cautions</h3><p>{escape(' '.join(sentences.CAUTIONS))}</p>",
+    """What the athlete needs to know about how this is known; the full account folds away, and opens on paper."""
+    account = "".join(
+        (
+            _items("Thresholds", (*_accepted_how(week), *watch_words(behind))),
+            _left_out(week),
+            _load(week, behind),
+            _items(
+                "What this letter cannot say yet", (*map(whole, week.not_told), *_season_not_told(behind))
+            ),
+            f"<h3>Cautions</h3><p>{escape(' '.join(sentences.CAUTIONS))}</p>",
+            f"<h3>Methods</h3><p>{escape(', '.join(methods(week, behind)))}. Drift of 5 % in an hour as the sign of the "
+            "first threshold is common practice, not a published standard.</p>",
+        )
+    )
+    return Html(
+        f'<section class="how"><h2>How we know</h2>{_items("", _thresholds(week))}{_drift_in_plain_words(week)}'
+        f'<p class="small">{escape(sentences.CAUTION)}</p>'
+        f'<details class="account"><summary>The full account</summary>{account}</details>'
         f'<p class="made">Made by coachlib {escape(__version__)} from what was recorded and written down '
-        f"{_newest(week)}. Methods: {escape(', '.join(methods(week, behind)))}. Drift of 5 % in an hour as the sign "
-        "of the first threshold is common practice, not a published standard.</p>",
-    ]
-    return Html(f'<section class="how"><h2>How we know</h2>{"".join(parts)}</section>')
+        f"{_newest(week)}.</p></section>"
+    )
+
+
+def _drift_in_plain_words(week: WeekResult) -> str:
+    """What drift is, said once where the page tells one."""
+    if not week.steady:
+        return ""
+    return (
+        '<p class="small">Drift is by how much heart rate was higher in the second half of a steady stretch than in the '
+        "first. About 5 % in an hour is common at the first threshold, which is told as the mean of the first half.</p>"
+    )
 
 
 def _newest(week: WeekResult) -> str:
@@ -43,9 +62,7 @@ def _newest(week: WeekResult) -> str:
 def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
     """The names and versions of the methods behind the letter's numbers."""
     names = {s.drift.method for s in week.steady if s.drift is not None}
-    names |= {
-        found.method for found in (week.distribution, week.easy) if found is not None
-    }
+    names |= {found.method for found in (week.distribution, week.easy) if found is not None}
     if week.load.trimp is not None:
         names.add(load.TRIMP_METHOD)
     if week.load.rpe_load is not None:
@@ -60,20 +77,33 @@ def methods(week: WeekResult, behind: Season | None = None) -> tuple[str, ...]:
 
 def _items(title: str, sentences_: Iterable[str]) -> str:
     items = "".join(f"<li>{escape(s)}</li>" for s in sentences_)
-    return f"<h3>{escape(title)}</h3><ul>{items}</ul>" if items else ""
+    heading = f"<h3>{escape(title)}</h3>" if title else ""
+    return f"{heading}<ul>{items}</ul>" if items else ""
 
 
 def _thresholds(week: WeekResult) -> tuple[str, ...]:
+    """Each threshold with its value, its range and its day."""
+    several = len({found.threshold.sport for found in week.thresholds}) > 1
     said = []
     for found in week.thresholds:
         t = found.threshold
         stale = ", due for a new look" if found.is_stale else ""
-        how = f", {t.method}" if t.method else ""
+        sport = f" in {t.sport}" if several and t.sport else ""
         said.append(
-            f"Your {t.which} threshold: {wording.threshold(t)}, {wording.full_date(t.on)}"
-            f" ({wording.age_weeks(found.weeks)}{stale}){how}."
+            f"Your {t.which} threshold{sport}: {wording.threshold(t)}, {wording.full_date(t.on)} "
+            f"({wording.age_weeks(found.weeks)}{stale})."
         )
     return tuple(said)
+
+
+def _accepted_how(week: WeekResult) -> tuple[str, ...]:
+    """What each threshold was accepted from."""
+    return tuple(
+        f"The {found.threshold.which} threshold of {wording.full_date(found.threshold.on)} comes from: "
+        f"{found.threshold.method}."
+        for found in week.thresholds
+        if found.threshold.method
+    )
 
 
 def watch_words(behind: Season | None) -> tuple[str, ...]:
@@ -121,7 +151,8 @@ def _left_out(week: WeekResult) -> str:
                 f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
             )
         said += [f"{name}: {sentence(caveat)}." for caveat in s.caveats]
-    said += [f"{u.recording}: {u.sentence}" for u in week.unreadable]
+    if n := len(week.unreadable):
+        said.append(f"Not used as meant: {wording.count(n, 'recording')}; your coach knows which.")
     return _items("The recordings", said)
 
 
@@ -130,17 +161,13 @@ def _load(week: WeekResult, behind: Season | None) -> str:
     told = week.load
     said = []
     if told.trimp is not None:
-        said.append(
-            f"By heart rate (Banister's sum over every second) {told.trimp:.0f}{_usually(told.usual_trimp)}."
-        )
+        said.append(f"By heart rate (Banister's sum) {told.trimp:.0f}{_usually(told.usual_trimp)}.")
     if told.rpe_load is not None:
         said.append(
-            f"By session RPE (minutes times rating, CR-10) {told.rpe_load:.0f}{_usually(told.usual_rpe_load)}."
+            f"Load {told.rpe_load:.0f}{_usually(told.usual_rpe_load)} (minutes times your 0 to 10 rating)."
         )
     if not said:
         return ""
-    if told.monotony is not None and told.strain is not None:
-        said.append(f"Monotony {told.monotony:.2f}, strain {told.strain:.0f}. {load.MONOTONY_CONVENTION}")
     own = behind.load_range if behind is not None else None
     if behind is not None and own is not None and own.low is not None and own.high is not None:
         said.append(

@@ -1,11 +1,13 @@
-"""The numbers behind a letter, for the JSON file beside it."""
+"""The numbers behind a letter, for the JSON file beside it: what the same eyes may see, and nothing else."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime, time
 from typing import Any
 
 from pydantic import BaseModel
 
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter.how_we_know import methods
@@ -14,14 +16,82 @@ from coachlib.report.page.blocks import Numbers
 #: Long series that can be worked out again from the recordings; they are not kept beside the letter.
 LEFT_OUT = frozenset({"seconds_at_bpm", "minute_bpm"})
 
+#: What is told of a week, one of its sessions, a steady stretch, a threshold, a row of the diary and a season.  Nothing else is: a
+#: new field is the coach's until somebody puts its name here.
+OF_WEEK = (
+    "week start_on stop_on moving_s usual_moving_s usual_sessions n_usual_weeks climb_m domains zone_scale zone_times "
+    "distribution easy load note not_told"
+).split()
+OF_SESSION = (
+    "recording part on local_start sport sub_sport is_indoor kind planned decided elapsed_s moving_s distance_m climb_m "
+    "climb_from hr_mean_bpm hr_top_bpm hr_s hr_missing_s domains output drift not_steady excluded_s exclusions trimp rpe "
+    "rpe_load talk health temperature_c remarks caveats"
+).split()
+OF_STEADY = (
+    "window window_from held decoupling findings meaning criterion_pct window_criterion_pct temperature_c speed_mps "
+    "grade power_w method caveats"
+).split()
+OF_THRESHOLD = "which on hr_bpm hr_low_bpm hr_high_bpm speed_mps grade power_w method".split()
+OF_ROW = (
+    "on start planned planned_min target done_min kind rpe talk temperature_c sleep_h health remarks".split()
+)
+OF_SEASON = (
+    "weeks trends drifts watch watch_since easy_four_weeks goals load_kind load_range thresholds"
+).split()
+#: The coach's own notes, wherever they stand within a season.
+_OF_COACH = frozenset({"note", "about_reference", "tests", "device"})
+
 
 def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
     """Everything the letter says in numbers, with the names of the methods that made them.
 
-    A missing number is null; why it is missing stands in ``caveats`` or ``not_told``.
+    A missing number is null; why it is missing stands in ``caveats`` or ``not_told``.  What only the coach is
+    told of (recordings and rows that cannot be read, tests nobody has decided on) goes to the coach beside them.
     """
-    season = None if behind is None else {k: v for k, v in plain(behind).items() if k != "athlete"}
-    return Numbers({**plain(week), "season": season, "methods": list(methods(week, behind))})
+    told = {
+        "athlete": {"name": week.athlete.name},
+        **_only(plain(week), OF_WEEK),
+        "sessions": [_session(session) for session in week.sessions],
+        "unrecorded": [_only(plain(row), OF_ROW) for row in week.unrecorded],
+        "thresholds": [
+            {
+                "threshold": _only(plain(found.threshold), OF_THRESHOLD),
+                "weeks": found.weeks,
+                "is_stale": found.is_stale,
+            }
+            for found in week.thresholds
+        ],
+        "season": None if behind is None else _without_coachs(_only(plain(behind), OF_SEASON)),
+        "methods": list(methods(week, behind)),
+    }
+    return Numbers(told, for_coach=_for_coach(week))
+
+
+def _session(session: JudgedRecording) -> dict[str, Any]:
+    """One session, with what its steady stretch shows."""
+    steady = None if session.steady is None else _only(plain(session.steady), OF_STEADY)
+    return {**{name: plain(getattr(session, name)) for name in OF_SESSION}, "steady": steady}
+
+
+def _for_coach(week: WeekResult) -> dict[str, Any]:
+    """What the coach should see to before the next letter."""
+    return {
+        "unreadable": [f"{found.recording}: {found.sentence}" for found in week.unreadable],
+        "diary_problems": list(week.diary_problems),
+        "has_note": bool(week.note),
+        "undecided": [s.recording for s in week.sessions if s.kind == "drift test" and not s.decided],
+    }
+
+
+def _only(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    return {name: values[name] for name in names if name in values}
+
+
+def _without_coachs(value: Any) -> Any:
+    """The same without the coach's own notes, however deep they stand."""
+    if isinstance(value, dict):
+        return {k: _without_coachs(v) for k, v in value.items() if k not in _OF_COACH}
+    return [_without_coachs(v) for v in value] if isinstance(value, list) else value
 
 
 def plain(value: Any) -> Any:
@@ -29,8 +99,8 @@ def plain(value: Any) -> Any:
 
     Examples
     --------
-    >>> plain((1, date(2026, 11, 22), None))
-    [1, '2026-11-22', None]
+    >>> plain((1, date(2026, 11, 22), time(17, 30), None))
+    [1, '2026-11-22', '17:30:00', None]
     """
     if is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in fields(value) if f.name not in LEFT_OUT}
@@ -38,7 +108,7 @@ def plain(value: Any) -> Any:
         return {name: plain(v) for name, v in value}
     if isinstance(value, dict):
         return {str(k): plain(v) for k, v in value.items()}
-    if isinstance(value, tuple | list):
+    if isinstance(value, tuple | list | frozenset | set):
         return [plain(v) for v in value]
     if isinstance(value, date | datetime | time):
         return value.isoformat()

@@ -29,10 +29,23 @@ HOW_TO_TEST = (
 )
 
 
-def says_enough(session: JudgedRecording) -> bool:
-    """Whether a session's drift is known well enough to be told."""
-    result = session.drift
-    return result is not None and result.drift_high_pct - result.drift_low_pct <= WIDEST_DRIFT_PCT
+def tells_drift(session: JudgedRecording) -> bool:
+    """Whether a session's drift is worth a day's row: known well, valid, and at a setting that something tells."""
+    stretch = session.steady
+    if stretch is None or stretch.is_void or stretch.meaning.name == "medicine slows the heart":
+        return False
+    told = stretch.held or stretch.drift
+    is_known = session.decided or stretch.meaning.name != "setting not known"
+    return is_known and told.drift_high_pct - told.drift_low_pct <= WIDEST_DRIFT_PCT
+
+
+def drift_fact(session: JudgedRecording) -> str:
+    """A session's drift, at constant output where that is known, with the length of its window."""
+    stretch = session.steady
+    if stretch is None:
+        return ""
+    minutes = (stretch.drift.stop_s - stretch.drift.start_s) / 60
+    return f"drift {wording.drift(stretch.held or stretch.drift)} in {minutes:.0f} min"
 
 
 def lead(week: WeekResult) -> tuple[str, ...]:
@@ -220,6 +233,11 @@ def where_to_test_bpm(now: WatchWeek) -> float:
     return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
 
 
+#: The cautions in short, where an athlete sees them.
+CAUTION = (
+    "No test and no hard session when you are ill, feverish or hurt. Stop at once with chest pain, unusual breathlessness, "
+    "dizziness or an irregular pulse, and see a physician before you train again."
+)
 CAUTIONS = (
     "Do no test or hard session when you are ill, feverish, hurt or short of sleep.",
     "Stop at once with pain or pressure in the chest, unusual breathlessness, dizziness, a racing or irregular "

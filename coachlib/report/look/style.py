@@ -9,7 +9,7 @@ from coachlib.report.look.palette import DEFAULT_ACCENT, palette_css
 @cache
 def _sheet() -> str:
     """The style sheet without its colours, without comments and line ends."""
-    text = files("coachlib.report.page").joinpath("template", "letter", "letter.css").read_text("utf-8")
+    text = files("coachlib.report.look").joinpath("letter.css").read_text("utf-8")
     while "/*" in text:
         before, _, rest = text.partition("/*")
         text = before + rest.partition("*/")[2]

@@ -15,7 +15,7 @@ from coachlib.errors import ReportProblem
 from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.style import notebook_style
 from coachlib.report.look.text import escape
-from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
+from coachlib.report.page.marks import BLOCK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
 
 Bundle = dict[str, Any]
 
@@ -87,12 +87,14 @@ class Figure(Html):
 
 
 class Numbers:
-    """The numbers behind a letter, kept as JSON beside it.
+    """The numbers behind a letter, kept as JSON beside it, for the same eyes as the letter.
 
     Parameters
     ----------
     values : mapping
         Names and plain values; a missing number is None.
+    for_coach : mapping
+        What only the coach is told of; it reaches neither the page nor the JSON.
 
     Raises
     ------
@@ -105,21 +107,28 @@ class Numbers:
     {'drift_pct': 1.3}
     """
 
-    def __init__(self, values: Mapping[str, Any]) -> None:
+    def __init__(self, values: Mapping[str, Any], *, for_coach: Mapping[str, Any] | None = None) -> None:
         try:
             self._text = json.dumps(dict(values), allow_nan=False, ensure_ascii=False, indent=1)
+            self._for_coach = json.loads(json.dumps(dict(for_coach or {}), allow_nan=False))
         except (TypeError, ValueError) as problem:
             raise ReportProblem(
                 f"the numbers of a report cannot be kept: {problem}. Use plain numbers, texts and lists, and "
                 "None where a number is missing."
             ) from problem
 
+    @property
+    def values(self) -> dict[str, Any]:
+        """The numbers as plain values."""
+        return dict(json.loads(self._text))
+
     def _repr_mimebundle_(self, **_: Any) -> Bundle:
         """Give Jupyter the numbers for the file and a folded view for the screen."""
         summary = "<summary>Numbers kept beside the letter</summary>"
         fold = f"<details>{summary}<pre>{escape(self._text)}</pre></details>"
         return {
-            NUMBERS_TYPE: json.loads(self._text),
+            NUMBERS_TYPE: self.values,
+            FOR_COACH_TYPE: self._for_coach,
             "text/html": f'<style>{notebook_style()}</style><div class="letter">{fold}</div>',
             "text/plain": "the numbers of a letter",
         }

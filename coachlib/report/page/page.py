@@ -1,52 +1,38 @@
-"""From an executed notebook to one self-contained page."""
+"""One self-contained page of blocks, whoever made them: a workbook that was run, or the program itself."""
 
 import json
-from pathlib import Path
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from importlib.resources import files
 from typing import Any
 
-import nbformat
-from nbconvert.exporters import TemplateExporter
-from traitlets import default
+import jinja2
 
 from coachlib.errors import ReportProblem
 from coachlib.report.look.palette import DEFAULT_ACCENT
 from coachlib.report.look.style import page_style
 from coachlib.report.look.text import clean_text
-from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
+from coachlib.report.page.marks import BLOCK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
 
 #: Nothing may be loaded and nothing may run; only the page's own styles apply.
 CONTENT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 
 
-class LetterExporter(TemplateExporter):
-    """Puts the blocks of a notebook, and nothing else of it, into the letter's page.
-
-    It stands on the general exporter: the one for HTML reads the finished page again and lower-cases
-    ``viewBox`` on the way.
-    """
-
-    export_from_notebook = ""
-
-    @default("file_extension")
-    def _file_extension(self) -> str:
-        return ".html"
-
-    @default("template_name")
-    def _template_name(self) -> str:
-        return "letter"
-
-    @default("extra_template_basedirs")
-    def _extra_template_basedirs(self) -> list[str]:
-        return [str(Path(__file__).parent / "template")]
+@cache
+def _template() -> jinja2.Template:
+    """The page around the blocks; everything but blocks and style is escaped."""
+    text = files("coachlib.report.page").joinpath("page.html.j2").read_text("utf-8")
+    surroundings = jinja2.Environment(autoescape=True, trim_blocks=True, keep_trailing_newline=True)
+    return surroundings.from_string(text)
 
 
-def render(book: nbformat.NotebookNode, *, title: str, lang: str = "en", accent: str = DEFAULT_ACCENT) -> str:
-    """Make the page of an executed notebook.
+def render(blocks: Iterable[str], *, title: str, lang: str = "en", accent: str = DEFAULT_ACCENT) -> str:
+    """Make the page of some blocks.
 
     Parameters
     ----------
-    book : NotebookNode
-        An executed notebook whose cells show blocks of `coachlib.report.page.blocks`.
+    blocks : iterable of str
+        Finished pieces such as `coachlib.report.page.blocks.Html`, in their order.
     title : str
         The page's title, as a phone shows it in its list of pages.
     lang : str
@@ -62,38 +48,47 @@ def render(book: nbformat.NotebookNode, *, title: str, lang: str = "en", accent:
     Raises
     ------
     ReportProblem
-        When no cell shows a block.
+        When there is no block.
 
     Source
     ------
-    W3C (2016). Content Security Policy Level 2, for the policy. What is exported is this project's own
-    choice.
+    W3C (2016). Content Security Policy Level 2, for the policy.
 
     Examples
     --------
-    >>> from nbformat.v4 import new_code_cell, new_notebook, new_output
-    >>> block = new_output("display_data", data={BLOCK_TYPE: "<h1>A week</h1>"})
-    >>> page = render(new_notebook(cells=[new_code_cell(outputs=[block])]), title="A week")
-    >>> "<title>A week</title>" in page, "<h1>A week</h1>" in page
+    >>> page = render(["<h1>A week</h1>"], title="A <week>")
+    >>> "<title>A &lt;week&gt;</title>" in page, "<h1>A week</h1>" in page
     (True, True)
     """
-    if not any(BLOCK_TYPE in data for data in _shown(book)):
+    pieces = [str(block) for block in blocks]
+    if not pieces:
         raise ReportProblem(
-            "the notebook shows 0 parts of a letter; at least one is needed. Let a cell end in a block of "
-            "coachlib.report, such as Html or Figure."
+            "the page has 0 blocks; at least one is needed. Let a cell end in a block of coachlib.report, "
+            "such as Html or Figure."
         )
-    letter = {
-        "title": clean_text(title),
-        "lang": lang,
-        "policy": CONTENT_POLICY,
-        "style": page_style(accent),
-        "block_type": BLOCK_TYPE,
-    }
-    page, _ = LetterExporter().from_notebook_node(book, resources={"letter": letter})
-    return str(page)
+    return _template().render(
+        blocks=pieces, title=clean_text(title), lang=lang, policy=CONTENT_POLICY, style=page_style(accent)
+    )
 
 
-def numbers_of(book: nbformat.NotebookNode) -> dict[str, Any]:
+def blocks_of(book: Mapping[str, Any]) -> list[str]:
+    """The blocks that an executed notebook shows, and nothing else of it.
+
+    Parameters
+    ----------
+    book : NotebookNode
+        An executed notebook whose cells show blocks of `coachlib.report.page.blocks`.
+
+    Examples
+    --------
+    >>> block = {"output_type": "display_data", "data": {BLOCK_TYPE: "<h1>A week</h1>", "text/plain": "x"}}
+    >>> blocks_of({"cells": [{"cell_type": "code", "outputs": [block]}]})
+    ['<h1>A week</h1>']
+    """
+    return list(_shown(book, BLOCK_TYPE))
+
+
+def numbers_of(book: Mapping[str, Any]) -> dict[str, Any]:
     """The numbers that an executed notebook keeps beside its letter.
 
     Parameters
@@ -111,18 +106,13 @@ def numbers_of(book: nbformat.NotebookNode) -> dict[str, Any]:
     ReportProblem
         When the notebook shows none, or more than one.
 
-    Source
-    ------
-    This project's own choice.
-
     Examples
     --------
-    >>> from nbformat.v4 import new_code_cell, new_notebook, new_output
-    >>> kept = new_output("display_data", data={NUMBERS_TYPE: {"sessions": 5}})
-    >>> numbers_of(new_notebook(cells=[new_code_cell(outputs=[kept])]))
+    >>> kept = {"output_type": "display_data", "data": {NUMBERS_TYPE: {"sessions": 5}}}
+    >>> numbers_of({"cells": [{"cell_type": "code", "outputs": [kept]}]})
     {'sessions': 5}
     """
-    found = [data[NUMBERS_TYPE] for data in _shown(book) if NUMBERS_TYPE in data]
+    found = list(_shown(book, NUMBERS_TYPE))
     if len(found) != 1:
         raise ReportProblem(
             f"the notebook shows {len(found)} sets of numbers; exactly 1 is needed, to be kept beside the "
@@ -131,7 +121,23 @@ def numbers_of(book: nbformat.NotebookNode) -> dict[str, Any]:
     return dict(json.loads(json.dumps(found[0], allow_nan=False)))
 
 
-def _shown(book: nbformat.NotebookNode) -> list[dict[str, Any]]:
-    """What the code cells of a notebook show, by type."""
-    outputs = [output for cell in book.cells if cell.cell_type == "code" for output in cell.outputs]
-    return [output.data for output in outputs if output.output_type in ("display_data", "execute_result")]
+def for_coach_of(book: Mapping[str, Any]) -> dict[str, Any]:
+    """What an executed notebook tells the coach alone, beside the numbers; empty where it tells nothing.
+
+    Examples
+    --------
+    >>> for_coach_of({"cells": []})
+    {}
+    """
+    told: dict[str, Any] = {}
+    for found in _shown(book, FOR_COACH_TYPE):
+        told |= found
+    return told
+
+
+def _shown(book: Mapping[str, Any], kind: str) -> Iterator[Any]:
+    """What the code cells of a notebook show under one type, in their order."""
+    for cell in book["cells"]:
+        for output in cell.get("outputs", ()) if cell["cell_type"] == "code" else ():
+            if output["output_type"] in ("display_data", "execute_result") and kind in output["data"]:
+                yield output["data"][kind]

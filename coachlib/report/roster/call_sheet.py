@@ -1,6 +1,7 @@
 """The coach's own page: whom to talk to, whom to look at, who is fine, and why."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
@@ -9,14 +10,14 @@ from coachlib.records.roster import RosterSettings
 from coachlib.report.letter.numbers import plain
 from coachlib.report.look.text import clean_text, escape
 from coachlib.report.page.blocks import Bundle, Html, Numbers
+from coachlib.report.roster.remarks import open_lines, rest
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence, way_out
 
 #: Longest reason set in full [characters].  Own choice: two lines, so that twelve athletes fit one screen.
 MOST_LETTERS = 170
 #: Longest name of a recording set in full [characters].  Own choice.
 MOST_LETTERS_OF_A_NAME = 40
-#: Reasons that quote people or files.
-QUOTING = frozenset({"illness or pain", "unreadable"})
 #: Places to settle something that are workbooks, and their files in JupyterLab.
 WORKBOOKS = {"recording": "recording.ipynb", "first_threshold": "first_threshold.ipynb"}
 
@@ -77,17 +78,32 @@ def _groups(sheet: CallSheet, links: Links) -> str:
 
 def kept(week: str, sheet: CallSheet) -> Numbers:
     """What the page says, for the file beside it: everybody in order, the strongest reason first."""
-    return Numbers({"week": week, "in_order": plain(sheet.in_order)})
+    entries = [
+        plain(entry)
+        | {
+            "reasons": [
+                plain(r) | {"sentence": sentence(r.code), "way_out": way_out(r.code)} for r in entry.reasons
+            ]
+        }
+        for entry in sheet.in_order
+    ]
+    return Numbers({"week": week, "in_order": entries})
 
 
 def _group(title: str, name: str, entries: Sequence[CallEntry], links: Links) -> str:
     if not entries:
         return ""
-    rows = "".join(
-        f"<li><h3>{_name(e, links)}</h3><ul>{''.join(_reason(e, r, links) for r in e.reasons)}</ul></li>"
-        for e in entries
-    )
+    rows = "".join(f"<li><h3>{_name(e, links)}</h3>{_said_of(e, links)}</li>" for e in entries)
     return f'<section class="calls {name}"><h2>{title}</h2><ol>{rows}</ol></section>'
+
+
+def _said_of(entry: CallEntry, links: Links) -> str:
+    """Every reason of an athlete, and every remark: those that wait open, the others folded."""
+    shown = [_shown(reason) for reason in entry.reasons]
+    quoted = {r.quoted for r, said in zip(entry.reasons, shown, strict=True) if r.quoted and said.is_whole}
+    reasons = (_reason(entry, r, said.text, links) for r, said in zip(entry.reasons, shown, strict=True))
+    lines = open_lines(entry.remarks, quoted=quoted)
+    return f"<ul>{''.join(reasons)}{lines.html}</ul>{rest(lines.folded)}"
 
 
 def _name(entry: CallEntry, links: Links) -> str:
@@ -95,16 +111,29 @@ def _name(entry: CallEntry, links: Links) -> str:
     return _link(escape(entry.name), links.get((entry.slug, "weekly letter")))
 
 
-def _reason(entry: CallEntry, reason: Reason, links: Links) -> str:
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """A reason's sentence as it stands on the page, and whether that is all of it."""
+
+    text: str
+    is_whole: bool
+
+
+def _shown(reason: Reason) -> _Shown:
+    said = " ".join(sentence(reason.code).split())
+    kept = clean_text(said, limit=MOST_LETTERS)
+    return _Shown(kept, is_whole=len(said) <= MOST_LETTERS)
+
+
+def _reason(entry: CallEntry, reason: Reason, said: str, links: Links) -> str:
     """What was seen, how to settle it, and where."""
-    said = clean_text(" ".join(reason.sentence.split()), limit=MOST_LETTERS)
-    quoting = " words" if reason.kind in QUOTING else ""
-    where = f"{reason.where} workbook" if reason.where in WORKBOOKS else reason.where
+    quoting = " words" if reason.quoted or reason.kind == "unreadable" else ""
+    where = f"{reason.where.replace('_', ' ')} workbook" if reason.where in WORKBOOKS else reason.where
     place = _link(escape(where), links.get((entry.slug, reason.where)))
     if reason.recording:
         place += f": {escape(clean_text(reason.recording, limit=MOST_LETTERS_OF_A_NAME))}"
     return (
-        f'<li><span class="why{quoting}">{escape(said)}</span> <span class="do">{escape(reason.settle)} '
+        f'<li><span class="why{quoting}">{escape(said)}</span> <span class="do">{escape(way_out(reason.code))} '
         f'<span class="where">{place}</span></span></li>'
     )
 
@@ -119,4 +148,11 @@ def _fine(entries: Sequence[CallEntry], links: Links, *, everybody: bool) -> str
         return ""
     names = wording.listed([_name(e, links) for e in entries])
     title = "Everybody is fine" if everybody else "Fine"
-    return f'<section class="calls fine"><h2>{title}</h2><p>{names}</p></section>'
+    waiting = ""
+    folded: list[tuple[str, str]] = []
+    for entry in entries:
+        lines = open_lines(entry.remarks, who=entry.name)
+        waiting += lines.html
+        folded += lines.folded
+    said = (f"<ul>{waiting}</ul>" if waiting else "") + rest(folded, are_all=not waiting)
+    return f'<section class="calls fine"><h2>{title}</h2><p>{names}</p>{said}</section>'

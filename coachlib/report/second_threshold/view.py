@@ -1,12 +1,13 @@
 """The second threshold by every method there is data for, side by side; the coach chooses."""
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from coachlib.analysis.second_threshold.candidates import Candidate
+from coachlib.analysis.second_threshold.findings import SecondThreshold
+from coachlib.analysis.zones.consistency import bound
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.critical_speed import CriticalOutput
-from coachlib.measures.second_threshold.lactate import FIRST, SECOND, LactateThreshold, LactateThresholds
-from coachlib.records.athlete import Athlete, Threshold
+from coachlib.measures.second_threshold.lactate import FIRST, SECOND, LactateThreshold
 from coachlib.report.figures.drift_charts import wide_figure
 from coachlib.report.figures.second_threshold_chart import spread_chart
 from coachlib.report.first_threshold.accepting_view import standing_thresholds
@@ -15,6 +16,7 @@ from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence, whole
 
 #: What each form of critical output is called for running and for power.
 FORMS = {
@@ -27,36 +29,6 @@ STYLE = (
     "<style>.letter .second h3{margin-top:1.7rem}.letter .second table{margin-bottom:1.2rem}"
     ".letter .second .gave h3{margin-top:1rem}@media(min-width:44rem){.letter .second td{white-space:nowrap}}</style>"
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Candidate:
-    """One value that can be accepted, named after where it comes from."""
-
-    name: str
-    threshold: Threshold
-
-
-@dataclass(frozen=True, kw_only=True)
-class SecondThreshold:
-    """Everything the page says.
-
-    ``lactate_from`` is the day of the step test in words, or "typed in"; ``load_unit`` "km/h" or "W".  ``unit`` is
-    that of critical output, "m/s" or "W"; ``critical_refused`` says why a form of it is missing.
-    """
-
-    athlete: Athlete
-    accepted: Threshold | None
-    first: Threshold | None
-    candidates: tuple[Candidate, ...]
-    trial_caveats: tuple[str, ...]
-    lactate: LactateThresholds | None
-    lactate_from: str
-    load_unit: str
-    critical: tuple[CriticalOutput, ...]
-    critical_refused: tuple[str, ...]
-    unit: str
-    left_out: tuple[str, ...]
 
 
 def second_threshold_page(found: SecondThreshold) -> Html:
@@ -75,7 +47,7 @@ def second_threshold_page(found: SecondThreshold) -> Html:
         f"{STYLE}<h2>{escape(found.athlete.name)}: second threshold</h2>"
         f'<p class="lead">{escape(lead(found))}</p>'
         f'<div class="second">{_candidates(found)}{_lactate(found)}{_critical(found)}'
-        f"{_items('Not used', found.left_out)}</div>"
+        f"{_items('Not used', [_said(each) for each in found.left_out])}</div>"
         f"{standing_thresholds(found.athlete, 'second')}{_how(found)}"
     )
 
@@ -83,14 +55,17 @@ def second_threshold_page(found: SecondThreshold) -> Html:
 def lead(found: SecondThreshold) -> str:
     """What is accepted, what the methods say, and how far apart the two thresholds lie."""
     said = []
-    if found.accepted is not None:
-        said.append(
-            f"Accepted so far: {wording.threshold(found.accepted)}, from {wording.full_date(found.accepted.on)}."
-        )
-    beats = [c.threshold.hr_bpm for c in found.candidates]
+    accepted = found.accepted
+    if accepted is not None and accepted.bounded:
+        said.append(whole(bound(accepted)))
+        accepted = None
+    elif accepted is not None:
+        said.append(f"Accepted so far: {wording.threshold(accepted)}, from {wording.full_date(accepted.on)}.")
+    beats = [c.hr_bpm for c in found.candidates]
     if not beats:
         said.append(
-            "There is no trial with heart rate yet: do a 30-minute time trial, or a step test with lactate."
+            "There is no trial with heart rate yet: do a 30-minute time trial, or a step test with lactate; an estimate "
+            "from elsewhere can be typed in with its interval and where it comes from."
         )
     elif len(beats) == 1:
         said.append(f"One method puts the second threshold at {wording.heart_rate(beats[0])}.")
@@ -99,7 +74,7 @@ def lead(found: SecondThreshold) -> str:
             f"{wording.count(len(beats), 'method').capitalize()} put the second threshold between {min(beats):.0f} and "
             f"{wording.heart_rate(max(beats))}; they measure related things, not the same: choose one."
         )
-    second = found.accepted.hr_bpm if found.accepted else (beats[0] if len(beats) == 1 else None)
+    second = accepted.hr_bpm if accepted else (beats[0] if len(beats) == 1 else None)
     if found.first is not None and second is not None and second > found.first.hr_bpm:
         gap = second - found.first.hr_bpm
         said.append(
@@ -107,6 +82,17 @@ def lead(found: SecondThreshold) -> str:
             f"{wording.heart_rate(found.first.hr_bpm)}."
         )
     return " ".join(said)
+
+
+def name(candidate: Candidate) -> str:
+    """Where a value comes from."""
+    return sentence(candidate.origin)
+
+
+def doubts_about(found: SecondThreshold, chosen: Candidate) -> Html:
+    """What speaks against one value, to stand where it is accepted."""
+    items = "".join(f"<li>{escape(whole(doubt))}</li>" for c, doubt in found.doubts if c == chosen)
+    return Html(f"{STYLE}<ul>{items}</ul>" if items else "")
 
 
 def _candidates(found: SecondThreshold) -> str:
@@ -117,13 +103,18 @@ def _candidates(found: SecondThreshold) -> str:
     head = ["From", "bpm", "90 % interval", "at"] + ["above the first"] * (first is not None)
     rows = []
     for c in found.candidates:
-        t = c.threshold
-        row = [c.name, f"{t.hr_bpm:.0f}", _interval(t.hr_low_bpm, t.hr_high_bpm, 0), _output(t)]
+        row = [name(c), f"{c.hr_bpm:.0f}", _interval(c.hr_low_bpm, c.hr_high_bpm, 0), _output(c)]
         if first is not None:
-            gap = t.hr_bpm - first
+            gap = c.hr_bpm - first
             row.append(f"{wording.minus(gap, 0)} bpm ({wording.minus(100 * gap / first, 0)} %)")
         rows.append(row)
-    careful = (*_below_first(found), *found.trial_caveats)
+    careful = [
+        *_doubts(found),
+        *(
+            whole(code("caveat of a trial", on=on, said=sentence(caveat)))
+            for on, caveat in found.trial_caveats
+        ),
+    ]
     return (
         f"{_drawn(found)}<h3>Values that can be accepted</h3>"
         f"{table(head, rows, caption='Heart rate at the second threshold')}"
@@ -131,34 +122,42 @@ def _candidates(found: SecondThreshold) -> str:
     )
 
 
+def _doubts(found: SecondThreshold) -> list[str]:
+    """What speaks against the values: a doubt of one in full, one that several share in short."""
+    concerned: dict[str, list[tuple[Candidate, Code]]] = {}
+    for candidate, doubt in found.doubts:
+        concerned.setdefault(doubt.name, []).append((candidate, doubt))
+    said = []
+    for doubt_name, which in concerned.items():
+        names = [name(c) for c, _ in which]
+        doubts = {doubt for _, doubt in which}
+        if len(doubts) > 1:
+            said.append(whole(code("several values", doubt=doubt_name, names=tuple(names))))
+        elif len(names) == len(found.candidates):
+            said.append(whole(doubts.pop()))
+        else:
+            said.append(f"{wording.listed(names)}: {sentence(doubts.pop())}.")
+    return said
+
+
 def _drawn(found: SecondThreshold) -> str:
     """Several values on one axis."""
-    values = [(c.name, c.threshold) for c in found.candidates]
-    if len(values) < 2:
+    if len(found.candidates) < 2:
         return ""
-    beats = [t.hr_bpm for _, t in values]
+    beats = [c.hr_bpm for c in found.candidates]
     return wide_figure(
-        spread_chart(values, found.accepted, found.first),
+        spread_chart([(name(c), c) for c in found.candidates], found.accepted, found.first),
         title=f"The methods lie {max(beats) - min(beats):.0f} bpm apart",
         caption="Each dot is one method, a line its 90 % interval where one is known.",
     )
 
 
-def _below_first(found: SecondThreshold) -> tuple[str, ...]:
-    """Values that cannot stand together with the accepted first threshold."""
-    if found.first is None:
-        return ()
-    names = [c.name for c in found.candidates if c.threshold.hr_bpm <= found.first.hr_bpm]
-    if not names:
-        return ()
-    return (
-        f"Not above the first threshold of {wording.heart_rate(found.first.hr_bpm)}: {wording.listed(names)}. Both cannot "
-        "hold: look at the tests behind each.",
-    )
+def _said(left_out: str | Code) -> str:
+    return whole(left_out) if isinstance(left_out, Code) else left_out
 
 
-def _output(threshold: Threshold) -> str:
-    return wording.setting(speed_mps=threshold.speed_mps, grade=threshold.grade, power_w=threshold.power_w)
+def _output(candidate: Candidate) -> str:
+    return wording.setting(speed_mps=candidate.speed_mps, grade=None, power_w=candidate.power_w)
 
 
 def _interval(low: float | None, high: float | None, decimals: int) -> str:
@@ -168,16 +167,18 @@ def _interval(low: float | None, high: float | None, decimals: int) -> str:
 
 def _lactate(found: SecondThreshold) -> str:
     """Every method on the stages, by the threshold that each usually lies near."""
-    steps = found.lactate
-    if steps is None:
+    if found.steps is None:
         return ""
+    steps = found.steps.lactate
     near = "".join(
-        _near(which, [t for t in steps.thresholds if t.kind == kind], found.load_unit)
+        _near(which, [t for t in steps.thresholds if t.kind == kind], found.steps.unit)
         for which, kind in (("second", SECOND), ("first", FIRST))
     )
+    day = "typed in" if found.steps.on is None else wording.full_date(found.steps.on)
     return (
-        f"<h3>Lactate step test, {escape(found.lactate_from)}</h3>{near}{_items('Look at these numbers again', steps.warnings)}"
-        f"{_items('Methods that found nothing', steps.refused)}{_items('What to be careful about', steps.caveats)}"
+        f"<h3>Lactate step test, {escape(day)}</h3>{near}{_items('Look at these numbers again', steps.warnings)}"
+        f"{_items('Methods that found nothing', [whole(c) for c in steps.refused])}"
+        f"{_items('What to be careful about', [whole(c) for c in steps.caveats])}"
     )
 
 
@@ -193,7 +194,7 @@ def _near(which: str, thresholds: Sequence[LactateThreshold], unit: str) -> str:
         caption += f", {_interval(min(beats), max(beats), 0)} bpm"
     rows = [
         [
-            without_version(t.method),
+            t.name,
             f"{t.load:.{decimals}f}",
             "" if t.hr_bpm is None else f"{t.hr_bpm:.0f}",
         ]
@@ -202,31 +203,20 @@ def _near(which: str, thresholds: Sequence[LactateThreshold], unit: str) -> str:
     return table(["Method", f"load, {unit}", "bpm"], rows, caption=caption)
 
 
-def without_version(method: str) -> str:
-    """A method's name for a label; its version stands with how we know.
-
-    Examples
-    --------
-    >>> without_version("lactate 4 mmol/l 1"), without_version("modified Dmax 1")
-    ('lactate 4 mmol/l', 'modified Dmax')
-    """
-    return re.sub(r" \d+$", "", method)
-
-
 def _critical(found: SecondThreshold) -> str:
     """Critical speed or power in every form of the model."""
     if not (found.critical or found.critical_refused):
         return ""
     is_power = found.unit == "W"
     name = "Critical power" if is_power else "Critical speed"
-    refused = _items("Forms that are missing", found.critical_refused)
+    refused = _items("Forms that are missing", [whole(c) for c in found.critical_refused])
     if not found.critical:
         return f"<h3>{name}</h3>{refused}"
     rows = [_power_row(c) if is_power else _speed_row(c) for c in found.critical]
     head = (
         ["Form", "W (90 %)", "reserve, kJ"] if is_power else ["Form", "km/h (90 %)", "per km", "reserve, m"]
     )
-    caveats = sorted({caveat for c in found.critical for caveat in c.caveats})
+    caveats = list(dict.fromkeys(whole(caveat) for c in found.critical for caveat in c.caveats))
     return (
         f"<h3>{name}</h3>{table(head, rows, caption=_critical_spread(found))}"
         f"{refused}{_items('What to be careful about', caveats)}"
@@ -265,11 +255,12 @@ def _times(value: float | None, factor: float) -> float | None:
 
 def _how(found: SecondThreshold) -> str:
     """Methods with their versions, what the intervals are, and cautions."""
-    methods = {c.threshold.method for c in found.candidates}
-    methods |= {f"lactate, {t.method}" for t in (found.lactate.thresholds if found.lactate else ())}
+    typed = {c.method for c in found.candidates if c.origin.name == "typed estimate"}
+    methods = {c.method for c in found.candidates} - typed
+    methods |= {f"lactate, {t.method}" for t in (found.steps.lactate.thresholds if found.steps else ())}
     methods |= {c.method for c in found.critical}
     said = [f"Methods and their versions: {'; '.join(sorted(methods))}."] if methods else []
-    if any(c.threshold.hr_low_bpm is not None for c in found.candidates):
+    if any(c.origin.name == "from a time trial" for c in found.candidates):
         said.append(
             "The interval of a time trial is the error found in 27 runners and triathletes (McGehee et al. 2005). No "
             "method for a step test has a known error of its own: how far they lie apart says how far one can be trusted."

@@ -13,7 +13,7 @@ from coachlib.measures.common.codes import Code
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
 #: The modules of this folder with a table of sentences; they may ask this one for other sentences in turn.
-NOUNS = ("recording", "week")
+NOUNS = ("check", "recording", "roster", "second_threshold", "week", "zones")
 
 
 def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:
@@ -45,6 +45,14 @@ def sentences() -> dict[str, Sentence]:
     return joined(*(import_module(f"coachlib.report.words.{noun}").SENTENCES for noun in NOUNS))
 
 
+@cache
+def ways_out() -> dict[str, Sentence]:
+    """How what a code says is settled, by the code's name, where there is a way."""
+    return joined(
+        *(getattr(import_module(f"coachlib.report.words.{noun}"), "WAYS_OUT", {}) for noun in NOUNS)
+    )
+
+
 def sentence(code: Code) -> str:
     """What a code says: lower case to begin with, no full stop at its end, so that it can stand in a list."""
     return sentences()[code.name](**dict(code.values))
@@ -54,3 +62,15 @@ def whole(code: Code) -> str:
     """What a code says as a sentence of its own."""
     said = sentence(code)
     return f"{said[:1].upper()}{said[1:]}{'' if said.endswith(('.', '!', '?')) else '.'}"
+
+
+def way_out(code: Code) -> str:
+    """How what a reason or a finding says is settled: lower case to begin with, no full stop at its end.
+
+    Examples
+    --------
+    >>> from coachlib.measures.common.codes import code
+    >>> way_out(code("question", on=None, words="", n_more=0))
+    'answer it'
+    """
+    return ways_out()[code.name](**dict(code.values))

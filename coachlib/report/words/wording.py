@@ -274,6 +274,8 @@ def threshold(found: Threshold) -> str:
     >>> threshold(Threshold(which="first", on=date(2026, 10, 5), hr_bpm=158, hr_low_bpm=153, hr_high_bpm=164))
     '158 bpm (153 to 164)'
     """
+    if found.bounded is not None:
+        return f"{'at least' if found.bounded == 'above' else 'at most'} {heart_rate(found.hr_bpm)} (a bound, not a value)"
     text = heart_rate(found.hr_bpm)
     if found.hr_low_bpm is not None and found.hr_high_bpm is not None:
         text += f" ({found.hr_low_bpm:.0f} to {found.hr_high_bpm:.0f})"
@@ -290,6 +292,41 @@ def listed(words: list[str]) -> str:
     'a, b and c'
     """
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def minutes(seconds: float) -> str:
+    """Whole minutes, also beyond an hour.
+
+    Examples
+    --------
+    >>> minutes(2700), minutes(3600)
+    ('45 min', '60 min')
+    """
+    return f"{seconds / 60:.0f} min"
+
+
+def day_and_month(on: date) -> str:
+    """A date without its year.
+
+    Examples
+    --------
+    >>> day_and_month(date(2026, 11, 9))
+    '9 November'
+    """
+    return f"{on.day} {MONTHS[on.month - 1]}"
+
+
+def output_difference(size: float, low: float, high: float, *, unit: str) -> str:
+    """A difference of output with its interval: watts, or metres a second as km/h.
+
+    Examples
+    --------
+    >>> output_difference(0.25, 0.1, 0.4, unit="m/s"), output_difference(12.2, -1.0, 25.4, unit="W")
+    ('0.9 km/h (0.4 to 1.4)', '12 W (−1 to 25)')
+    """
+    factor, said, decimals = (1.0, "W", 0) if unit == "W" else (3.6, "km/h", 1)
+    number, start, stop = (minus(factor * value, decimals) for value in (size, low, high))
+    return f"{number} {said} ({start} to {stop})"
 
 
 def elapsed(seconds: float) -> str:
@@ -312,3 +349,23 @@ def lower(sentence: str) -> str:
     'heart rate rose'
     """
     return f"{sentence[:1].lower()}{sentence[1:]}".removesuffix(".")
+
+
+#: Sports of the FIT profile in words of the trade.
+SPORTS = {
+    "running": "run", "trail_running": "trail run", "cycling": "ride", "walking": "walk", "hiking": "hike",
+    "mountaineering": "mountaineering", "rowing": "row", "fitness_equipment": "machine", "swimming": "swim",
+    "cross_country_skiing": "ski", "alpine_skiing": "ski", "training": "training", "generic": "session",
+    "transition": "change between sports", "multisport": "several sports",
+}  # fmt: skip
+
+
+def sport(name: str) -> str:
+    """A sport as one says it.
+
+    Examples
+    --------
+    >>> sport("cross_country_skiing"), sport("stand_up_paddleboarding"), sport("")
+    ('ski', 'stand up paddleboarding', 'session')
+    """
+    return SPORTS.get(name, name.replace("_", " ")) or "session"

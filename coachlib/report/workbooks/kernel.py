@@ -60,7 +60,7 @@ class WarmKernel:
     """
 
     def __init__(self) -> None:
-        self._folder = Path(tempfile.mkdtemp(prefix="coach-"))
+        self._folder = Path(tempfile.mkdtemp(prefix=f"coach-{os.getpid()}-"))
         self.manager = _Manager(
             kernel_name=KERNEL_NAME,
             kernel_spec_manager=_ThisPython(),

@@ -1,10 +1,12 @@
 """What changes with new zones: by how much each limit moves, and how the same training looks under both."""
 
+from coachlib.analysis.zones.plan import Compared, ZonePlan
 from coachlib.measures.zones.scales import ZoneSet
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.words import wording
-from coachlib.report.zones.zone_plan import Compared, ZonePlan, beats, shades
+from coachlib.report.words.catalogue import whole
+from coachlib.report.zones.zone_plan import beats, shades
 
 #: Parts of a bar narrower than this carry no number: it would not fit. [%]
 WRITTEN_PCT = 7
@@ -37,16 +39,26 @@ def news(plan: ZonePlan) -> tuple[str, ...]:
 
 def changes(plan: ZonePlan) -> str:
     """Against the zones before, and against those a watch guessed."""
-    told = "".join(_against(other, plan) for other in plan.compared)
+    zones = plan.zones
+    told = "" if zones is None else "".join(_against(other, zones, plan.own_bands) for other in plan.compared)
     return f"{STYLE}{told}" if told else ""
 
 
-def _against(other: Compared, plan: ZonePlan) -> str:
-    caveats = "".join(f'<p class="small">{escape(c)}</p>' for c in other.result.caveats)
+def _against(other: Compared, now: ZoneSet, own_bands: bool) -> str:
+    caveats = "".join(f'<p class="small">{escape(whole(c))}</p>' for c in other.result.caveats)
     return (
-        f'<section class="against"><h2>{escape(_title(other))}</h2>{_limits(other, plan.zones)}{caveats}'
-        f"{_same_training(other, plan)}</section>"
+        f'<section class="against"><h2>{escape(_title(other))}</h2>{_limits(other, now)}{caveats}'
+        f"{_same_training(other, now, own_bands)}</section>"
     )
+
+
+def _called(other: Compared) -> str:
+    return "watch" if other.of_watch else "before"
+
+
+def _training(other: Compared) -> str:
+    sessions = wording.count(other.n_sessions, "session").capitalize()
+    return f"{sessions} of the last {wording.count(other.n_weeks, 'week')}"
 
 
 def _title(other: Compared) -> str:
@@ -79,13 +91,13 @@ def _limits(other: Compared, now: ZoneSet) -> str:
     """Each limit in both sets; sets of different size stand beside each other only."""
     if not other.result.moves:
         rows = [[z.name, beats(z)] for z in other.zones.zones]
-        return table([f"Zones, {other.name}", "bpm"], rows, caption="What they were")
+        return table([f"Zones, {_called(other)}", "bpm"], rows, caption="What they were")
     limits = [
         [zone.name, move.before_bpm - 1, move.after_bpm - 1, _signed(move.by_bpm)]
         for zone, move in zip(now.zones, other.result.moves, strict=False)
     ]
     apart = "difference" if other.of_watch else "moves by"
-    return table(["Zone", other.name, "now", apart], limits, caption="Where each zone ends, bpm")
+    return table(["Zone", _called(other), "now", apart], limits, caption="Where each zone ends, bpm")
 
 
 def _signed(bpm: int) -> str:
@@ -99,19 +111,19 @@ def _signed(bpm: int) -> str:
     return f"{'+' if bpm > 0 else ''}{wording.minus(bpm, 0)}"
 
 
-def _same_training(other: Compared, plan: ZonePlan) -> str:
+def _same_training(other: Compared, now: ZoneSet, own_bands: bool) -> str:
     """Two bars of the same training, split by both sets of zones."""
     result = other.result
     if sum(result.seconds_after) <= 0:
         return ""
     bars = "".join(
         f'<span class="whose">{escape(whose)}</span><div class="bar">{_parts(seconds)}</div>'
-        for whose, seconds in ((other.name, result.seconds_before), ("now", result.seconds_after))
+        for whose, seconds in ((_called(other), result.seconds_before), ("now", result.seconds_after))
     )
     return (
-        f'<figure class="both"><h3>{escape(_finding(other, plan))}</h3>{bars}<figcaption>'
-        f"{escape(other.training)}, counted by both sets of limits. From left to right: the lowest zone to the highest."
-        f"</figcaption><details><summary>The numbers</summary>{_times(other, plan.zones)}</details></figure>"
+        f'<figure class="both"><h3>{escape(_finding(other, now, own_bands))}</h3>{bars}<figcaption>'
+        f"{escape(_training(other))}, counted by both sets of limits. From left to right: the lowest zone to the highest."
+        f"</figcaption><details><summary>The numbers</summary>{_times(other, now)}</details></figure>"
     )
 
 
@@ -125,12 +137,12 @@ def _parts(seconds: tuple[float, ...]) -> str:
     )
 
 
-def _finding(other: Compared, plan: ZonePlan) -> str:
+def _finding(other: Compared, now: ZoneSet, own_bands: bool) -> str:
     """The share of training in the easy part, or in the lowest zone, under both sets."""
     after, before = other.result.seconds_after, other.result.seconds_before
-    n = 2 if plan.own_bands else 1
+    n = 2 if own_bands else 1
     said = f"{wording.percent(sum(after[:n]) / sum(after))} of the last weeks' training was "
-    said += "easy or very easy" if plan.own_bands else f"“{plan.zones.zones[0].name}”"
+    said += "easy or very easy" if own_bands else f"“{now.zones[0].name}”"
     if not other.result.moves or sum(before) <= 0:
         return said
     lowest = wording.percent(sum(before[:n]) / sum(before))
@@ -145,7 +157,7 @@ def _times(other: Compared, now: ZoneSet) -> str:
     after = [wording.duration(s) for s in other.result.seconds_after]
     if other.result.moves:
         rows = [[z.name, b, a] for z, b, a in zip(now.zones, before, after, strict=True)]
-        return table(["Zone", other.name, "now"], rows, caption="Time in zones")
-    rows = [[f"{other.name}: {z.name}", s] for z, s in zip(other.zones.zones, before, strict=True)]
+        return table(["Zone", _called(other), "now"], rows, caption="Time in zones")
+    rows = [[f"{_called(other)}: {z.name}", s] for z, s in zip(other.zones.zones, before, strict=True)]
     rows += [[f"now: {z.name}", s] for z, s in zip(now.zones, after, strict=True)]
     return table(["Zone", "time"], rows, caption="Time in zones")

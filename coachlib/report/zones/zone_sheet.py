@@ -1,17 +1,22 @@
 """An athlete's zones: one sheet to keep, to type into a watch, and to see what changed."""
 
+import re
 from collections.abc import Callable
 
+from coachlib.analysis.zones.plan import ZonePlan
 from coachlib.measures.first_threshold.heart_rate_line import RUNNING_FROM_MPS
-from coachlib.measures.zones.scales import VERY_EASY_FRAC, VERY_HARD_FRAC, Zone
+from coachlib.measures.zones.scales import VERY_EASY_FRAC, VERY_HARD_FRAC, Zone, ZoneSet
 from coachlib.measures.zones.zone_table import ZoneOutput
+from coachlib.records.athlete import Threshold
 from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence, whole
+from coachlib.report.zones.effort_guide import effort_guide
 from coachlib.report.zones.zone_changes import changes, news
-from coachlib.report.zones.zone_plan import ZonePlan, beats, shades
+from coachlib.report.zones.zone_plan import beats, for_watch, shades
 
 #: What each of this project's own five bands is for, in a few words.  Own choice.
 MEANT_FOR = {
@@ -37,7 +42,7 @@ STYLE = (
     ".letter .with-output .use{grid-column:2;grid-row:2}"
     ".letter .zones .output{grid-column:3;grid-row:2;text-align:right}"
     ".letter .zones .output span{display:block}.letter .zones .output span+span::before{content:none}}"
-    "@media print{.letter .zones>li{padding:.22rem 0}.letter .zones .output span{display:inline}"
+    "@media print{.letter .zones>li{padding:.18rem 0}.letter .doubts{margin:.4rem 0;font-size:.875rem;line-height:1.3}.letter .zones .output span{display:inline}"
     ".letter .zones .output span+span::before{content:' · '}.letter .typed h2{margin:1rem 0 .4rem}"
     ".letter .typed th,.letter .typed td{padding-top:.2rem;padding-bottom:.2rem}"
     ".letter .how{margin-top:.9rem;padding-top:.5rem;line-height:1.3}.letter .how li{margin:0 0 .2em}"
@@ -58,45 +63,53 @@ def zone_sheet(plan: ZonePlan) -> Html:
     This project's own choice; the zones carry their own source.
     """
     coach = f'<p class="from">from {escape(plan.coach)}</p>' if plan.coach else ""
-    when = f", valid from {wording.full_date(plan.on)}" if plan.on else ""
+    when = f", {plan.sport}" if plan.sport else ""
+    when += f", valid from {wording.full_date(plan.on)}" if plan.on else ""
     return Html(
         f'{STYLE}<header class="head"><h1>Your zones</h1><p class="when">{escape(plan.athlete + when)}</p>{coach}'
-        f'</header><p class="lead">{escape(lead(plan))}</p>'
-        f"{_medicine(plan)}{zone_list(plan)}{watch_table(plan)}{changes(plan)}{_how(plan)}"
+        f'</header><p class="lead">{escape(lead(plan))}</p>{_body(plan)}{_how(plan)}'
     )
 
 
+def _body(plan: ZonePlan) -> str:
+    """The zones with what stands beside them; talk and effort where there may be none."""
+    if plan.zones is None:
+        return f"<h2>By talk and effort</h2>{effort_guide()}"
+    return f"{zone_list(plan, plan.zones)}{_doubts(plan)}{watch_table(plan, plan.zones)}{changes(plan)}"
+
+
 def lead(plan: ZonePlan) -> str:
-    """What the athlete must remember, and what is new about it."""
+    """What the athlete must remember, and what is new about it; why there are no zones, where there are none."""
+    if plan.zones is None:
+        return " ".join(whole(why) for why in plan.refused)
     zones = {z.name: z for z in plan.zones.zones}
-    said = []
     if plan.own_bands:
         said = [
             f"Easy ends at {zones['easy'].high_bpm} bpm, hard begins at {zones['hard'].low_bpm}.",
             "Most of your training belongs in the easy part.",
         ]
     else:
-        said = [f"{wording.count(len(plan.numbered), 'zone').capitalize()} by {plan.zones.scale}."]
+        said = [f"{wording.count(len(for_watch(plan.zones)), 'zone').capitalize()} by {plan.zones.scale}."]
     return " ".join([*said, *news(plan)])
 
 
-def _medicine(plan: ZonePlan) -> str:
-    if not plan.medicine:
+def _doubts(plan: ZonePlan) -> str:
+    """What speaks against these limits."""
+    if not plan.doubts:
         return ""
-    return (
-        "<p>You take medicine that changes heart rate, so these limits may not fit you: go by effort and by how "
-        "you can talk, and ask your physician.</p>"
-    )
+    told = " ".join(whole(doubt) for doubt in plan.doubts)
+    return f'<p class="doubts"><strong>Not sure yet.</strong> {escape(told)}</p>'
 
 
-def zone_list(plan: ZonePlan) -> str:
+def zone_list(plan: ZonePlan, zones: ZoneSet) -> str:
     """The zones from low to high: beats, what each is for, and its speed or power where a line is known."""
     outputs = {o.name: o for o in plan.outputs}
+    unit = plan.output.unit if plan.output else ""
     items = "".join(
-        f'<li><span class="shade z{shade}"></span><span class="name">{escape(plan.called(zone))}</span>'
+        f'<li><span class="shade z{shade}"></span><span class="name">{escape(zone.name)}</span>'
         f'<span class="beats">{escape(beats(zone))} bpm</span>{_use(zone, plan)}'
-        f"{_output(outputs.get(zone.name), plan.unit)}</li>"
-        for zone, shade in zip(plan.zones.zones, shades(len(plan.zones.zones)), strict=True)
+        f"{_output(outputs.get(zone.name), unit)}</li>"
+        for zone, shade in zip(zones.zones, shades(len(zones.zones)), strict=True)
     )
     kind = "zones with-output" if outputs else "zones"
     return f'<ol class="{kind}">{items}</ol><p class="small">{escape(_about_outputs(plan))}</p>'
@@ -147,38 +160,39 @@ def _limits(output: ZoneOutput, said: Callable[[float], str]) -> tuple[str, str]
 
 def _about_outputs(plan: ZonePlan) -> str:
     """How far speed or power can be trusted."""
-    if not plan.outputs:
-        return plan.why_no_output
-    power = plan.unit == "W"
+    line = plan.output
+    if line is None:
+        return whole(plan.no_output) if plan.no_output else ""
+    power = line.unit == "W"
     what, low, high, unit = (
-        ("Power comes from", f"{plan.tested_low:.0f}", f"{plan.tested_high:.0f}", "W")
+        ("Power comes from", f"{line.low:.0f}", f"{line.high:.0f}", "W")
         if power
         else (
             "Speeds are for level ground and come from",
-            f"{3.6 * plan.tested_low:.1f}",
-            f"{3.6 * plan.tested_high:.1f}",
+            f"{3.6 * line.low:.1f}",
+            f"{3.6 * line.high:.1f}",
             "km/h",
         )
     )
     said = (
-        f"{what} your own {plan.outputs_from}. On the day that can be off by several per cent, in heat by more: on "
-        "easy days go by heart rate."
+        f"{what} your own {sentence(line.made_from)}. On the day they can be off by {max(line.day_pct, 1):.0f} %, in heat by "
+        "more: on easy days go by heart rate."
     )
     if any(o.high_prolonged for o in plan.outputs if power or (o.high or 0.0) >= RUNNING_FROM_MPS):
         said += f" A limit marked ~ lies outside what you were tested at, {low} to {high} {unit}."
     return said
 
 
-def watch_table(plan: ZonePlan) -> str:
+def watch_table(plan: ZonePlan, zone_set: ZoneSet) -> str:
     """The limits to type into any watch: beats, and shares of the maximum and of the reserve."""
-    zones = plan.numbered
+    zones = for_watch(zone_set)
     shares = [s for z in zones for s in plan.shares if s.name == z.name]
     columns = [("bpm", [_to_type(zone, plan) for zone in zones])]
     if shares:
         columns.append(("% HRmax", _shares([s.low_max_pct for s in shares])))
     if any(s.low_reserve_pct is not None for s in shares):
         columns.append(("% HRR", _shares([s.low_reserve_pct or 0.0 for s in shares])))
-    cells = [[plan.called(zone), *(column[i] for _, column in columns)] for i, zone in enumerate(zones)]
+    cells = [[zone.name, *(column[i] for _, column in columns)] for i, zone in enumerate(zones)]
     said = table(["Zone", *(name for name, _ in columns)], cells, caption="Type in one of these columns")
     return f'<section class="typed"><h2>Into the watch</h2>{said}<p class="small">{escape(_basis(plan))}</p></section>'
 
@@ -228,19 +242,32 @@ def _how(plan: ZonePlan) -> str:
     """What the zones rest on, and cautions."""
     said = [
         f"Your {t.which} threshold: {wording.threshold(t)}, from {wording.full_date(t.on)}"
-        + (f", by {t.method}" if t.method else "")
+        + (f", by {method_of(t)}" if t.method else "")
         + "."
         for t in plan.thresholds
     ]
-    said.append(_made(plan))
+    if plan.zones is not None:
+        said.append(_made(plan, plan.zones))
     items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *CAUTIONS[1:]))
     return f'<section class="how"><h2>How we know</h2><ul>{items}</ul></section>'
 
 
-def _made(plan: ZonePlan) -> str:
+def method_of(threshold: Threshold) -> str:
+    """How it was found, without the method's version.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> method_of(Threshold(which="first", on=date(2026, 10, 5), hr_bpm=158, method="drift series 2"))
+    'drift series'
+    """
+    return re.sub(r" \d+$", "", threshold.method)
+
+
+def _made(plan: ZonePlan, zones: ZoneSet) -> str:
     """Where the limits come from."""
     if not plan.own_bands:
-        return f"Zones by {plan.zones.scale}: {plan.zones.source}."
+        return f"Zones by {zones.scale}: {zones.source}."
     return (
         "Easy ends at your first threshold and hard begins above your second. Where very easy ends "
         f"({100 * VERY_EASY_FRAC:.0f} % of the way from rest to the first) and very hard begins "

@@ -6,6 +6,7 @@ from datetime import date
 import numpy as np
 import pytest
 from built_activity import built_activity
+from coachlib.analysis.recording.drift_test import analyse_drift_test
 from demo import simulate
 
 from coachlib.analysis.first_threshold.agreement import (
@@ -23,7 +24,6 @@ from coachlib.analysis.first_threshold.second_opinions import (
     talk_opinion,
 )
 from coachlib.analysis.first_threshold.series import analyse_series
-from coachlib.analysis.recording.drift_test import analyse_drift_test
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.first_threshold.estimate import FirstThreshold
 from coachlib.records.athlete import Athlete

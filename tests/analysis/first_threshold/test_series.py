@@ -4,6 +4,7 @@ from datetime import date, time, timedelta
 import numpy as np
 import pytest
 from built_activity import built_activity
+from coachlib.analysis.recording.drift_test import analyse_drift_test
 
 from coachlib.analysis.first_threshold.series import (
     SeriesTest,
@@ -12,7 +13,6 @@ from coachlib.analysis.first_threshold.series import (
     recorded_test,
     typed_test,
 )
-from coachlib.analysis.recording.drift_test import analyse_drift_test
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.drift_test.drift import heart_rate_drift
 from coachlib.measures.drift_test.validity import Finding

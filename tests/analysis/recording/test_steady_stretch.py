@@ -5,7 +5,6 @@ import pandas as pd
 import pytest
 from benchmarks.runs import steady_run
 from built_activity import built_activity
-
 from judging import judged, stretch
 
 from coachlib.analysis.recording.detected import detect

@@ -4,13 +4,14 @@ from season_parts import anna
 
 from coachlib.analysis.roster.check_references import check_references
 from coachlib.records.athlete import Block, Reference
+from coachlib.report.words.catalogue import sentence
 
 LATEST = date(2026, 11, 22)
 
 
 def said(*references, **fields):
     found = check_references(anna(references=references, **fields), latest_on=LATEST)
-    return [(f.severity, f.sentence) for f in found]
+    return [(f.severity, sentence(f.code)) for f in found]
 
 
 def test_weeks_that_can_be_compared_with_are_fine():
@@ -22,23 +23,23 @@ def test_a_reference_ahead_and_one_out_of_reach():
     assert said(Reference(start_on=date(2026, 12, 7), because="new strap")) == [
         (
             "advice",
-            "the [[reference]] from 2026-12-07 lies after the latest recording, so nothing is compared with it yet",
+            "the reference weeks from 2026-12-07 lie after the latest recording; nothing is compared with them yet",
         )
     ]
-    ((severity, sentence),) = said(Reference(start_on=date(2026, 6, 1)))
+    ((severity, words),) = said(Reference(start_on=date(2026, 6, 1)))
     assert severity == "advice"
-    assert "ended more than 16 weeks before the latest recording" in sentence
+    assert "ended more than 16 weeks before the latest recording" in words
 
 
 def test_a_reference_written_twice():
     twice = Reference(start_on=date(2026, 10, 5))
-    assert said(twice, twice) == [("problem", 'two [[reference]] from 2026-10-05 are both "moved"')]
+    assert said(twice, twice) == [("problem", "two reference weeks from 2026-10-05 are both “moved”")]
 
 
 def test_reference_weeks_inside_a_block_hold_nothing():
     block = Block(start_on=date(2026, 10, 1), stop_on=date(2026, 11, 30), kind="altitude")
-    ((severity, sentence),) = said(Reference(start_on=date(2026, 10, 5)), blocks=(block,))
+    ((severity, words),) = said(Reference(start_on=date(2026, 10, 5)), blocks=(block,))
     assert severity == "problem"
-    assert "lies in a [[block]] (altitude), so no reading is left to compare with" in sentence
+    assert "is set apart (altitude), so no reading is left to compare with" in words
     partly = Block(start_on=date(2026, 10, 1), stop_on=date(2026, 10, 20), kind="altitude")
     assert said(Reference(start_on=date(2026, 10, 5)), blocks=(partly,)) == []

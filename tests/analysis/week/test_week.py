@@ -67,7 +67,9 @@ def test_one_earlier_week_is_nothing_usual():
 
 def test_weeks_of_illness_are_no_usual_weeks():
     ill = ATHLETE.model_copy(
-        update={"blocks": (Block(start_on=START.date() - timedelta(days=7), stop_on=START.date(), kind="ill"),)}
+        update={
+            "blocks": (Block(start_on=START.date() - timedelta(days=7), stop_on=START.date(), kind="ill"),)
+        }
     )
     found = week([session(1), session(-7), session(-14), session(-21)], athlete=ill)
     assert found.n_usual_weeks == 2
@@ -78,7 +80,7 @@ def test_a_threshold_accepted_within_the_week_judges_only_what_came_after():
     later = Threshold(which="first", on=date(2026, 10, 8), hr_bpm=165, hr_low_bpm=162, hr_high_bpm=168)
     moved = ATHLETE.model_copy(update={"thresholds": (*ATHLETE.thresholds, later)})
     found = week([session(0, athlete=moved), session(4, athlete=moved)], athlete=moved)
-    assert found.easy.below == pytest.approx((40 + 55))
+    assert found.easy.below == pytest.approx(40 + 55)
     assert found.easy.below * 60 == pytest.approx(found.domains.below_s)
     assert found.easy.several
 

@@ -91,7 +91,7 @@ def test_a_profile_with_faults_tells_them_all(mira):
 
 
 def test_optional_things_may_be_missing(mira):
-    assert (mira.read_diary().rows, mira.recordings(), mira.note("2026-W41")) == ((), (), None)
+    assert (mira.read_diary().rows, mira.recordings(), mira.note("2026-W41").words) == ((), (), None)
 
 
 def test_recordings_come_by_name(mira):
@@ -104,7 +104,7 @@ def test_recordings_come_by_name(mira):
 def test_a_note_is_the_coachs_text(mira):
     mira.notes_dir.mkdir()
     (mira.notes_dir / "2026-W41.md").write_text("Well *done*.\n", encoding="utf-8")
-    assert mira.note("2026-W41") == "Well *done*."
+    assert mira.note("2026-W41").words == "Well *done*."
 
 
 def test_a_diarys_faults_are_told(mira):

@@ -182,8 +182,7 @@ def test_a_table_of_its_own_is_filled_and_refused_by_its_keys():
         p.partition(", each once")[0] for p in problems_of(RosterSettings, typed | {"call_sheet": wrong})
     ] == [
         "key `silent` of [call_sheet] is not known; did you mean `silent_days`?",
-        'key `order` of [call_sheet] holds "weather"; allowed: a list',
-        "key `talk_to` of [call_sheet] is a list; allowed: a list",
+        "key `talk_to` of [call_sheet] is a list; allowed: a list of the call sheet's reasons",
         "key `silent_days` of [call_sheet] is 90; allowed: a whole number from 1 to 60 days",
     ]
     assert problems_of(RosterSettings, typed | {"call_sheet": 7}) == [

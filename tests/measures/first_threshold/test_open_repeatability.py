@@ -3,12 +3,9 @@
 Cycling step tests of trained men, D. Hammarström, exscidata (public domain): ``cycling_step_tests_cc0.csv``.
 """
 
-import os
-from pathlib import Path
-
 import numpy as np
-import pandas as pd
 import pytest
+from open_laboratory_data import table
 
 from coachlib.measures.first_threshold.heart_rate_line import POWER_SLOPE, POWER_SLOPE_SD
 from coachlib.measures.season.detectable import (
@@ -18,16 +15,10 @@ from coachlib.measures.season.detectable import (
 )
 from coachlib.measures.season.output_reading import CYCLING_SLOPE
 
-FOLDER = Path(os.environ.get("COACHLIB_OPEN_DATA", Path(__file__).parents[4] / "shared" / "open_data"))
-NAME = "cycling_step_tests_cc0.csv"
-
 
 @pytest.fixture(scope="module")
 def steps():
-    path = FOLDER / NAME
-    if not path.is_file():
-        pytest.skip(f"no {NAME} in {FOLDER}; set COACHLIB_OPEN_DATA to its folder")
-    return pd.read_csv(path, comment="#").dropna(subset=["hr_bpm", "power_w"])
+    return table("cycling_step_tests_cc0.csv").dropna(subset=["hr_bpm", "power_w"])
 
 
 def lines(steps):

@@ -4,6 +4,7 @@ from scipy.optimize import curve_fit, minimize_scalar
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
 from coachlib.measures.second_threshold import lactate
+from coachlib.report.words.catalogue import whole
 
 # constructed, not published: no raw stages with published answers were found
 SPEED = np.arange(8.0, 16.0)
@@ -104,8 +105,10 @@ def test_a_short_test_names_the_methods_that_found_nothing_and_the_slips():
     test = lactate.all_methods(
         np.array([175.0, 225.0, 275.0]), np.array([7.9, 1.4, 2.6]), np.array([130.0, 145.0, 160.0])
     )
-    assert "Dmax: this method needs 5 stages with lactate; found 3. Use another method." in test.refused
-    assert test.caveats == ("3 stages are few for a curve; 6 or more are usual.",)
+    assert "Dmax: this method needs 5 stages with lactate; found 3. Use another method." in map(
+        whole, test.refused
+    )
+    assert [whole(c) for c in test.caveats] == ["3 stages are few for a curve; 6 or more are usual."]
     assert test.warnings == ("lactate falls from stage 1 to 2 (7.9 to 1.4 mmol/l)",)
     assert test.second_high_load is None
 
@@ -114,7 +117,7 @@ def test_heart_rate_is_left_out_where_none_was_taken():
     rates = np.where(SPEED < 12, HEART_RATE, np.nan)
     found = lactate.fixed_lactate(SPEED, LACTATE, rates, level=4.0)
     assert found.hr_bpm is None
-    assert found.caveats == ("Heart rate was not taken around this load.",)
+    assert [whole(c) for c in found.caveats] == ["Heart rate was not taken around this load."]
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,9 @@ def test_the_share_is_that_of_the_accepted_value_and_its_interval_holds_it():
 
 
 def test_each_session_by_its_own_threshold():
-    found = easy_share_of_week([HR, HR + 10], [SECONDS] * 2, threshold_bpm=[150.0, 160.0], threshold_sd_bpm=3.0)
+    found = easy_share_of_week(
+        [HR, HR + 10], [SECONDS] * 2, threshold_bpm=[150.0, 160.0], threshold_sd_bpm=3.0
+    )
     assert found.share_frac == pytest.approx(4 / 6)
 
 

@@ -1,9 +1,15 @@
 import numpy as np
-import pandas as pd
 import pytest
 
 from coachlib.errors import BadArgument
 from coachlib.measures.week import load
+
+
+def even_load(minutes, hr, **args):
+    """Load of an even heart rate, second by second."""
+    t = np.arange(60.0 * minutes)
+    return load.banister_trimp(t, np.full(t.size, float(hr)), t >= 0, **args)
+
 
 WEEK = [400, 0, 600, 300, 500, 0, 700]
 
@@ -18,9 +24,9 @@ WEEK = [400, 0, 600, 300, 500, 0, 700]
         (60, 140, 50, 190, 84.8182, 97.0533),
     ],
 )
-def test_banister_of_a_mean(minutes, hr, rest, highest, men, women):
+def test_banister_at_an_even_heart_rate(minutes, hr, rest, highest, men, women):
     for sex, expected in (("male", men), ("female", women)):
-        found = load.banister_trimp_of_mean(minutes, hr, hr_rest_bpm=rest, hr_max_bpm=highest, sex=sex)
+        found = even_load(minutes, hr, hr_rest_bpm=rest, hr_max_bpm=highest, sex=sex)
         assert found == pytest.approx(expected, abs=5e-5)
 
 
@@ -29,7 +35,7 @@ def test_the_sum_over_seconds_exceeds_the_load_of_the_mean():
     hr = np.where(t < 1800, 120.0, 180.0)
     summed = load.banister_trimp(t, hr, t >= 0, hr_rest_bpm=60, hr_max_bpm=190, sex="male")
     assert summed == pytest.approx(125.786, abs=1e-3)
-    assert summed > load.banister_trimp_of_mean(60, 150, hr_rest_bpm=60, hr_max_bpm=190, sex="male")
+    assert summed > even_load(60, 150, hr_rest_bpm=60, hr_max_bpm=190, sex="male")
 
 
 def test_uneven_sampling_and_unused_samples_do_not_matter():
@@ -46,14 +52,13 @@ def test_uneven_sampling_and_unused_samples_do_not_matter():
 
 def test_load_needs_a_maximum_above_rest():
     with pytest.raises(BadArgument, match="found 50 and 60 bpm"):
-        load.banister_trimp_of_mean(60, 150, hr_rest_bpm=60, hr_max_bpm=50, sex="male")
+        even_load(60, 150, hr_rest_bpm=60, hr_max_bpm=50, sex="male")
 
 
-def test_monotony_and_strain_in_both_conventions():
-    # Foster 1998 leaves open how the standard deviation divides; both are arithmetic
+def test_monotony_and_strain():
+    # Foster 1998 leaves open how the standard deviation divides; here by seven, arithmetic
     assert load.monotony(WEEK) == pytest.approx(1.39754, abs=5e-6)
     assert load.strain(WEEK) == pytest.approx(3493.86, abs=5e-3)
-    assert load.monotony_sample_sd(WEEK) == pytest.approx(1.29387, abs=5e-6)
 
 
 def test_a_week_of_equal_days_has_no_monotony():
@@ -61,20 +66,5 @@ def test_a_week_of_equal_days_has_no_monotony():
     assert load.strain([0] * 7) is None
 
 
-def test_session_rating_and_summed_zones():
+def test_session_rating():
     assert load.session_rpe_load(6, 120) == 720  # Foster 2001, arithmetic
-    assert load.summated_zones_load([10, 20, 15, 10, 5]) == 160
-    assert load.three_domain_load([40, 15, 5]) == 85
-
-
-def test_exponential_average_as_a_data_library_has_it():
-    daily = [300.0] * 28 + [600.0] * 7
-    for days, expected in ((7, 559.95483), (28, 418.07951)):
-        found = load.exponential_average(daily, days=days)
-        assert found == pytest.approx(expected, abs=5e-6)
-        assert found == pytest.approx(pd.Series(daily).ewm(span=days, adjust=False).mean().iloc[-1])
-
-
-def test_an_average_needs_a_day():
-    with pytest.raises(BadArgument, match="found 0 days and a span of 7"):
-        load.exponential_average([], days=7)

@@ -2,12 +2,12 @@ import numpy as np
 import pytest
 
 from coachlib.errors import BadArgument
-from coachlib.measures.output.calibration import calibration_line
+from coachlib.measures.output.monotone import monotone_line
 from coachlib.measures.zones.scales import five_bands, maximum_zones, reserve_zones, three_domains
 from coachlib.measures.zones.zone_table import compare_zones, zone_outputs, zone_shares, zones_from_limits
 
 BANDS = five_bands(hr_rest_bpm=50, first_bpm=150, second_bpm=170, hr_max_bpm=190)
-LINE = calibration_line(np.array([2.0, 3.0, 4.0]), np.array([110.0, 140.0, 170.0]))
+LINE = monotone_line([110.0, 140.0, 170.0], [2.0, 3.0, 4.0], slope=30.0)
 
 
 def test_shares_are_those_of_the_limits():
@@ -59,7 +59,9 @@ def test_sets_of_different_size_are_compared_by_time_only():
     found = compare_zones(three_domains(first_bpm=150, second_bpm=170), BANDS, np.ones(200))
     assert found.moves == ()
     assert sum(found.seconds_before) == sum(found.seconds_after) == 200
-    assert "have 3 and 5 zones" in found.caveats[0]
+    assert [(c.name, c["n_before"], c["n_after"]) for c in found.caveats] == [
+        ("sets of different size", 3, 5)
+    ]
 
 
 @pytest.mark.parametrize("lows", [[], [150, 140], [150, 150], [140.5], [0, 120]])

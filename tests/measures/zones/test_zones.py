@@ -59,7 +59,7 @@ def test_limits_move_by_what_the_threshold_moved():
 
 
 def test_what_is_missing_is_named():
-    with pytest.raises(BadArgument, match="need second threshold and resting heart rate"):
+    with pytest.raises(BadArgument, match="need resting heart rate and second threshold"):
         zones.zone_set("two thresholds", first_bpm=150, hr_max_bpm=190)
 
 

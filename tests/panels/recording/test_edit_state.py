@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coachlib.analysis.recording.judge import main_window
 from coachlib.errors import DecisionProblem
 from coachlib.measures.common.spans import Span
 from coachlib.panels.recording.draft import Frame, Suggestion
-from coachlib.analysis.recording.judge import main_window
 from coachlib.panels.recording.edit_state import EditState
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 

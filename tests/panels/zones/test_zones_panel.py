@@ -36,18 +36,21 @@ def test_a_watchs_limits_stand_beside_the_zones(roster):
     folder = open_roster(roster)
     known = read_known(folder, folder.athlete("ilva"))
     plan = zone_plan(known, watch_lows_bpm="110, 130, 150, 170")
-    assert [(c.name, c.of_watch) for c in plan.compared] == [("before", False), ("watch", True)]
+    assert [c.of_watch for c in plan.compared] == [False, True]
     with pytest.raises(BadArgument, match='found "110; 130"'):
         zone_plan(known, watch_lows_bpm="110; 130")
 
 
 def test_what_a_scale_lacks_is_said_on_the_panel(roster):
     panel = zones_panel(roster, "wenna")
-    assert panel.plan is None
-    missing = "need first threshold, second threshold, resting heart rate and maximum heart rate. Accept"
-    assert missing in panel.status.value
+    assert panel.plan.zones is None
+    missing = "need resting heart rate, first threshold, second threshold and maximum heart rate."
+    assert missing in panel.page.value
+    assert "whole sentences" in panel.page.value  # what can be done without limits
+    panel.keep_button.click()
+    assert "this scale gives no zones" in panel.status.value
     panel.athlete.value = "ilva"
-    assert panel.plan is not None
+    assert panel.plan.zones is not None
     panel.scale.value = "share of maximum"
     assert panel.plan.zones.scale == "share of maximum"
     assert panel.errors == []
@@ -91,3 +94,18 @@ def test_an_athlete_that_cannot_be_read_leaves_no_zones_of_another_on_the_page(t
     assert panel.page.value == ""
     panel.sheet_button.click()
     assert "there are no zones on this page yet" in panel.status.value
+
+
+@pytest.mark.parametrize("slug", ["ilva", "nadja", "tobin"])
+def test_no_limit_on_a_demo_sheet_contradicts_the_trial_or_what_is_accepted(roster, slug):
+    folder = open_roster(roster)
+    known = read_known(folder, folder.athlete(slug))
+    (trial,) = [m for m in known.measured if m.kind == "trial"]
+    plan = zone_plan(known)
+    tops = {z.name: (z.high_bpm, o.high) for z, o in zip(plan.zones.zones, plan.outputs, strict=True)}
+    first, second = (t.power_w or t.speed_mps for t in plan.thresholds)
+    assert tops["steady"][1] == pytest.approx(second)
+    assert tops["steady"][1] <= trial.output * 1.005  # whole watts and tenths of km/h
+    if plan.output.unit == "W":
+        assert tops["easy"][1] == pytest.approx(first)
+    assert tops["very easy"][1] < tops["easy"][1] < tops["steady"][1] < tops["hard"][1]

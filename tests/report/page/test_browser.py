@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
-from report.test_text import HOSTILE
+from report.look.test_text import HOSTILE
 
 from coachlib.report.page.page import CONTENT_POLICY
 

@@ -4,6 +4,7 @@ import pytest
 
 from coachlib.errors import ReportProblem
 from coachlib.report.page.gate import MAX_BYTES, check_page
+from coachlib.report.page.names import LookOut
 from coachlib.report.page.page import CONTENT_POLICY
 
 POLICY = f'<meta http-equiv="Content-Security-Policy" content="{CONTENT_POLICY}">'
@@ -16,6 +17,7 @@ GOOD = [
     "<p>None of your sessions was hard. None was long.</p>",
     '<div class="note"><p>Your nan is right, None is easier.</p></div>',
     '<p class="words">null bock, honestly undefined</p>',
+    '<p class="words">easy /hard/long as I liked; the file: lost</p>',
     "<p>5:44 per km, 10.0 km/h at 6 %, 12/11/2026, and/or, 1 / 2 / 3</p>",
     "<p>See example.org/route or https://example.org/a/b, in words.</p>",
     '<svg class="chart" viewBox="0 0 9 9"><path d="M0,0h9Z" transform="translate(1,2)">'
@@ -49,6 +51,7 @@ BAD = [
     ("<p>Wrote /home/coach/roster/ada.fit</p>", "what looks like a file path"),
     ("<p title='/Users/coach/ada'>a</p>", "what looks like a file path"),
     (r"<p>C:\Users\coach</p>", "what looks like a file path"),
+    ('<p class="words">see /home/coach/x</p>', "what looks like a file path"),
     ("<p>file:///x</p>", "what looks like a file path"),
     ("<p>Heart rate nan bpm</p>", "the unset value 'nan'"),
     ("<td>NaN</td>", "the unset value 'NaN'"),
@@ -65,12 +68,12 @@ BAD = [
 
 @pytest.mark.parametrize("body", GOOD)
 def test_a_clean_page_passes(body):
-    check_page(PAGE.replace("BODY", body), other_names=["Berta", "Ro"])
+    check_page(PAGE.replace("BODY", body), look_out=LookOut(others=["Berta Ro"]))
 
 
 @pytest.mark.parametrize(("body", "why"), BAD)
 def test_what_a_letter_must_not_hold_is_refused(body, why):
-    with pytest.raises(ReportProblem, match=f"the letter holds .*{why}.*may not be sent like this"):
+    with pytest.raises(ReportProblem, match=f"the page holds .*{why}.*may not be kept or sent like this"):
         check_page(PAGE.replace("BODY", body))
 
 
@@ -104,22 +107,65 @@ def test_a_policy_after_something_else_is_refused():
         '<svg aria-label="Berta and Ada"></svg>',
         "<svg><path><title>Berta: 5</title></path></svg>",
         "<p>Ber&#116;a</p>",
+        "<p>Ber<em>ta</em></p>",
+        "<p><b>Berta</b><span>rides</span></p>",
+        "<p>Ber&#8203;ta</p>",
+        "<ul><li>Ada</li><li>Berta</li></ul>",
     ],
 )
-def test_another_athletes_name_is_refused_until_it_is_confirmed(body):
+def test_another_athletes_name_is_refused_until_it_is_allowed(body):
     page = PAGE.replace("BODY", body)
-    with pytest.raises(ReportProblem, match=r"another athlete, 'Berta'.*Confirm the name if it is meant"):
-        check_page(page, other_names=["Berta", "Cem"])
-    check_page(page, other_names=["Berta", "Cem"], allowed_names=["Berta"])
+    with pytest.raises(ReportProblem, match=r"another athlete, 'Berta', in “.*Take the name out"):
+        check_page(page, look_out=LookOut(others=["Berta", "Cem"]))
+    check_page(page, look_out=LookOut(others=["Berta", "Cem"], allowed=["Berta"]))
 
 
 def test_a_name_of_several_words_is_found_over_a_line_end():
-    with pytest.raises(ReportProblem, match="'Ana María Ruiz'"):
-        check_page(PAGE.replace("BODY", "<p>with ana\n maría ruiz</p>"), other_names=["Ana María Ruiz"])
+    page = PAGE.replace("BODY", "<p>with ana\n maría ruiz</p>")
+    with pytest.raises(ReportProblem, match="'María'"):
+        check_page(page, look_out=LookOut(others=["Ana María Ruiz"]))
+
+
+@pytest.mark.parametrize(
+    "numbers",
+    [
+        {"remarks": "with Berta"},
+        {"sessions": [{"recording": "2026-10-03_with_berta"}]},
+        {"note": "Bertas group"},
+        {"deep": {"deeper": ["x", ("y", "Berta")]}},
+    ],
+)
+def test_the_numbers_beside_a_page_are_read_too(numbers):
+    with pytest.raises(ReportProblem, match="another athlete, 'Berta'"):
+        check_page(PAGE, numbers=numbers, look_out=LookOut(others=["Berta Holm"]))
+    check_page(PAGE, numbers=numbers, look_out=LookOut(others=["Cem Holm"]))
+
+
+def test_a_path_among_the_numbers_is_refused():
+    with pytest.raises(ReportProblem, match="a file path, in '/home/coach/roster', among its numbers"):
+        check_page(PAGE, numbers={"x": "/home/coach/roster"})
+
+
+#: The program's own words stand outside what people typed; the same words typed may be a name.
+@pytest.mark.parametrize(
+    "words", ["Ride with Mark on Tuesday.", "then Will paced you", "Long run, May ahead"]
+)
+def test_what_people_typed_is_not_exempt(words):
+    look_out = LookOut(others=["Mark Holm", "Will Holm", "May Holm"])
+    with pytest.raises(ReportProblem, match="name of another athlete"):
+        check_page(PAGE.replace("BODY", f'<div class="note"><p>{words}</p></div>'), look_out=look_out)
+
+
+def test_the_programs_own_words_are_exempt():
+    look_out = LookOut(others=["Will May", "Mark Day", "Easy Long", "Monday Rest", "Banister Note"])
+    check_page(
+        PAGE.replace("BODY", "<p>Monday 4 May: you will rest, a day of easy heart rate.</p>"),
+        look_out=look_out,
+    )
 
 
 def test_the_sample_letter_passes(letter):
-    check_page(letter, other_names=["Berta"])
+    check_page(letter, look_out=LookOut(others=["Berta"]))
     assert len(letter.encode()) < 40_000
 
 

@@ -1,7 +1,5 @@
 """Only marked parts of a notebook reach a page, and the numbers are kept whole."""
 
-import json
-
 import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output, new_raw_cell
 
@@ -9,8 +7,7 @@ from coachlib.errors import ReportProblem
 from coachlib.report.page.blocks import Html, Numbers
 from coachlib.report.page.gate import check_page
 from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
-from coachlib.report.page.page import CONTENT_POLICY, numbers_of, render
-from coachlib.report.page.saving import save_letter
+from coachlib.report.page.page import CONTENT_POLICY, blocks_of, for_coach_of, numbers_of, render
 
 
 def shown(**data):
@@ -36,14 +33,14 @@ def test_only_marked_outputs_are_exported():
         new_output("error", ename="E", evalue="leak", traceback=["leak"]),
     )
     leaks.cells += [new_markdown_cell("leak"), new_raw_cell("leak")]
-    page = render(leaks, title="A week")
+    page = render(blocks_of(leaks), title="A week")
     assert page.count("<h1>A week</h1>") == 1
     for gone in ("leak", "secret", "screen"):
         assert gone not in page
 
 
 def test_a_page_starts_with_its_policy_and_names_its_language():
-    page = render(book(BLOCK), title="<Ada> & week", lang="de")
+    page = render(blocks_of(book(BLOCK)), title="<Ada> & week", lang="de")
     assert page.startswith("<!DOCTYPE html>")
     assert page.index("Content-Security-Policy") < page.index("charset") < page.index("<title>")
     assert CONTENT_POLICY in page
@@ -53,12 +50,14 @@ def test_a_page_starts_with_its_policy_and_names_its_language():
 
 
 def test_the_accent_reaches_the_page():
-    assert render(book(BLOCK), title="x", accent="#7a2e8a").count("--accent:#7a2e8a") == 2  # light and print
+    assert (
+        render(blocks_of(book(BLOCK)), title="x", accent="#7a2e8a").count("--accent:#7a2e8a") == 2
+    )  # light and print
 
 
-def test_a_notebook_without_blocks_is_refused():
-    with pytest.raises(ReportProblem, match="shows 0 parts of a letter"):
-        render(book(shown(text_html="<p>")), title="x")
+def test_a_page_without_blocks_is_refused():
+    with pytest.raises(ReportProblem, match="the page has 0 blocks"):
+        render(blocks_of(book(shown(text_html="<p>"))), title="x")
 
 
 @pytest.mark.parametrize("count", [0, 2])
@@ -80,20 +79,11 @@ def test_a_block_is_shown_with_its_style_in_a_notebook():
     assert "prefers-color-scheme" not in bundle["text/html"]
 
 
-def test_page_and_numbers_are_saved_together(tmp_path):
-    html_path, json_path = tmp_path / "reports" / "w.html", tmp_path / "reports" / "w.json"
-    save_letter("<p>é</p>", {"drift_pct": None}, html_path=html_path, json_path=json_path)
-    save_letter("<p>ö</p>", {"drift_pct": 1.5}, html_path=html_path, json_path=json_path)
-    assert html_path.read_text("utf-8") == "<p>ö</p>"
-    assert json.loads(json_path.read_text("utf-8")) == {"drift_pct": 1.5}
-    assert sorted(path.name for path in html_path.parent.iterdir()) == ["w.html", "w.json"]
-
-
-def test_nothing_is_saved_when_one_cannot_be(tmp_path):
-    (tmp_path / "w.json").write_text("old")
-    with pytest.raises(ValueError, match="not JSON compliant"):
-        save_letter("<p>", {"x": float("nan")}, html_path=tmp_path / "w.html", json_path=tmp_path / "w.json")
-    with pytest.raises(UnicodeEncodeError):
-        save_letter("<p>\ud800", {"x": 1}, html_path=tmp_path / "w.html", json_path=tmp_path / "w.json")
-    assert [path.name for path in tmp_path.iterdir()] == ["w.json"]
-    assert (tmp_path / "w.json").read_text() == "old"
+def test_what_is_for_the_coach_stays_apart_from_the_numbers():
+    kept = Numbers({"n": 1}, for_coach={"unreadable": ["x"]})
+    done = new_notebook(
+        cells=[new_code_cell(outputs=[new_output("display_data", data=kept._repr_mimebundle_())])]
+    )
+    assert numbers_of(done) == {"n": 1} == kept.values
+    assert for_coach_of(done) == {"unreadable": ["x"]}
+    assert blocks_of(done) == []

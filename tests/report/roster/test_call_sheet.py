@@ -1,20 +1,33 @@
+from datetime import date
+
+from coachlib.analysis.remarks.open_remarks import Remark
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
+from coachlib.measures.common.codes import code
 from coachlib.records.roster import RosterSettings
 from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
 from coachlib.report.roster import call_sheet
+from coachlib.report.words.roster import in_short
+
+SILENT = code("no data", days=9, last_on=date(2026, 11, 13))
+DUE = code("test due", n_tests=0)
+SUNDAY = date(2026, 11, 22)
 
 
-def reason(kind="no data", group="talk to", sentence="no recording for 9 days", where="recordings"):
-    return Reason(kind=kind, group=group, sentence=sentence, settle="ask what happened", where=where)
+def reason(found=SILENT, group="talk to", where="recordings", quoted=""):
+    return Reason(kind=found.name, group=group, code=found, where=where, quoted=quoted)
 
 
-def entry(name, *reasons, group="fine"):
-    return CallEntry(slug=name.lower(), name=name, group=group, reasons=reasons)
+def entry(name, *reasons, group="fine", remarks=()):
+    return CallEntry(slug=name.lower(), name=name, group=group, reasons=reasons, remarks=tuple(remarks))
+
+
+def remark(text, on=SUNDAY, asks=False, about_health=False):
+    return Remark(on=on, text=text, asks=asks, about_health=about_health)
 
 
 SHEET = CallSheet(
-    talk_to=(entry("Anna", reason(), reason("test due", "look at", "no first threshold"), group="talk to"),),
-    look_at=(entry("Berta", reason("test due", "look at", "none", "first_threshold"), group="look at"),),
+    talk_to=(entry("Anna", reason(), reason(DUE, "look at", "first_threshold"), group="talk to"),),
+    look_at=(entry("Berta", reason(DUE, "look at", "first_threshold"), group="look at"),),
     fine=(entry("Cleo"), entry("Dora")),
 )
 
@@ -24,19 +37,23 @@ def test_everybody_stands_once_in_order_with_every_reason_and_its_way_out():
     order = [page.index(word) for word in ("Talk to", "Anna", "Look at", "Berta", "Fine", "Cleo and Dora")]
     assert order == sorted(order)
     assert [page.count(name) for name in ("Anna", "Berta", "Cleo", "Dora")] == [1, 1, 1, 1]
-    assert "no recording for 9 days" in page
-    assert "no first threshold" in page
-    assert page.count("ask what happened") == 3
-    assert "thresholds workbook" in page
+    assert "no recording for nine days, the last on Friday 13 November" in page
+    assert page.count("no first threshold has been accepted") == 2
+    assert page.count("ask what happened") == 1
+    assert "first threshold workbook" in page
 
 
 def test_long_and_hostile_words_stay_short_and_harmless():
-    hurt = reason("illness or pain", sentence="<b>wrote</b> pain\n" + "ow " * 400)
-    page = call_sheet.groups(CallSheet(talk_to=(entry("Anna", hurt, group="talk to"),), look_at=(), fine=()))
+    words = "<b>wrote</b>\n" + "ow " * 400 + "end"
+    hurt = reason(code("illness or pain", on=SUNDAY, health="pain", words=words, n_days=1), quoted=words)
+    person = entry("Anna", hurt, group="talk to", remarks=[remark(words, about_health=True)])
+    page = call_sheet.groups(CallSheet(talk_to=(person,), look_at=(), fine=()))
     assert "<b>" not in page
-    assert "…" in page
-    assert len(page) < 800
     assert 'class="why words"' in page
+    open_part, folded = page.split("<details>")
+    assert "…" in open_part
+    assert len(open_part) < 1000
+    assert " ow end”" in folded  # all of it is there to read
 
 
 def test_a_roster_without_a_reason_says_so():
@@ -48,6 +65,8 @@ def test_a_roster_without_a_reason_says_so():
 def test_the_head_names_roster_and_week_and_the_numbers_keep_the_order():
     assert "16 to 22 November 2026" in call_sheet.head("2026-W47", RosterSettings(name="Club"))
     kept = call_sheet.kept("2026-W47", SHEET)._repr_mimebundle_()[NUMBERS_TYPE]
+    assert kept["in_order"][0]["reasons"][0]["sentence"].startswith("no recording for nine days")
+    assert kept["in_order"][0]["reasons"][0]["way_out"].startswith("ask what happened")
     assert [e["slug"] for e in kept["in_order"]] == ["anna", "berta", "cleo", "dora"]
 
 
@@ -57,17 +76,62 @@ def test_names_and_places_lead_where_there_is_something():
     assert '<h3><a href="../anna/x.html">Anna</a></h3>' in page
     assert '<a href="../a%26b/recordings">recordings</a>' in page
     assert "<h3>Berta</h3>" in page
-    assert page.count("<a ") == 3  # her name and the two reasons settled in the recordings
+    assert page.count("<a ") == 2  # her name and the reason settled in the recordings
     assert "<a " not in call_sheet.groups(SHEET)
 
 
 def test_in_jupyterlab_the_workbooks_are_what_it_leads_to():
-    strap = Reason(
-        kind="strap failing", group="look at", sentence="heart rate missing", settle="wet the strap",
-        where="recording", recording="2026-11-18_run",
-    )  # fmt: skip
+    lost = code("strap failing", on=date(2026, 11, 18), missing_pct=34.0, n_sessions=1)
+    strap = Reason(kind=lost.name, group="look at", code=lost, where="recording", recording="2026-11-18_run")
     sheet = CallSheet(talk_to=(), look_at=(entry("Berta", strap, group="look at"),), fine=())
     shown = call_sheet.groups(sheet)._repr_mimebundle_()
     assert '<a href="recording.ipynb">recording workbook</a>: 2026-11-18_run' in shown["text/html"]
     assert "recording workbook: 2026-11-18_run" in shown[BLOCK_TYPE]
     assert "<a " not in shown[BLOCK_TYPE]
+
+
+def sheet_of(*remarks, reasons=()):
+    person = entry("Anna", *reasons, group="talk to" if reasons else "fine", remarks=remarks)
+    return call_sheet.groups(
+        CallSheet(talk_to=(person,) if reasons else (), look_at=(), fine=() if reasons else (person,))
+    )
+
+
+def test_questions_and_health_stand_open_and_the_rest_is_folded_behind_its_number():
+    page = sheet_of(
+        remark("Cake."), remark("Sun & wind."), remark("Test soon?", asks=True), remark("Knee.", about_health=True),
+        reasons=[reason()],
+    )  # fmt: skip
+    open_part, folded = page.split("<details>")
+    assert "Sunday 22 November: “Test soon?”" in open_part
+    assert "“Knee.”" in open_part
+    assert folded.startswith("<summary>2 more remarks</summary>")
+    assert "“Cake.”" in folded
+    assert "“Sun &amp; wind.”" in folded
+    assert "“Knee.”" not in folded
+
+
+def test_what_a_reason_quotes_in_full_is_not_said_twice():
+    asked = reason(code("question", on=SUNDAY, words="Test soon?", n_more=0), quoted="Test soon?")
+    page = sheet_of(remark("Test soon?", asks=True), reasons=[asked])
+    assert page.count("Test soon?") == 1
+    assert "<details>" not in page
+
+
+def test_a_remark_of_which_a_reason_shows_one_sentence_can_be_read_in_full():
+    flagged = reason(
+        code("physician first", on=SUNDAY, words="Dizzy.", n_more=0), where="diary", quoted="Dizzy."
+    )
+    page = sheet_of(remark("Dizzy. Then fine.", about_health=True), reasons=[flagged])
+    assert "“Dizzy.”" in page
+    assert "“Dizzy. Then fine.”" in page
+
+
+def test_who_is_fine_can_be_read_too():
+    page = sheet_of(remark("Cake."), remark("Snow."))
+    assert "<summary>2 remarks</summary>" in page
+    assert "Anna, Sunday 22 November: “Cake.”" in page
+
+
+def test_in_a_few_words():
+    assert in_short("talk to", ["no data", "test due", "heat"]) == "talk to: no data and two more"

@@ -1,81 +1,91 @@
 """The call sheet of twelve athletes as a coach opens it: one screen, readable on a phone, one sheet of paper."""
 
+from datetime import date
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from nbformat.v4 import new_code_cell, new_notebook, new_output
-from report.test_browser import opened
+from report.page.test_browser import opened
 
+from coachlib.analysis.remarks.open_remarks import Remark
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
+from coachlib.analysis.roster.reasons.registry import all_reasons
+from coachlib.measures.common.codes import code
 from coachlib.records.roster import RosterSettings
-from coachlib.report.page.marks import BLOCK_TYPE
 from coachlib.report.page.page import render
 from coachlib.report.roster import call_sheet
 
 pytestmark = pytest.mark.browser
 
-STRAP = (
-    "strap failing", "look at", "heart rate missing for 34 % of the session on Wednesday 18 November",
-    "wet the strap, wash it, change its battery", "recording", "2026-11-18_running",
-)  # fmt: skip
-STALE = (
-    "threshold stale", "look at", "the first threshold (151 bpm) is 11 weeks old; after 8 it should be tested again",
-    "plan a test", "first_threshold", "",
-)  # fmt: skip
+
+def on(day):
+    return date(2026, 11, day)
+
+
+def why(name, where, recording="", quoted="", group=None, **values):
+    kind = all_reasons()[name]
+    return Reason(
+        kind=name,
+        group=group or kind.group,
+        code=code(name, **values),
+        where=where,
+        recording=recording,
+        quoted=quoted,
+    )
+
+
 LETTER = "weekly letter"
-#: What twelve athletes may give on a bad Monday, in the words of the program.
+STRAP = why("strap failing", "recording", "2026-11-18_running", on=on(18), missing_pct=34.0, n_sessions=1)
+STALE = why("threshold stale", "first_threshold", which="first", hr_bpm=151.0, weeks=11.0, allowed_weeks=8)
+CHANGE = {
+    "trend": "running",
+    "hr_bpm": 141.0,
+    "unit": "m/s",
+    "since_on": date(2026, 9, 14),
+    "compared_with": "",
+}
+#: What twelve athletes may give on a bad Monday.
 TALK = {
     "Ansel Grubb": [
-        ("illness or pain", "talk to", 'wrote pain on Sunday 22 November, "knee a little thick tonight"',
-         "call; rest and a physician come first", "diary", ""),
+        why("chest pain or collapse", "diary", quoted="Chest tight on the second hill, strap was fine.", on=on(19),
+            words="Chest tight on the second hill, strap was fine.", n_more=0),
         STRAP,
     ],
-    "Bettina Marrow": [
-        ("no data", "talk to", "no recording for 12 days, the last on Tuesday 10 November",
-         "ask what happened; mark the days where ill or travelling", "recordings", ""),
-    ],
+    "Bettina Marrow": [why("no data", "recordings", days=12, last_on=on(10))],
     "Corin Vash": [
-        ("trend down", "talk to",
-         "running: output at 141 bpm down by 0.9 km/h (0.4 to 1.4) since 14 September, likely",
-         "ask before judging: a bad fortnight looks the same as lost fitness (last 3 weeks: sleep 5.9 h, unwell on 2 "
-         "days, load 0.7 times the usual)", LETTER, ""),
+        why("trend down", LETTER, size=0.25, low=0.11, high=0.39, call="likely", n_weeks=3, sleep_h=5.9, n_unwell=2,
+            load_ratio=0.7, **CHANGE),
         STALE,
     ],
     "Dagny Lorimer": [
-        ("easy days not easy", "talk to",
-         "easy sessions 38 % above the first threshold (31 to 46), usually 6 to 15 %",
-         "ask for slower easy days, or test whether the threshold has moved", LETTER, ""),
-        ("drift unusually high", "look at",
-         "heart rate drifted 8.8 % an hour (6.3 to 11.3) on Thursday 19 November, usually 2.1; it was 27 °C",
-         "look for heat, thirst, tiredness or artefacts before reading more into it", "recording",
-         "2026-11-19_running"),
+        why("easy days not easy", LETTER, above_pct=38.0, low_pct=31.0, high_pct=46.0, usual_low_pct=6.0,
+            usual_high_pct=15.0),
+        why("drift unusually high", "recording", "2026-11-19_running", on=on(19), drift_pct=6.6, low_pct=4.7,
+            high_pct=8.5, window_s=2700.0, hourly_pct=8.8, usual_hourly_pct=2.1, temperature_c=27.0),
     ],
-    "Edda Quill": [
-        ("load outside own range", "talk to", "load by heart rate 2.4 times the usual week (913; own range 190 to 805)",
-         "was it meant? plan the coming week with it in mind", LETTER, ""),
-    ],
+    "Edda Quill": [why("load outside own range", LETTER, by="heart rate", load=913.0, usual=380.0, low=190.0, high=805.0)],
 }  # fmt: skip
 LOOK = {
     "Falk Osterby": [
-        ("decisions pending", "look at",
-         "the drift test of Saturday 21 November waits for your decisions, 2 suggested exclusions",
-         "open it, set the window, accept or reject what is suggested", "recording", "2026-11-21_treadmill"),
+        why("decisions pending", "recording", "2026-11-21_treadmill", on=on(21), kind="drift test", n_suggestions=2)
     ],
-    "Greta Simmonds-Halloway": [
-        ("trend up", "look at", "running: output at 141 bpm up by 1.0 km/h (0.6 to 1.5) since 14 September, clear",
-         "tell the athlete; test whether the threshold has moved up", LETTER, ""),
-    ],
+    "Greta Simmonds-Halloway": [why("trend up", LETTER, size=0.28, low=0.17, high=0.42, call="clear", **CHANGE)],
     "Hulda Prenn": [STRAP, STALE],
     "Ivo Castellan": [STALE],
 }  # fmt: skip
 FINE = ("Jorun Blythe", "Kester Amory", "Lina Varga")
+SAID = (
+    Remark(on=on(17), text="Rain sideways.", asks=False, about_health=False),
+    Remark(on=on(19), text="Fog on the top, sun above it.", asks=False, about_health=False),
+    Remark(on=on(22), text="Long one with the club. " * 12, asks=False, about_health=False),
+)
+ASKED = Remark(on=on(20), text="Can I do the test on Friday instead?", asks=True, about_health=False)
 
 
 def entry(name, group, reasons=()):
-    made = [
-        Reason(kind=kind, group=urgency, sentence=seen, settle=settle, where=where, recording=recording)
-        for kind, urgency, seen, settle, where, recording in reasons
-    ]
-    return CallEntry(slug=name.split()[0].lower(), name=name, group=group, reasons=tuple(made))
+    remarks = (*SAID, ASKED) if name == "Edda Quill" else SAID
+    return CallEntry(
+        slug=name.split()[0].lower(), name=name, group=group, reasons=tuple(reasons), remarks=remarks
+    )
 
 
 @pytest.fixture(scope="module")
@@ -87,11 +97,8 @@ def page_path(tmp_path_factory):
     )
     links = {(e.slug, place): f"../{e.slug}/x" for e in sheet.in_order for place in (LETTER, "diary")}
     blocks = call_sheet.head("2026-W47", RosterSettings(name="Club")), call_sheet.groups(sheet, links)
-    cells = [
-        new_code_cell(outputs=[new_output("display_data", data={BLOCK_TYPE: str(block)})]) for block in blocks
-    ]
     path = tmp_path_factory.mktemp("sheet") / "sheet.html"
-    path.write_text(render(new_notebook(cells=cells), title="Call sheet"), encoding="utf-8")
+    path.write_text(render(blocks, title="Call sheet"), encoding="utf-8")
     return path
 
 
@@ -110,7 +117,18 @@ def test_it_can_be_read_by_everybody_and_scrolls_nowhere_sideways(browser, page_
     assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found] == []
 
 
-def test_it_prints_on_one_sheet(browser, page_path, tmp_path):
+def test_it_prints_on_two_sheets_with_every_remark_open(browser, page_path, tmp_path):
     page = opened(browser, page_path, width=1100)
     page.pdf(path=tmp_path / "sheet.pdf", prefer_css_page_size=True)
-    assert (tmp_path / "sheet.pdf").read_bytes().count(b"/Type /Page\n") == 1
+    assert (tmp_path / "sheet.pdf").read_bytes().count(b"/Type /Page\n") <= 2
+    page.emulate_media(media="print")
+    lines = page.locator("details li .why")
+    assert lines.count() > 20
+    assert all(lines.nth(n).is_visible() for n in range(lines.count()))
+
+
+def test_a_fold_opens_beside_its_athlete(browser, page_path):
+    page = opened(browser, page_path, width=1100)
+    page.locator("summary").first.click()
+    assert page.locator("details[open] li .why").first.is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == 1100

@@ -18,7 +18,9 @@ HELD = Stage(start_s=0, stop_s=4500, speed_mps=3.0, grade=0.0)
 def a_test(drift_pct=2.0, *, start_s=900, stop_s=4500, stages=(HELD,), **changes):
     """An even rise with a known drift over the hour from minute 15."""
     t = np.arange(4500.0)
-    hr = 150 * (1 + drift_pct / 100 * ((t - 900) / 1800 - 0.5)) + np.random.default_rng(1).normal(0, 0.5, t.size)
+    hr = 150 * (1 + drift_pct / 100 * ((t - 900) / 1800 - 0.5)) + np.random.default_rng(1).normal(
+        0, 0.5, t.size
+    )
     activity = built_activity(seconds=4500, hr_bpm=hr, is_indoor=True, **changes)
     windows = (Window(start_s=start_s, stop_s=stop_s),)
     return stretch(activity, Decisions(fit_sha256=activity.sha256, windows=windows, stages=stages))
@@ -49,7 +51,10 @@ def test_a_fall_is_told_by_its_size_with_the_interval_of_the_size():
 
 
 def test_a_void_test_has_no_threshold_in_its_verdict():
-    stages = (HELD.model_copy(update={"stop_s": 2700.0}), Stage(start_s=2700, stop_s=4500, speed_mps=3.2, grade=0.0))
+    stages = (
+        HELD.model_copy(update={"stop_s": 2700.0}),
+        Stage(start_s=2700, stop_s=4500, speed_mps=3.2, grade=0.0),
+    )
     said = verdict(a_test(1.0, stages=stages))
     assert "This is no valid test: the setting changed once inside the window, at 0:45" in said
     assert "threshold" not in said

@@ -14,7 +14,7 @@ from report.sample import IMPORTS, PARAMETERS, write_book
 
 from coachlib.errors import FileProblem, ReportProblem
 from coachlib.report.page.marks import NUMBERS_TYPE
-from coachlib.report.page.page import numbers_of, render
+from coachlib.report.page.page import blocks_of, numbers_of, render
 from coachlib.report.workbooks.runner import BookRunner
 
 SHOW = "Html(f'<h1>{escape(name)}</h1>')"
@@ -165,7 +165,7 @@ def test_what_is_no_notebook_is_refused(runner, tmp_path, content):
 def test_prints_warnings_and_frames_do_not_reach_the_page(runner, tmp_path):
     loud = "import warnings; print('leak'); warnings.warn('leak'); pd.DataFrame({'leak': [1]})"
     done = runner.run(write_book(tmp_path / "b.ipynb", loud, SHOW), {})
-    page = render(done, title="x")
+    page = render(blocks_of(done), title="x")
     assert "<h1>Ada Example</h1>" in page
     assert "leak" not in page
 
@@ -173,7 +173,7 @@ def test_prints_warnings_and_frames_do_not_reach_the_page(runner, tmp_path):
 def test_a_hostile_name_and_note_give_a_readable_page(runner, tmp_path):
     payload = "</script><script>document.title=\"ran\"</script><img src=x onerror='x'> \x00\u202e{{7*7}}"
     done = runner.run(write_book(tmp_path / "b.ipynb"), {"name": payload, "note": payload, "remark": payload})
-    page = render(done, title=payload)
+    page = render(blocks_of(done), title=payload)
     assert "<script" not in page
     assert "<img" not in page
     assert "\x00" not in page

@@ -8,38 +8,53 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from coachlib.measures.output.calibration import calibration_line
+from coachlib.analysis.zones.measured import OutputLine
+from coachlib.analysis.zones.plan import Compared, ZonePlan
+from coachlib.measures.common.codes import code
+from coachlib.measures.output.monotone import monotone_line
 from coachlib.measures.zones.scales import five_bands, maximum_zones, reserve_zones
 from coachlib.measures.zones.zone_table import compare_zones, zone_outputs, zone_shares, zones_from_limits
 from coachlib.report.page.page import CONTENT_POLICY
-from coachlib.report.zones.zone_plan import Compared, ZonePlan
 from coachlib.report.zones.zone_sheet import zone_sheet
 
 BANDS = five_bands(hr_rest_bpm=50, first_bpm=150, second_bpm=170, hr_max_bpm=190)
 WIDER = five_bands(hr_rest_bpm=50, first_bpm=160, second_bpm=170, hr_max_bpm=190)
 #: 30 beats for each m/s: 120 bpm at 2.333 m/s, 150 at 3.333, 170 at 4.0, 180 at 4.333.
-RUNS = calibration_line(np.array([2.0, 3.0, 4.0]), np.array([110.0, 140.0, 170.0]))
-RIDES = calibration_line(np.array([100.0, 150.0, 200.0]), np.array([110.0, 140.0, 170.0]))
+RUNS = ([2.0, 3.0, 4.0], [110.0, 140.0, 170.0], 30.0)
+RIDES = ([100.0, 150.0, 200.0], [110.0, 140.0, 170.0], 0.6)
+
+
+def output_line(made, unit):
+    output, hr, slope = made
+    return OutputLine(
+        line=monotone_line(hr, output, slope=slope),
+        unit=unit,
+        low=min(output),
+        high=max(output),
+        day_pct=4.2,
+        made_from=code("outputs made from", n_tests=3, n_stages=0, n_trials=0, n_accepted=0),
+        doubts=(),
+    )
 
 
 def plan(zones=BANDS, *, line=None, unit="m/s", rest=50.0, **changes):
+    output = output_line(line, unit) if line else None
     known = {
         "athlete": "Mira Example",
         "coach": "",
         "on": date(2026, 11, 8),
+        "sport": None,
         "zones": zones,
-        "shares": zone_shares(zones, hr_max_bpm=190, hr_rest_bpm=rest),
-        "outputs": zone_outputs(zones, line) if line else (),
-        "unit": unit if line else "",
-        "outputs_from": "3 drift tests" if line else "",
-        "tested_low": line.output_low if line else 0.0,
-        "tested_high": line.output_high if line else 0.0,
-        "why_no_output": "" if line else "No speed is known yet.",
+        "refused": (),
+        "doubts": (),
+        "shares": zone_shares(zones, hr_max_bpm=190, hr_rest_bpm=rest) if zones else (),
+        "outputs": zone_outputs(zones, output.line) if output else (),
+        "output": output,
+        "no_output": None if output else code("too few outputs", least=3),
         "thresholds": (),
         "hr_max_bpm": 190.0,
         "hr_max_from": "measured",
         "hr_rest_bpm": rest,
-        "medicine": False,
         "compared": (),
     }
     return ZonePlan(**{**known, **changes})
@@ -50,11 +65,11 @@ def compared(other, zones, *, of_watch=False):
     seconds[[110, 145, 155, 175]] = 600, 1200, 1800, 400
     result = compare_zones(other, zones, seconds)
     return Compared(
-        name="watch" if of_watch else "before",
         of_watch=of_watch,
         zones=other,
         result=result,
-        training="Four sessions of the last four weeks",
+        n_sessions=4,
+        n_weeks=4,
     )
 
 
@@ -98,7 +113,7 @@ def test_only_the_limit_outside_the_tested_range_is_marked_and_explained_once():
 
 
 def test_without_a_limit_outside_there_is_no_mark_and_no_explanation():
-    whole = calibration_line(np.array([100.0, 200.0, 300.0]), np.array([110.0, 150.0, 190.0]))
+    whole = ([100.0, 200.0, 300.0], [110.0, 150.0, 190.0], 0.4)
     page = text_of(zone_sheet(plan(line=whole, unit="W")))
     assert "~" not in page
     assert "marked" not in page
@@ -108,11 +123,11 @@ def test_speed_and_pace_meet_and_a_line_of_running_says_nothing_about_walking():
     page = text_of(zone_sheet(plan(line=RUNS)))
     for said in ("up to 8.4 km/h", "7:09 per km or slower", "8.4 to 12.0 km/h", "7:09 to 5:00 per km"):
         assert said in page
-    steep = calibration_line(np.array([2.5, 3.0, 3.5]), np.array([140.0, 150.0, 160.0]))
+    steep = ([2.5, 3.0, 3.5], [140.0, 150.0, 160.0], 20.0)
     slow = text_of(zone_sheet(plan(line=steep)))  # 120 bpm at 1.5 m/s, which nobody runs
     assert "walking" in slow
     assert "5.4" not in slow
-    walker = calibration_line(np.array([0.8, 1.2, 1.6]), np.array([120.0, 150.0, 180.0]))
+    walker = ([0.8, 1.2, 1.6], [120.0, 150.0, 180.0], 75.0)
     assert text_of(zone_sheet(plan(line=walker))).count("walking") == 4
     assert "running" in text_of(zone_sheet(plan(line=walker)))
 
@@ -152,9 +167,31 @@ def test_what_per_cents_need_is_said():
     assert "181 and more" in bare
 
 
-def test_medicine_is_said_before_the_zones():
-    page = text_of(zone_sheet(plan(medicine=True)))
-    assert page.index("You take medicine that changes heart rate") < page.index("1 very easy")
+def test_with_medicine_there_are_no_beats_but_talk_and_effort_and_it_is_said_once():
+    page = text_of(zone_sheet(plan(None, refused=(code("no heart-rate limits under medicine"),))))
+    assert page.count("medicine that slows the heart") == 1
+    assert "whole sentences" in page
+    assert "effort 2 to 3" in page
+    assert not re.search(r"\d+ (to \d+ )?bpm|% HRmax", page)
+
+
+def test_what_is_not_sure_stands_on_the_sheet():
+    doubts = (
+        code("thresholds overlap", first_high_bpm=165.0, second_low_bpm=160.0),
+        code("narrow between thresholds", gap_bpm=5.0, least_bpm=6.0),
+    )
+    page = text_of(zone_sheet(plan(doubts=doubts)))
+    assert "may lie as high as 165 and the second as low as 160 bpm" in page
+    assert "The thresholds lie 5 bpm apart" in page
+    assert "Not sure yet" not in text_of(zone_sheet(plan()))
+
+
+def test_zones_have_names_and_no_numbers():
+    for zones in (BANDS, maximum_zones(hr_max_bpm=190), reserve_zones(hr_rest_bpm=50, hr_max_bpm=190)):
+        rows = re.findall(r'<span class="name">([^<]*)<|scope="row">([^<]*)<', zone_sheet(plan(zones)))
+        names = [a or b for a, b in rows]
+        assert len(names) >= 10
+        assert not any(re.search(r"\d|zone", name) for name in names)
 
 
 def test_the_sheet_loads_nothing():

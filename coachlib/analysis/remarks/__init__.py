@@ -1,0 +1,1 @@
+"""What the athlete wrote: words that need a physician first, health, questions."""

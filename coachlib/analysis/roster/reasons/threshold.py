@@ -1,0 +1,59 @@
+"""Thresholds that are doubted, old or missing."""
+
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
+from coachlib.measures.common.codes import code
+from coachlib.records.roster import TriageSettings
+
+
+def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
+    """Ordinary sessions that disagree with the accepted threshold, or have long said nothing about it."""
+    watch = athlete.season.watch if athlete.season is not None else None
+    if watch is None or watch.accepted_bpm is None:
+        return None
+    now = watch.latest
+    if now.disagrees:
+        middle = (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
+        return Told(
+            code=code(
+                "threshold in doubt", accepted_bpm=watch.accepted_bpm, disagrees=now.disagrees, low_bpm=now.hr_low_bpm,
+                high_bpm=now.hr_high_bpm, test_bpm=middle, silent_weeks=None,
+            )
+        )  # fmt: skip
+    if now.silent_weeks >= settings.unchecked_weeks and watch.n_sessions:
+        return Told(
+            code=code(
+                "threshold in doubt", accepted_bpm=watch.accepted_bpm, disagrees="", low_bpm=None, high_bpm=None,
+                test_bpm=None, silent_weeks=now.silent_weeks,
+            )
+        )  # fmt: skip
+    return None
+
+
+def stale(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """A threshold older than the roster allows."""
+    old = [t for t in athlete.week.thresholds if t.is_stale]
+    if not old:
+        return None
+    oldest = max(old, key=lambda t: t.weeks)
+    return Told(
+        code=code(
+            "threshold stale", which=oldest.threshold.which, hr_bpm=oldest.threshold.hr_bpm, weeks=oldest.weeks,
+            allowed_weeks=athlete.week.settings.stale_after_weeks,
+        )
+    )  # fmt: skip
+
+
+def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """Without a first threshold there is nothing to judge easy days by."""
+    if any(t.threshold.which == "first" for t in athlete.week.thresholds):
+        return None
+    tests = sum(s.kind == "drift test" for s in athlete.week.sessions)
+    return Told(code=code("test due", n_tests=tests + len(athlete.week.athlete.typed_tests)))
+
+
+REASONS = (
+    ReasonKind(name="threshold in doubt", rank=150, group="look at", where="first_threshold", seen=doubt),
+    ReasonKind(name="threshold stale", rank=170, group="look at", where="first_threshold", seen=stale),
+    ReasonKind(name="test due", rank=180, group="look at", where="first_threshold", seen=due),
+)

@@ -1,0 +1,1 @@
+"""Zones: what they rest on, what speed or power goes with them, what may not be made of them."""
