@@ -1,16 +1,19 @@
 """Sessions, readings and weeks built for tests of seasons and call sheets: what they hold is known."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.analysis.recording.gear import Gear
-from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
+from coachlib.analysis.recording.judged import JudgedRecording, OutputSummary, SteadyStretch
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.measures.common.spans import Span
-from coachlib.measures.drift_test.constant_output import drift_meaning
+from coachlib.measures.drift_test.constant_output import ConstantOutputDrift, drift_meaning
 from coachlib.measures.drift_test.drift import heart_rate_drift
+from coachlib.measures.season.heat import Heat
+from coachlib.measures.season.output_level import output_level
 from coachlib.measures.season.output_reading import OutputReading
 from coachlib.measures.season.threshold_watch import DriftReading
 from coachlib.records.athlete import Athlete, Threshold
@@ -74,6 +77,31 @@ def session(on, *, hr=140, minutes=60, drift_pct=None, drift_minutes=60, **chang
     return JudgedRecording(**(fields | changes))
 
 
+def judged(
+    on, *, hr=140.0, speed=3.0, power_w=None, is_set=False, minutes=75, drift_pct=0.0, u_pct=0.6, **changes
+):
+    """A judged recording at one heart rate and output, as a season reads it; ``power_w`` makes it a ride."""
+    t = np.arange(minutes * 60.0)
+    output = np.full(t.size, float(power_w or speed))
+    level = output_level(t, np.full(t.size, float(hr)), output, t >= 0, is_cycling=power_w is not None)
+    found = stretch_with(hr, drift_pct, minutes - 15)
+    if not is_set:
+        drift = found.drift
+        held = ConstantOutputDrift(
+            drift_pct=drift.drift_pct, drift_low_pct=drift.drift_low_pct, drift_high_pct=drift.drift_high_pct,
+            se_pct=drift.se_pct, u_pct=u_pct, correction_pct=0.0, output_change_pct=0.0, first_output=speed,
+            second_output=speed, is_corrected=True, used_s=drift.used_s, method="", caveats=(),
+        )  # fmt: skip
+        found = replace(found, held=held)
+    unit = "m/s" if power_w is None else "W"
+    fields = {
+        "sha256": f"{on.isoformat()} {changes.get('sport', '')} {changes.get('kind', '')}", "temperature_c": 15.0,
+        "level": level, "steady": found,
+        "output": OutputSummary(kind="", unit=unit, mean=float(output[0]), is_set=is_set),
+    }  # fmt: skip
+    return session(on, hr=int(hr), **(fields | changes))
+
+
 def wears(**things):
     """Gear that a recording tells: ``wears(watch="A", strap="B")``."""
     return tuple(Gear(thing=t.replace("_", " "), which=w, is_recorded=True) for t, w in things.items())
@@ -84,16 +112,10 @@ def reading(on, *, output=3.0, first_half=140.0, drift=1.0, se=1.0, **changes):
     fields = {
         "sha256": on.isoformat(), "on": on, "group": "running", "sport": "running", "unit": "m/s",
         "gear": wears(watch="A"),
-        "output": OutputReading(
-            output=output, reading_bpm=24.0 * output, se_bpm=3.2, hr_bpm=142.0, mean_output=output,
-            distance_bpm=2.0, hr_reference_bpm=140.0, slope=24.0, slope_is_own=False, temperature_c=15.0,
-            used_s=900.0, method="", caveats=(),
-        ),
+        "output": OutputReading(hr_bpm=140.0, output=output, heat=Heat(), hills_pct=0.0, noise_sd_bpm=3.0),
         "drift": DriftReading(
-            first_half_bpm=first_half, drift_pct=drift, se_pct=se, minutes=60.0, temperature_c=15.0, method="",
-            caveats=(),
+            first_half_bpm=first_half, drift_pct=drift, se_pct=se, minutes=60.0, temperature_c=15.0,
         ),
-        "no_output": "", "no_drift": "",
     }  # fmt: skip
     return SessionReading(**(fields | changes))
 

@@ -14,6 +14,7 @@ from demo import people, simulate
 from demo.make import ROOT, diary_of, fit_of, recorded, stem, write_texts
 from demo.people import PEOPLE, UNWRITTEN, Person
 
+from coachlib.analysis.first_threshold.accepting import proposal
 from coachlib.analysis.first_threshold.series import analyse_series
 from coachlib.files.fit.reading import read_fit
 from coachlib.files.roster.folder import open_roster
@@ -21,7 +22,7 @@ from coachlib.files.store.store import sha256_of
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.measures.first_threshold.estimate import METHOD as SERIES_METHOD
 from coachlib.panels.second_threshold.panel import second_threshold
-from coachlib.report.first_threshold.accepting_view import proposal
+from coachlib.report.first_threshold.accepting_view import note_of
 
 MOST_BYTES = 8_000_000
 BY_SLUG = {person.slug: person for person in PEOPLE}
@@ -157,7 +158,8 @@ def test_a_threshold_accepted_from_a_method_of_ours_is_what_the_method_says(slug
     for accepted in athlete.thresholds:
         if accepted.method == SERIES_METHOD:
             tests = [t for t in drifts if t.sha256 in accepted.tests or t.typed]
-            said.append(proposal(analyse_series(tests, athlete), on=accepted.on))
+            offered = proposal(analyse_series(tests, athlete), athlete, on=accepted.on)
+            said.append(offered.threshold.model_copy(update={"note": note_of(offered)}))
     ours = [t for t in athlete.thresholds if t.tests and not t.method.startswith("coach")]
     assert len(ours) == 2
     for accepted in ours:

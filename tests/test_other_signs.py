@@ -8,7 +8,7 @@ import pytest
 
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
-from coachlib.panels.first_threshold.panel import thresholds_panel
+from coachlib.panels.first_threshold.panel import first_threshold_panel
 
 DEMO = Path(__file__).parent.parent / "athletes_demo"
 RAMP = "2026-10-28_rowing"
@@ -59,12 +59,12 @@ def test_beats_of_tests_and_of_the_ramp_are_read(roster):
 
 
 def test_the_page_says_that_the_ramp_agrees_and_the_estimate_does_not_move(roster):
-    page = thresholds_panel(roster, "nadja", interactive=False).page
+    page = first_threshold_panel(roster, "nadja", interactive=False).page
     assert "Two other signs agree: the talk test and the ramp with beat intervals." in page
     assert "ramp with beat intervals, 28 Oct" in section(page)
     estimate = re.search(r"The heart rate at 5.% drift is [^.]*", page)[0]
     change_ramp(roster, lambda text: text.replace('kind = "ramp"', 'kind = "intervals"'))
-    page = thresholds_panel(roster, "nadja", interactive=False).page
+    page = first_threshold_panel(roster, "nadja", interactive=False).page
     assert "Another sign agrees: the talk test." in page
     assert "ramp" not in section(page)
     assert estimate in page
@@ -78,7 +78,7 @@ def test_answers_that_contradict_the_drift_are_told(roster):
         for line in text.splitlines(keepends=True)
     ]
     diary.write_text("".join(rows), encoding="utf-8")
-    page = thresholds_panel(roster, "ilva", interactive=False).page
+    page = first_threshold_panel(roster, "ilva", interactive=False).page
     assert "The talk test is divided: for it on 3 Oct" in page
     assert "against it on 19 Sep; see “Other opinions”." in page
     assert "not: above</td><td>disagrees" in section(page)
@@ -89,13 +89,13 @@ def test_without_beats_or_answers_there_is_no_section(roster):
     text = diary.read_text(encoding="utf-8")
     diary.write_text(re.sub(",(comfortable|equivocal|not),", ",,", text), encoding="utf-8")
     assert known(roster, "ilva").opinions == ()
-    page = thresholds_panel(roster, "ilva", interactive=False).page
+    page = first_threshold_panel(roster, "ilva", interactive=False).page
     assert "Other opinions" not in page
     assert "other sign" not in page
 
 
 def test_a_test_that_is_left_out_takes_its_opinions_with_it(roster):
-    page = thresholds_panel(roster, "nadja", leave_out="2026-09-26_rowing", interactive=False).page
+    page = first_threshold_panel(roster, "nadja", leave_out="2026-09-26_rowing", interactive=False).page
     assert "26 Sep" not in section(page)
     assert "beat intervals, 3 Oct" in section(page)
 
@@ -105,7 +105,7 @@ def test_a_ramp_without_a_place_says_so(roster):
     (said,) = known(roster).silent
     assert said.startswith(f"{RAMP}: nothing says where the ramp begins")
     assert f"No opinion: {RAMP}: nothing says" in section(
-        thresholds_panel(roster, "nadja", interactive=False).page
+        first_threshold_panel(roster, "nadja", interactive=False).page
     )
 
 
@@ -117,7 +117,7 @@ def test_lactate_of_a_step_test_is_an_opinion(roster):
     fixed = next(t for t in opinion.reading if "2 mmol" in t.method)
     assert fixed.load == pytest.approx(162.5)
     assert 144 < fixed.hr_bpm < 154
-    assert "lactate steps, 28 Oct" in section(thresholds_panel(roster, "nadja", interactive=False).page)
+    assert "lactate steps, 28 Oct" in section(first_threshold_panel(roster, "nadja", interactive=False).page)
 
 
 def test_lactate_without_a_load_is_refused_in_words(roster):

@@ -18,7 +18,7 @@ from coachlib.files.leftovers import marked_as_ours
 LONGEST_WAIT_S = 20.0
 
 
-def write_bytes(path: Path | str, data: bytes, *, private: bool = False) -> None:
+def write_bytes(path: Path | str, data: bytes, *, private: bool = False, is_derived: bool = False) -> None:
     """Replace a file's contents in one step, as `write_together` does.
 
     Examples
@@ -28,10 +28,12 @@ def write_bytes(path: Path | str, data: bytes, *, private: bool = False) -> None
     ...     [file.name for file in Path(folder).iterdir()]
     ['a.txt']
     """
-    write_together({Path(path): data}, private=private)
+    write_together({Path(path): data}, private=private, is_derived=is_derived)
 
 
-def write_together(contents: Mapping[Path, bytes], *, private: bool = False) -> None:
+def write_together(
+    contents: Mapping[Path, bytes], *, private: bool = False, is_derived: bool = False
+) -> None:
     """Replace the contents of some files, each in one step, once all of them are wholly on the disk.
 
     On failure the old contents stay and nothing else is left.  Only between the last steps, which rename, may a
@@ -44,6 +46,8 @@ def write_together(contents: Mapping[Path, bytes], *, private: bool = False) -> 
         The new contents; the folders must exist.
     private : bool
         For the owner's eyes only, whatever the former file allowed; else a file keeps its permissions.
+    is_derived : bool
+        Can be made again, so it is not forced to the disk, which takes time.
 
     Raises
     ------
@@ -72,7 +76,8 @@ def write_together(contents: Mapping[Path, bytes], *, private: bool = False) -> 
             with os.fdopen(handle, "wb") as file:
                 file.write(data)
                 file.flush()
-                os.fsync(file.fileno())
+                if not is_derived:
+                    os.fsync(file.fileno())
             if target.exists() and not private:
                 shutil.copymode(target, temporary)
         for temporary, path in written:

@@ -2,14 +2,18 @@
 
 import re
 from dataclasses import dataclass
+from datetime import timedelta
+from itertools import product
 from pathlib import Path
 
 from coachlib.analysis.recording.duplicates import Duplicate, duplicate_of
-from coachlib.errors import CoachError, FileProblem, RosterProblem
+from coachlib.errors import FileProblem, RosterProblem
 from coachlib.files.atomic import write_bytes
+from coachlib.files.fit.parts import chosen
 from coachlib.files.fit.reading import fit_bytes
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.store.index import Index
 from coachlib.files.store.store import sha256_of
 from coachlib.records.activity import Activity
 
@@ -24,7 +28,12 @@ class Added:
 
 
 def add_recording(
-    roster: RosterFolder, folder: AthleteFolder, source: Path, *, anyway: bool = False
+    roster: RosterFolder,
+    folder: AthleteFolder,
+    source: Path,
+    *,
+    anyway: bool = False,
+    index: Index | None = None,
 ) -> Added:
     """Copy a FIT file into an athlete's recordings under a dated name; the original stays as it is.
 
@@ -37,6 +46,8 @@ def add_recording(
     anyway : bool
         File it also when another recording of the same time is there.  The same file, or the same values,
         are never filed twice.
+    index : Index, optional
+        What lies there already, where several files are added one after another.
 
     Raises
     ------
@@ -45,6 +56,7 @@ def add_recording(
     RosterProblem
         When the session is there already.
     """
+    index = index or Index.of(roster.store.folder)
     if not source.is_file():
         found = "is a folder" if source.is_dir() else "is not there"
         raise FileProblem(f"{source} {found}; name the FIT files one by one")
@@ -55,23 +67,17 @@ def add_recording(
             f"the folder {folder.recordings_dir} cannot be made: {error.strerror or error}"
         ) from None
     with folder.held(folder.recordings_dir):
-        refuse_same_bytes(roster, source)
-        activity = roster.store.activity(source)
-        for path in folder.fresh().recordings():
-            try:
-                known = roster.store.activity(path)
-            except CoachError:
-                continue
-            likeness = duplicate_of(known, activity)
-            if likeness is not None and not (anyway and likeness.sameness in ("two devices", "same time")):
-                raise RosterProblem(_refusal(source, path, likeness))
+        refuse_same_bytes(roster, source, index=index)
+        parts = roster.store.parts(source)
+        _refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway)
+        activity = chosen(parts, None)
         zone = folder.athlete().time_zone or roster.settings.time_zone
         path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
         write_bytes(path, fit_bytes(source))
     return Added(source=source, path=path, activity=activity)
 
 
-def refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
+def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> None:
     """Refuse a file that lies with any athlete already.
 
     Raises
@@ -82,9 +88,30 @@ def refuse_same_bytes(roster: RosterFolder, source: Path) -> None:
     checksum = sha256_of(source)
     roster = roster.fresh()
     for slug in roster.athletes():
-        for path in roster.athlete(slug).recordings():
-            if path.stat().st_size == source.stat().st_size and sha256_of(path) == checksum:
-                raise RosterProblem(f"{source.name} lies with {slug} already, as {path.name}")
+        for entry in index.entries(roster.athlete(slug).recordings_dir):
+            if entry.sha256 == checksum:
+                raise RosterProblem(f"{source.name} lies with {slug} already, as {entry.path.name}")
+
+
+def _refuse_same_session(
+    roster: RosterFolder,
+    folder: AthleteFolder,
+    source: Path,
+    parts: tuple[Activity, ...],
+    *,
+    index: Index,
+    anyway: bool,
+) -> None:
+    """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened."""
+    for entry in index.entries(folder.recordings_dir):
+        for known, new in product(entry.parts, parts):
+            stopped_at = new.started_at + timedelta(seconds=new.elapsed_s)
+            if known.stopped_at < new.started_at or stopped_at < known.started_at:
+                continue
+            there = roster.store.parts(entry.path, sha256=entry.sha256)
+            likeness = duplicate_of(chosen(there, known.number), new)
+            if likeness is not None and not (anyway and likeness.sameness in ("two devices", "same time")):
+                raise RosterProblem(_refusal(source, entry.path, likeness))
 
 
 def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:

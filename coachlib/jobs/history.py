@@ -10,7 +10,7 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
 from coachlib.analysis.roster.check import odd_date
-from coachlib.analysis.season.reading import Recorded, SessionReading
+from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
 from coachlib.analysis.week.calendar import first_day, week_of
@@ -144,6 +144,7 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
         diary=history.written,
+        history=tuple(s for s in history.sessions if s.on < result.stop_on),
     )
 
 
@@ -174,20 +175,14 @@ def read_history(
     athlete = recordings.athlete
     stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
     start = stop - timedelta(weeks=n_weeks)
-    opened = list(recordings.open(start, stop))
-    recorded = [
-        Recorded(
-            session=recordings.judged(r), activity=r.activity, decisions=r.decisions,
-            equipment=(r.row.equipment or "") if r.row else "",
-        )
-        for r in opened
-    ]  # fmt: skip
-    tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if start <= t.on < stop]
+    # a season is compared with weeks that may lie far back, so that everything before is judged too
+    judged = [recordings.judged(r) for r in recordings.open(None, stop)]
+    tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if t.on < stop]
     unreadable = {u.recording: u for u in recordings.unreadable.values()}
     return History(
         athlete=athlete,
-        sessions=tuple(sorted((r.session for r in recorded), key=lambda s: s.started_at)),
-        readings=readings_of_season(recorded, athlete, tests=tests),
+        sessions=tuple(sorted((s for s in judged if s.on >= start), key=lambda s: s.started_at)),
+        readings=readings_of_season(judged, athlete, tests, climate=folder.settings.climate),
         diary=tuple(row for row in recordings.diary.rows if start <= row.on < stop),
         written=tuple(row for row in recordings.diary.rows if row.on < stop),
         unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),

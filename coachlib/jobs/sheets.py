@@ -1,16 +1,18 @@
 """Sheets for the athlete, beside the weekly letters: how to do the next test, and the zones."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from coachlib import __version__
 from coachlib.analysis.first_threshold.machine import machine_of
-from coachlib.analysis.first_threshold.series import Series, analyse_series
+from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
 from coachlib.analysis.zones.plan import ZonePlan
 from coachlib.errors import TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.jobs.publishing import Page, publish
+from coachlib.measures.common.codes import Code
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
@@ -19,7 +21,13 @@ from coachlib.report.zones.zone_sheet import zone_sheet
 PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"
 
 
-def save_protocol_sheet(folder: RosterFolder, own: AthleteFolder, series: Series | None = None) -> Path:
+def save_protocol_sheet(
+    folder: RosterFolder,
+    own: AthleteFolder,
+    series: Series | None = None,
+    *,
+    against: Sequence[Code] = (),
+) -> Path:
     """Write the sheet for an athlete's next steady test into the athlete's reports.
 
     Parameters
@@ -31,6 +39,8 @@ def save_protocol_sheet(folder: RosterFolder, own: AthleteFolder, series: Series
     series : Series, optional
         As the coach has it on the screen; without one the athlete's tests are read, and where there are
         none the sheet asks for a first test by talking.
+    against : sequence of Code
+        What speaks against a test now, see ``analysis.first_threshold.fit_to_test``.
 
     Returns
     -------
@@ -47,16 +57,17 @@ def save_protocol_sheet(folder: RosterFolder, own: AthleteFolder, series: Series
     athlete = own.athlete()
     if series is None:
         known = read_drift_tests(folder, own)
+        tests, _ = of_sport(known.tests, next(iter(sports_of(known.tests)), ""))
         try:
             series = analyse_series(
-                known.tests,
+                tests,
                 athlete,
                 criterion_pct=folder.settings.criterion_pct,
-                machine=machine_of(athlete, known.tests),
+                machine=machine_of(athlete, tests),
             )
         except TooLittleData:
             series = None
-    plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach)
+    plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach, against=against)
     return _save(
         folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.roster.forms import in_words
+from coachlib.files.store.index import Index
 from coachlib.jobs.adding import Added, add_recording, refuse_same_bytes
 from coachlib.records.activity import Activity
 
@@ -58,31 +59,31 @@ class Sorter:
     ) -> None:
         self._roster = roster
         self._ask = ask
+        self._index = Index.of(roster.store.folder)
         self._owners: dict[str, set[str]] = {}
         for slug in roster.athletes():
-            for path in roster.athlete(slug).recordings():
-                try:
-                    self._learn(roster.store.activity(path), slug)
-                except CoachError:
-                    continue
+            for entry in self._index.entries(roster.athlete(slug).recordings_dir):
+                self._learn(entry.device, slug)
 
     def sort(self, source: Path, *, anyway: bool = False) -> Sorted:
         """File one recording away, or say why not."""
         try:
-            refuse_same_bytes(self._roster, source)
+            refuse_same_bytes(self._roster, source, index=self._index)
             activity = self._roster.store.activity(source)
             slug, why = self._owner(source, activity)
             if slug is None:
                 return Sorted(source=source, athlete=None, added=None, sentence=why)
-            added = add_recording(self._roster, self._roster.athlete(slug), source, anyway=anyway)
+            added = add_recording(
+                self._roster, self._roster.athlete(slug), source, anyway=anyway, index=self._index
+            )
         except CoachError as problem:
             return Sorted(source=source, athlete=None, added=None, sentence=str(problem))
-        self._learn(activity, slug)
+        self._learn(activity.device, slug)
         return Sorted(source=source, athlete=slug, added=added, sentence=why)
 
-    def _learn(self, activity: Activity, slug: str) -> None:
-        if activity.device:
-            self._owners.setdefault(activity.device, set()).add(slug)
+    def _learn(self, device: str, slug: str) -> None:
+        if device:
+            self._owners.setdefault(device, set()).add(slug)
 
     def _owner(self, source: Path, activity: Activity) -> tuple[str | None, str]:
         """Whose a recording is, and how that is known."""

@@ -7,6 +7,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
+from coachlib.measures.common.codes import Code
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
@@ -17,6 +19,21 @@ class Part:
     start_s: float
     stop_s: float
     hr_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Totals:
+    """What the device itself summed up for a session; None where its file does not say.
+
+    ``timer_s`` leaves pauses of the timer out, ``elapsed_s`` does not.
+    """
+
+    elapsed_s: float | None = None
+    timer_s: float | None = None
+    distance_m: float | None = None
+    ascent_m: float | None = None
+    hr_mean_bpm: float | None = None
+    hr_max_bpm: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -53,8 +70,10 @@ class Activity:
         where unknown.
     n_developer_fields : int
         Developer fields met and left aside.
-    caveats : tuple of str
-        What was salvaged, skipped or odd, in sentences.
+    totals : Totals
+        The device's own totals of this session.
+    caveats : tuple of Code
+        What was salvaged, skipped or odd; ``report.words.files`` says it.
     """
 
     samples: pd.DataFrame
@@ -75,7 +94,8 @@ class Activity:
     power_sensor: str = ""
     stride_sensor: str = ""
     n_developer_fields: int
-    caveats: tuple[str, ...]
+    totals: Totals = Totals()
+    caveats: tuple[Code, ...]
 
     @property
     def elapsed_s(self) -> float:
@@ -93,6 +113,11 @@ class Activity:
         if self.utc_offset_s is not None:
             return self.started_at.astimezone(timezone(timedelta(seconds=self.utc_offset_s)))
         return self.started_at
+
+    @property
+    def is_transition(self) -> bool:
+        """Whether this part of a file is the change from one sport to the next: named, not judged."""
+        return self.sport == "transition"
 
     def started_on(self, time_zone: str | None) -> date:
         """The local calendar day of the start."""

@@ -17,6 +17,7 @@ from coachlib.records.health import (
     medicine_on,
 )
 from coachlib.records.machine import Ergometer, Treadmill
+from coachlib.records.sports import sport_family
 from coachlib.records.thresholds import Threshold, TypedTest, Which
 
 __all__ = [
@@ -162,7 +163,8 @@ class Athlete(Record):
         """
         valid = [t for t in self.thresholds if t.which == which and t.on <= day and not t.withdrawn]
         if sport is not None:
-            own = [t for t in valid if t.sport == sport.strip().lower()]
+            family = sport_family(sport)
+            own = [t for t in valid if t.sport is not None and sport_family(t.sport) == family]
             valid = own or [t for t in valid if t.sport is None]
         return max(valid, key=lambda t: t.on) if valid else None
 

@@ -11,13 +11,20 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from benchmarks.ordinary_sessions import end_to_end, reading_errors
+from benchmarks.ordinary_sessions import SEASONS, Season, caught_changes, false_calls, reading_errors
 from benchmarks.shares_and_loads import easy_rates, load_rates
-from benchmarks.trend_calls import N_WEEKS, WORLDS, season_of_readings, trend_rates
+from benchmarks.trend_calls import (
+    N_WEEKS,
+    WORLDS,
+    beats_read,
+    season_of_readings,
+    trend_of,
+    trend_rates,
+    year_rates,
+)
 from benchmarks.watch_calls import MIXES, caught_moves, watch_rates
 
 from coachlib.measures.season.threshold_watch import watch_threshold
-from coachlib.measures.season.trend import weekly_trend
 
 
 def _say(title: str, rates: dict[str, float]) -> None:
@@ -48,11 +55,23 @@ def main() -> None:
     for cycling in (False, True):
         name = "ride" if cycling else "run"
         _say(f"readings, {name}", reading_errors(n, seed, cycling=cycling))
-        _say(f"end to end, {name}", end_to_end(max(n // 10, 20), seed, cycling=cycling))
-    weeks, readings = season_of_readings(np.random.default_rng(seed), np.zeros(N_WEEKS))
-    print("a trend:", _milliseconds(lambda: weekly_trend(weeks, readings, n_weeks=N_WEEKS)))
-    year = np.repeat(np.arange(12), 3), np.full(36, 150.0), np.full(36, 2.0), np.full(36, 1.0)
-    print("a watch of 36 sessions:", _milliseconds(lambda: watch_threshold(*year, n_weeks=12)))
+    for world in SEASONS:
+        _say(f"no change, {world}", false_calls(max(n // 8, 20), seed, world))
+    for cycling in (False, True):
+        for named in (False, True):
+            name = f"{'ride' if cycling else 'run'}, sensor {'named' if named else 'not named'}"
+            found = caught_changes(max(n // 8, 20), seed, Season(cycling=cycling, named=named))
+            _say(f"real change, {name}", found)
+    for world in ("independent", "sticky", "stickier"):
+        for sensor in ("1", ""):
+            _say(
+                f"a year, {world}, sensor {sensor or 'not named'}",
+                year_rates(max(n // 4, 20), seed, world, sensor=sensor),
+            )
+    readings = beats_read(*season_of_readings(np.random.default_rng(seed), np.zeros(N_WEEKS)))
+    print("a trend:", _milliseconds(lambda: trend_of(readings, n_weeks=N_WEEKS)))
+    year = np.repeat(np.arange(25), 4), np.full(100, 150.0), np.full(100, 2.0), np.full(100, 1.0)
+    print("a watch of 100 sessions:", _milliseconds(lambda: watch_threshold(*year, n_weeks=25)))
 
 
 if __name__ == "__main__":

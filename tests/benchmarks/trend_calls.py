@@ -4,15 +4,23 @@ Readings are made from a hidden level with the noise of a named world.  Simulati
 holds under that noise, not how athletes behave.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
+from coachlib.measures.output.slopes import RUNNING_SLOPE
+from coachlib.measures.season.heat import Heat
+from coachlib.measures.season.output_reading import OutputReading
 from coachlib.measures.season.trend import Trend, weekly_trend
+from coachlib.measures.season.weekly_readings import TrendReading
 
 N_WEEKS = 16
 #: Detectable change between two single tests, usual conditions. [1/min]
 MDC = 6.1
+#: Weeks of a simulated year, and the week after which fitness changes in it.
+YEAR, YEAR_CHANGE = 52, 30
 RANKS = {"cannot tell": 0, "possible": 1, "likely": 2, "clear": 3}
 #: Share of readings three times as far off as the others.
 OUTLIERS = 0.05
@@ -39,6 +47,39 @@ WORLDS = {
     "noisy": World(sd=4.5),
     "seldom": World(a_week=(1, 2)),
 }
+
+
+def beats_read(
+    weeks: Sequence[int] | np.ndarray,
+    beats: Sequence[float] | np.ndarray,
+    *,
+    sensor: str = "1",
+    **changes: Any,
+) -> list[TrendReading]:
+    """Readings that tell output at 140 bpm in beats and nothing else: at the reference, no heat, no hills."""
+    blank = OutputReading(hr_bpm=140.0, output=0.0, heat=Heat(), hills_pct=0.0, noise_sd_bpm=3.5)
+    return [
+        TrendReading(
+            week=int(w), sensor=sensor, reading=replace(blank, output=float(b) / RUNNING_SLOPE.mean), **changes
+        )
+        for w, b in zip(weeks, beats, strict=True)
+    ]  # fmt: skip
+
+
+def trend_of_beats(
+    weeks: Sequence[int] | np.ndarray,
+    beats: Sequence[float] | np.ndarray,
+    *,
+    sensor: str = "1",
+    **options: Any,
+) -> Trend:
+    """The trend of such readings."""
+    return trend_of(beats_read(weeks, beats, sensor=sensor), **options)
+
+
+def trend_of(readings: Sequence[TrendReading], **options: Any) -> Trend:
+    """The trend of readings at 140 bpm, the running slope not learnt yet."""
+    return weekly_trend(readings, hr_reference_bpm=140.0, slope=RUNNING_SLOPE, is_cycling=False, **options)
 
 
 def season_of_readings(
@@ -85,7 +126,7 @@ def trend_rates(n: int, seed: int, world: str) -> dict[str, float]:
 
     def seasons(truth: np.ndarray) -> list[Trend]:
         made = (season_of_readings(rng, truth, world) for _ in range(n))
-        return [weekly_trend(*season, n_weeks=N_WEEKS) for season in made]
+        return [trend_of_beats(*season, n_weeks=N_WEEKS) for season in made]
 
     still = seasons(np.zeros(N_WEEKS))
     rates = {
@@ -97,3 +138,29 @@ def trend_rates(n: int, seed: int, world: str) -> dict[str, float]:
         called = np.array([first_call(s, "likely", way) for s in seasons(ramp(size, weeks))])
         rates |= {f"{size:g} in {weeks:.0f} by {by}": float(np.mean(called <= 4 + by)) for by in looks}
     return rates
+
+
+def year_rates(n: int, seed: int, world: str, *, sensor: str) -> dict[str, float]:
+    """A year of weekly looks: false years, and a change after week 30 called likely in time."""
+    rng = np.random.default_rng(seed)
+
+    def years(truth: np.ndarray) -> list[Trend]:
+        made = (season_of_readings(rng, truth, world) for _ in range(n))
+        return [trend_of_beats(*year, n_weeks=YEAR, sensor=sensor) for year in made]
+
+    rates = {
+        "false likely": float(np.mean([first_call(y, "likely") < np.inf for y in years(np.zeros(YEAR))]))
+    }
+    weeks = np.arange(YEAR) + 0.5
+    for size, length, by in ((2 * MDC, 6.0, 6), (-MDC, 1e-3, 4)):
+        found = years(size * np.clip((weeks - YEAR_CHANGE) / length, 0, 1))
+        called = [_since(year, size) <= YEAR_CHANGE + by for year in found]
+        rates[f"{size:g} from week {YEAR_CHANGE} within {by}"] = float(np.mean(called))
+    return rates
+
+
+def _since(trend: Trend, size: float) -> float:
+    """Week (counted from 1) of the first right call after the change; infinity without one."""
+    way = "up" if size > 0 else "down"
+    late = [r for r in trend.weeks if r.week >= YEAR_CHANGE and r.direction == way and RANKS[r.call] >= 2]
+    return late[0].week + 1 if late else np.inf

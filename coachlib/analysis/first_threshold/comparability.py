@@ -1,19 +1,16 @@
-"""What differed between the tests of a series, what the literature says about it, and what was done.
+"""What differed between the tests of a series; what the literature says of it is told in ``report.words``.
 
 Only air temperature is corrected; everything else is shown and left to the coach's judgement.
 
 Source
 ------
-Each factor names its own; sizes are as the abstracts tell them.  The differences that are marked are this
-project's own choice: about what would be noticed.
+The differences that are marked are this project's own choice: about what would be noticed.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from coachlib.measures.drift_test.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
-from coachlib.measures.first_threshold.drift_series import UNSURE_BPM, UNSURE_PCT
 from coachlib.records.diary import DiaryRow
 
 Value = float | str | None
@@ -23,8 +20,9 @@ Value = float | str | None
 class SeriesTest:
     """One drift test of a series.
 
-    ``drift_pct`` and ``se_pct`` belong to the test's own window of ``minutes``; a typed test has no
-    recording behind it (``sha256`` is "").  ``conditions`` is the athlete's diary row of that session.
+    ``drift_pct`` (at constant output) and ``se_pct`` belong to the test's own window of ``minutes``; a typed test has
+    no recording behind it (``sha256`` is "").  ``sport`` is "" where nobody told it.  ``conditions`` is the athlete's
+    diary row of that session, ``above_second_s`` how long heart rate lay above the second threshold in the window.
     """
 
     on: date
@@ -40,6 +38,8 @@ class SeriesTest:
     sha256: str = ""
     typed: bool = False
     conditions: DiaryRow | None = None
+    sport: str = ""
+    above_second_s: float | None = None
 
     @property
     def to_hour(self) -> float:
@@ -61,18 +61,27 @@ class SeriesTest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Condition:
-    """One row of the table: a factor, its value in each test, and whether it differed.
-
-    ``literature`` says size and direction as published; ``estimate`` what the threshold estimate did.
-    """
+    """One row of the table: a factor, its value in each test, and whether it differed."""
 
     name: str
     unit: str
     values: tuple[Value, ...]
     differs: bool
     n_unknown: int
-    literature: str
-    estimate: str
+
+
+def differing_between(one: SeriesTest, other: SeriesTest) -> tuple[str, ...]:
+    """Names of the conditions in which two tests differed.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> cool, hot = (SeriesTest(on=date(2026, 10, 3), first_half_bpm=150, drift_pct=2, se_pct=0.5, minutes=60,
+    ...                         temperature_c=c) for c in (18.0, 27.0))
+    >>> differing_between(cool, hot)
+    ('air temperature',)
+    """
+    return tuple(c.name for c in compare_conditions((one, other)) if c.differs)
 
 
 def compare_conditions(tests: Sequence[SeriesTest]) -> tuple[Condition, ...]:
@@ -112,8 +121,6 @@ def compare_conditions(tests: Sequence[SeriesTest]) -> tuple[Condition, ...]:
                 values=values,
                 differs=_differ(values, factor.tolerance),
                 n_unknown=sum(v is None for v in values),
-                literature=factor.literature,
-                estimate=factor.estimate,
             )
         )
     return tuple(rows)
@@ -125,8 +132,6 @@ class _Factor:
     unit: str
     read: Callable[[SeriesTest], Value]
     tolerance: float
-    literature: str
-    estimate: str = "nothing: shown only"
 
 
 def _differ(values: Sequence[Value], tolerance: float) -> bool:
@@ -150,106 +155,17 @@ def _hour_of_day(test: SeriesTest) -> Value:
 
 
 _FACTORS = (
-    _Factor(
-        name="air temperature",
-        unit="degC",
-        read=lambda test: test.air_c,
-        tolerance=3.0,
-        literature=(
-            "raises both: heart rate by 1.4 % for each degree between 21 and 35 degC (Ergonomics 1975, "
-            "18:539-546, "
-            "4 men); within half an hour heart rate drifted 2 % at 22 and 11 % at 35 degC (Lafrenz et "
-            "al. 2008), "
-            "16 % without and 4 % with moving air (Wingo & Cureton 2006)"
-        ),
-        estimate=(
-            f"each degree above {REFERENCE_C:g} takes {HEAT_BPM_PER_C:g} bpm and {HEAT_PCT_PER_C:g} % off "
-            "and makes "
-            "the test count less; an unknown temperature is taken as cool"
-        ),
-    ),
-    _Factor(
-        name="humidity",
-        unit="%",
-        read=_from_diary("humidity_pct"),
-        tolerance=20.0,
-        literature="raises both in warm air, as heat does; no size was found",
-    ),
-    _Factor(
-        name="sleep",
-        unit="h",
-        read=_from_diary("sleep_h"),
-        tolerance=1.5,
-        literature=(
-            "mixed: one short night raised heart rate in one study, weeks of short nights lowered it in "
-            "another; "
-            "the effort feels harder (Roberts et al. 2019)"
-        ),
-    ),
-    _Factor(
-        name="hours awake",
-        unit="h",
-        read=_from_diary("hours_awake"),
-        tolerance=4.0,
-        literature="goes with the time of day; no size was found",
-    ),
-    _Factor(
-        name="time of day",
-        unit="h",
-        read=_hour_of_day,
-        tolerance=3.0,
-        literature="a few bpm, lower at night and in the early morning; no size was verified",
-    ),
-    _Factor(
-        name="hours since food",
-        unit="h",
-        read=_from_diary("hours_since_food"),
-        tolerance=3.0,
-        literature="a meal raises heart rate for some hours; no size was verified",
-    ),
-    _Factor(
-        name="caffeine",
-        unit="",
-        read=_from_diary("caffeine"),
-        tolerance=0.0,
-        literature=(
-            "lowers heart rate by 4 to 7 bpm at light work in people who do not use it (McClaran & "
-            "Wetter 2007); the "
-            "effect fades with intensity"
-        ),
-    ),
-    _Factor(
-        name="fluid",
-        unit="l",
-        read=_from_diary("fluid_l"),
-        tolerance=0.5,
-        literature="losing 1 % of body mass raises heart rate by about 7 bpm (Lambert et al. 1998), so drinking less adds drift",
-    ),
-    _Factor(
-        name="footwear or machine",
-        unit="",
-        read=_from_diary("equipment"),
-        tolerance=0.0,
-        literature="moves heart rate at the same settings, by an unknown amount; drift at a heart rate hardly",
-    ),
-    _Factor(
-        name="health",
-        unit="",
-        read=_from_diary("health"),
-        tolerance=0.0,
-        literature="illness and soreness raise heart rate, by an unknown amount",
-        estimate=(
-            f"a test on a day of illness or pain counts less (SD {UNSURE_BPM:g} bpm and {UNSURE_PCT:g} % "
-            "added); leave "
-            "it out if in doubt"
-        ),
-    ),
-    _Factor(
-        name="window",
-        unit="min",
-        read=lambda test: test.minutes,
-        tolerance=10.0,
-        literature="the same slope gives more drift in a longer window: by definition, not by physiology",
-        estimate="drift and its error are brought to an hour (times 60 over the minutes)",
-    ),
+    _Factor(name="air temperature", unit="degC", read=lambda test: test.air_c, tolerance=3.0),
+    _Factor(name="humidity", unit="%", read=_from_diary("humidity_pct"), tolerance=20.0),
+    _Factor(name="sleep", unit="h", read=_from_diary("sleep_h"), tolerance=1.5),
+    _Factor(name="hours awake", unit="h", read=_from_diary("hours_awake"), tolerance=4.0),
+    _Factor(name="time of day", unit="h", read=_hour_of_day, tolerance=3.0),
+    _Factor(name="hours since food", unit="h", read=_from_diary("hours_since_food"), tolerance=3.0),
+    _Factor(name="caffeine", unit="", read=_from_diary("caffeine"), tolerance=0.0),
+    _Factor(name="fluid", unit="l", read=_from_diary("fluid_l"), tolerance=0.5),
+    _Factor(name="footwear or machine", unit="", read=_from_diary("equipment"), tolerance=0.0),
+    _Factor(name="health", unit="", read=_from_diary("health"), tolerance=0.0),
+    _Factor(name="window", unit="min", read=lambda test: test.minutes, tolerance=10.0),
 )
+#: The conditions that may be told.
+CONDITIONS = tuple(factor.name for factor in _FACTORS)

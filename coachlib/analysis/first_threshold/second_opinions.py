@@ -12,6 +12,7 @@ import numpy as np
 
 from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import CoachError, TooLittleData, UnfitTest
+from coachlib.measures.common.constants import DAY_HR_SD_BPM, Z90
 from coachlib.measures.common.spans import Span, Stretch, inside
 from coachlib.measures.first_threshold.alpha1_threshold import (
     Alpha1Crossing,
@@ -36,9 +37,6 @@ TALK_SD_BPM = 7.4
 STEADY_S = 1200.0
 #: Beats must fill so much of it.  Own choice, the same limit as for artefacts.
 LEAST_COVERED_FRAC = 0.95
-#: Day-to-day SD of heart rate at the same load. [1/min]  Lamberts RP et al. (2004), J Strength Cond Res 18:641-645.
-DAY_SD_BPM = 2.5
-Z90 = 1.645
 
 Reading = str | SteadyAlpha1 | Alpha1Crossing | tuple[LactateThreshold, ...]
 
@@ -266,7 +264,7 @@ def lactate_opinion(
         sha256=sha256,
         hr_bpm=float(np.median(rates)),
         says=NEAR,
-        sd_bpm=math.hypot((max(rates) - min(rates)) / 2, DAY_SD_BPM),
+        sd_bpm=math.hypot((max(rates) - min(rates)) / 2, DAY_HR_SD_BPM),
         reading=near,
     )
 

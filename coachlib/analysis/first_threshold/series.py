@@ -3,32 +3,46 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from math import hypot
 
-from coachlib.analysis.first_threshold.comparability import Condition, SeriesTest, compare_conditions
+from coachlib.analysis.first_threshold.comparability import (
+    Condition,
+    SeriesTest,
+    compare_conditions,
+    differing_between,
+)
 from coachlib.analysis.first_threshold.slopes import line_of_tests
 from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import TooLittleData, UnfitTest
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.drift_test.constant_output import ConstantOutputDrift
 from coachlib.measures.drift_test.drift import HeartRateDrift
-from coachlib.measures.drift_test.reference_conditions import in_reference_conditions
-from coachlib.measures.first_threshold.drift_series import CRITERION_PCT, TYPED_SE_PCT
-from coachlib.measures.first_threshold.estimate import (
-    FirstThreshold,
-    estimate_first_threshold,
-    pull_of_each_test,
+from coachlib.measures.drift_test.reference_conditions import REFERENCE_C
+from coachlib.measures.first_threshold.drift_series import (
+    CRITERION_PCT,
+    TYPED_SE_PCT,
+    UNSURE_BPM,
+    UNSURE_PCT,
+    DriftSeries,
+    drift_series,
 )
+from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.measures.first_threshold.heart_rate_line import (
     RUNNING_FROM_MPS,
     HeartRateLine,
     demand_on_treadmill,
     output_at_threshold,
 )
-from coachlib.measures.first_threshold.next_test import NextTest, propose_next_test
+from coachlib.measures.first_threshold.next_test import NextTest, propose_next_test, usable_maximum
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Ergometer, Machine, Treadmill
+from coachlib.records.sports import sport_family
 
 #: A window shorter than this is scaled further than one likes. [min]  Own choice.
 SHORT_MINUTES = 40.0
+#: Fitness may have changed over a longer series. [days]  Own choice.
+LONG_DAYS = 84
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,47 +77,27 @@ class ThresholdOutput:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Series:
-    """What a series of tests says: estimate, what differed, output at the threshold, the next test.
+    """What a series of tests of one sport says: estimate, what differed, output at the threshold, the next test.
+
+    ``asked`` is what the estimate was made from; ``contradiction`` the names of the conditions in which the two tests
+    differed that contradict each other, None where none do.
 
     ``machine`` is what the next test is set on, None where only a heart rate is proposed; ``machine_is_usual``
     whether it is a usual one because nothing is noted about the athlete's own.
     """
 
+    sport: str
     tests: tuple[PlacedTest, ...]
+    asked: DriftSeries
     threshold: FirstThreshold
+    contradiction: tuple[str, ...] | None
     conditions: tuple[Condition, ...]
     output: ThresholdOutput | None
     next_test: NextTest
     next_not_before: date
     machine: Machine | None
     machine_is_usual: bool
-    hr_max_bpm: float | None
-    caveats: tuple[str, ...]
-
-    @property
-    def first_half_bpm(self) -> tuple[float, ...]:
-        """As measured, for the functions that draw [1/min]."""
-        return tuple(t.test.first_half_bpm for t in self.tests)
-
-    @property
-    def drift_pct(self) -> tuple[float, ...]:
-        """As measured, brought to an hour [%]."""
-        return tuple(t.hour_drift_pct for t in self.tests)
-
-    @property
-    def se_pct(self) -> tuple[float, ...]:
-        """Brought to an hour [%]."""
-        return tuple(t.hour_se_pct for t in self.tests)
-
-    @property
-    def temperature_c(self) -> tuple[float | None, ...]:
-        """Air temperature of each test [degC]."""
-        return tuple(t.test.air_c for t in self.tests)
-
-    @property
-    def conditions_unsure(self) -> tuple[bool, ...]:
-        """Tests that count for less because the athlete was unwell."""
-        return tuple(t.test.was_unwell for t in self.tests)
+    caveats: tuple[Code, ...]
 
     @property
     def different(self) -> tuple[Condition, ...]:
@@ -113,10 +107,12 @@ class Series:
 
 def recorded_test(
     drift: HeartRateDrift,
+    held: ConstantOutputDrift | None = None,
     *,
     on: date,
     sha256: str,
     source: str = "",
+    sport: str = "",
     speed_mps: float | None = None,
     grade: float | None = None,
     power_w: float | None = None,
@@ -129,10 +125,14 @@ def recorded_test(
     ----------
     drift : HeartRateDrift
         Of the coach's window.
+    held : ConstantOutputDrift, optional
+        The same at constant output, where output was measured: it counts, with the slope's doubt.
     on : date
         Day of the test.
     sha256, source : str
         Checksum and name of the recording.
+    sport : str
+        Sport of the recording.
     speed_mps, grade, power_w : float, optional
         Settings. [m/s], [rise over run], [W]
     temperature_c : float, optional
@@ -150,14 +150,21 @@ def recorded_test(
     60.0
     """
     return SeriesTest(
-        on=on, first_half_bpm=drift.first_half_bpm, drift_pct=drift.drift_pct, se_pct=drift.se_pct,
+        on=on, first_half_bpm=drift.first_half_bpm, drift_pct=held.drift_pct if held else drift.drift_pct,
+        se_pct=hypot(drift.se_pct, held.u_pct) if held else drift.se_pct, sport=sport,
         minutes=(drift.stop_s - drift.start_s) / 60.0, speed_mps=speed_mps, grade=grade, power_w=power_w,
         temperature_c=temperature_c, source=source, sha256=sha256, conditions=conditions,
     )  # fmt: skip
 
 
 def member_of_series(
-    result: SteadyStretch, *, on: date, sha256: str, source: str = "", conditions: DiaryRow | None = None
+    result: SteadyStretch,
+    *,
+    on: date,
+    sha256: str,
+    source: str = "",
+    sport: str = "",
+    conditions: DiaryRow | None = None,
 ) -> SeriesTest:
     """A judged drift test as a member of a series.
 
@@ -168,7 +175,7 @@ def member_of_series(
     ----------
     result : SteadyStretch
         The judged test.
-    on, sha256, source, conditions
+    on, sha256, source, sport, conditions
         As in ``recorded_test``.
 
     Raises
@@ -183,8 +190,8 @@ def member_of_series(
             "leave it out."
         )
     return recorded_test(
-        result.drift, on=on, sha256=sha256, source=source, speed_mps=result.speed_mps, grade=result.grade,
-        power_w=result.power_w, conditions=conditions,
+        result.drift, result.held, on=on, sha256=sha256, source=source, sport=sport,
+        speed_mps=result.speed_mps, grade=result.grade, power_w=result.power_w, conditions=conditions,
         temperature_c=result.temperature_c if result.temperature_from == "diary" else None,
     )  # fmt: skip
 
@@ -204,9 +211,34 @@ def typed_test(test: TypedTest, *, conditions: DiaryRow | None = None) -> Series
         first_half_bpm=test.first_half_bpm,
         drift_pct=100.0 * (test.second_half_bpm - test.first_half_bpm) / test.first_half_bpm,
         se_pct=TYPED_SE_PCT, minutes=test.minutes, speed_mps=test.speed_mps, grade=test.grade,
-        power_w=test.power_w, temperature_c=test.temperature_c, source=test.note or "typed in", typed=True,
-        conditions=conditions,
+        power_w=test.power_w, temperature_c=test.temperature_c, source=test.note, typed=True,
+        conditions=conditions, sport=test.sport or "",
     )  # fmt: skip
+
+
+def sports_of(tests: Sequence[SeriesTest]) -> tuple[str, ...]:
+    """The sports that have a series, the one with most tests first; "" only where no test tells its sport.
+
+    Examples
+    --------
+    >>> sports_of([SeriesTest(on=date(2026, 10, 3), first_half_bpm=150, drift_pct=2, se_pct=0.5, minutes=60,
+    ...                       sport=sport) for sport in ("running", "cycling", "trail_running", "")])
+    ('running', 'cycling')
+    """
+    told = [sport_family(t.sport) for t in tests if t.sport]
+    return tuple(sorted(set(told), key=lambda sport: (-told.count(sport), sport))) or (("",) if tests else ())
+
+
+def of_sport(
+    tests: Sequence[SeriesTest], sport: str
+) -> tuple[tuple[SeriesTest, ...], tuple[SeriesTest, ...]]:
+    """The tests of one sport, and those that cannot be told to belong to any.
+
+    A test that nobody told the sport of counts where all others are of one sport.
+    """
+    is_alone = len(sports_of(tests)) == 1
+    own = tuple(t for t in tests if sport_family(t.sport) == sport or (is_alone and not t.sport))
+    return own, () if is_alone else tuple(t for t in tests if not t.sport)
 
 
 def analyse_series(
@@ -215,19 +247,22 @@ def analyse_series(
     *,
     criterion_pct: float = CRITERION_PCT,
     machine: Machine | None = None,
+    today: date | None = None,
 ) -> Series:
     """Estimate the first threshold from a series and say what the next test should be.
 
     Parameters
     ----------
     tests : sequence of SeriesTest
-        In any order; typed ones included.
+        Of one sport, in any order; typed ones included.
     athlete : Athlete
-        For the maximal heart rate.
+        For the maximal heart rate and medicine.
     criterion_pct : float
         Drift over an hour that marks the threshold. [%]
     machine : Treadmill or Ergometer, optional
         What the next test can be set to; without one only a heart rate is proposed.
+    today : date, optional
+        The next test cannot be earlier than this.
 
     Returns
     -------
@@ -237,10 +272,13 @@ def analyse_series(
     ------
     TooLittleData
         Without any test.
+    UnfitTest
+        Where the tests are of more than one sport.
 
     Source
     ------
-    ``measures.first_threshold.estimate``, ``measures.first_threshold.next_test`` and ``analysis.first_threshold.comparability``.
+    ``measures.first_threshold.estimate``, ``measures.first_threshold.next_test`` and
+    ``analysis.first_threshold.comparability``.
 
     Examples
     --------
@@ -255,40 +293,52 @@ def analyse_series(
             f"a threshold for {athlete.name} needs at least 1 drift test; 0 were found. Record one or "
             "type one in."
         )
+    sports = sports_of(tests)
+    if len(sports) > 1:
+        raise UnfitTest(
+            f"a series needs tests of one sport; these are of {len(sports)} ({', '.join(sports)}). Choose one sport."
+        )
     ordered = tuple(sorted(tests, key=lambda t: t.on))
-    hr = [t.first_half_bpm for t in ordered]
-    drift = [t.drift_pct * t.to_hour for t in ordered]
-    se = [t.se_pct * t.to_hour for t in ordered]
-    temperature = [t.air_c for t in ordered]
-    unsure = [t.was_unwell for t in ordered]
-    threshold = estimate_first_threshold(
-        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
-        temperature_c=temperature, conditions_unsure=unsure,
-    )  # fmt: skip
-    pulls = pull_of_each_test(
-        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
-        temperature_c=temperature, conditions_unsure=unsure,
-    )  # fmt: skip
-    reference_hr, reference_drift = in_reference_conditions(hr, drift, temperature)
-    settings = _line(ordered, athlete.hr_max_bpm)
-    plan = _next(ordered, hr, drift, se, athlete, criterion_pct, settings, machine)
+    fitted = FittedSeries(_asked(ordered, athlete, criterion_pct))
+    threshold, data, pulls = fitted.threshold, fitted.tests, fitted.pulls_bpm()
+    settings = _line(ordered, usable_maximum(fitted.series))
+    plan = _next(fitted, settings, machine)
+    earliest = ordered[-1].on + timedelta(days=plan.rest_days + 1)
+    contradiction = None
+    if threshold.contradiction is not None:
+        contradiction = differing_between(*(ordered[i] for i in threshold.contradiction))
     return Series(
+        sport=sports[0],
         tests=tuple(
             PlacedTest(
-                test=test, hour_drift_pct=drift[i], hour_se_pct=se[i], reference_hr_bpm=float(reference_hr[i]),
-                reference_drift_pct=float(reference_drift[i]), pull_bpm=float(pulls[i]),
+                test=test, hour_drift_pct=fitted.series.drift_pct[i], hour_se_pct=fitted.series.se_pct[i],
+                reference_hr_bpm=float(data.hr_bpm[i]), reference_drift_pct=float(data.drift_pct[i]),
+                pull_bpm=pulls[i],
             )
             for i, test in enumerate(ordered)
         ),
+        asked=fitted.series,
         threshold=threshold,
+        contradiction=contradiction,
         conditions=compare_conditions(ordered),
         output=_output(settings, threshold),
         next_test=plan,
-        next_not_before=ordered[-1].on + timedelta(days=plan.rest_days + 1),
+        next_not_before=earliest if today is None else max(earliest, today),
         machine=None if plan.settings is None else machine,
         machine_is_usual=_is_usual(machine, athlete),
-        hr_max_bpm=athlete.hr_max_bpm,
         caveats=_caveats(ordered, athlete),
+    )  # fmt: skip
+
+
+def _asked(tests: Sequence[SeriesTest], athlete: Athlete, criterion_pct: float) -> DriftSeries:
+    """What the measure is asked: the tests brought to an hour, and what is known about the athlete."""
+    first, last = tests[0].on, tests[-1].on
+    return drift_series(
+        [t.first_half_bpm for t in tests], [t.drift_pct * t.to_hour for t in tests],
+        [t.se_pct * t.to_hour for t in tests], criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
+        hr_max_from=athlete.hr_max_from, medicine=athlete.medicine_on(last),
+        temperature_c=[t.air_c for t in tests], conditions_unsure=[t.was_unwell for t in tests],
+        weeks=[(t.on - first).days / 7.0 for t in tests],
     )  # fmt: skip
 
 
@@ -311,23 +361,12 @@ def _line(tests: Sequence[SeriesTest], hr_max_bpm: float | None) -> _Settings | 
     return _Settings(line=line_of_tests(told, unit, hr_max_bpm=hr_max_bpm), unit=unit, last=told[-1])
 
 
-def _next(
-    tests: Sequence[SeriesTest],
-    hr: list[float],
-    drift: list[float],
-    se: list[float],
-    athlete: Athlete,
-    criterion_pct: float,
-    settings: _Settings | None,
-    machine: Machine | None,
-) -> NextTest:
+def _next(fitted: FittedSeries, settings: _Settings | None, machine: Machine | None) -> NextTest:
     """The next test on the machine there is."""
     on_belt = machine if isinstance(machine, Treadmill) and settings and settings.unit == "m/s" else None
     by_power = machine if isinstance(machine, Ergometer) and settings and settings.unit == "W" else None
     return propose_next_test(
-        hr, drift, se, criterion_pct=criterion_pct, hr_max_bpm=athlete.hr_max_bpm,
-        temperature_c=[t.air_c for t in tests], conditions_unsure=[t.was_unwell for t in tests],
-        line=settings.line if settings else None,
+        fitted, line=settings.line if settings else None,
         speeds_mps=on_belt.speeds_mps if on_belt else None, grades=on_belt.grades if on_belt else None,
         last_speed_mps=settings.last.speed_mps if settings else None,
         last_grade=(settings.last.grade or 0.0) if settings else None,
@@ -369,31 +408,22 @@ def _speed_of(demand: float, grade: float, *, walks: bool) -> float:
     return max(demand - rest, 0.0) / per_mps
 
 
-def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[str, ...]:
-    """What to be careful about in the series itself, in sentences."""
-    said = []
-    typed = sum(t.typed for t in tests)
-    if typed:
-        said.append(
-            f"known only by two half means: {typed} of {len(tests)} tests, counted with a wider error "
-            f"({TYPED_SE_PCT:g} %)"
+def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[Code, ...]:
+    """What to be careful about in the series itself."""
+    n, found = len(tests), []
+    if typed := sum(t.typed for t in tests):
+        found.append(code("typed tests", n=typed, n_tests=n, se_pct=TYPED_SE_PCT))
+    if short := [t.minutes for t in tests if t.minutes < SHORT_MINUTES]:
+        found.append(
+            code("short windows", n=len(short), n_tests=n, minutes=SHORT_MINUTES, shortest_min=min(short))
         )
-    short = [t for t in tests if t.minutes < SHORT_MINUTES]
-    if short:
-        said.append(
-            f"shorter than {SHORT_MINUTES:.0f} min: {len(short)} of {len(tests)} windows (the shortest "
-            f"{min(t.minutes for t in short):.0f} min), unsure when brought to an hour"
-        )
-    unknown = sum(t.air_c is None for t in tests)
-    if unknown:
-        said.append(f"the temperature of {unknown} of {len(tests)} tests is unknown and taken as cool")
-    if athlete.heart_rate_medicine:
-        said.append(
-            f"{athlete.name} takes medicine that changes heart rate: tests before and after a change of "
-            "it cannot be "
-            "compared"
-        )
-    span = (tests[-1].on - tests[0].on).days
-    if span > 84:
-        said.append(f"the tests lie {span / 7:.0f} weeks apart: fitness may have changed between them")
-    return tuple(said)
+    if unwell := sum(t.was_unwell for t in tests):
+        found.append(code("unwell at tests", n=unwell, n_tests=n, sd_bpm=UNSURE_BPM, sd_pct=UNSURE_PCT))
+    if unknown := sum(t.air_c is None for t in tests):
+        found.append(code("temperatures unknown", n=unknown, n_tests=n, reference_c=REFERENCE_C))
+    first, last = tests[0].on, tests[-1].on
+    if athlete.medicine_changes_between(first, last):
+        found.append(code("medicine changed within the series"))
+    if (last - first).days > LONG_DAYS:
+        found.append(code("long series", weeks=(last - first).days / 7.0))
+    return tuple(found)

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
+from coachlib.analysis.recording.output import usual_heart_rate_slope
 from coachlib.measures.first_threshold.heart_rate_line import (
+    DEMAND_PER_MPS,
     DEMAND_SLOPE,
     DEMAND_SLOPE_SD,
     POWER_SLOPE,
@@ -14,19 +15,27 @@ from coachlib.measures.first_threshold.heart_rate_line import (
     demand_on_treadmill,
     heart_rate_line,
 )
-from coachlib.measures.season.output_reading import CYCLING_SLOPE, RUNNING_SLOPE
+from coachlib.measures.output.slopes import (
+    CYCLING_SLOPE,
+    OWN_CYCLING_SD,
+    OWN_RUNNING_SD,
+    RUNNING_SLOPE,
+    HeartRateSlope,
+    joined_slope,
+)
 
-#: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 12 ml/kg/min per m/s).
-DEMAND_PER_MPS = 12.0
 #: An own slope needs so many different settings.  Own choice.
 LEAST_SETTINGS = 3
+#: So many times as unsure as usual is a slope about which nothing is taken as known.
+_VAGUE = 100.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slope:
-    """Heart rate for each unit of output, and whether it was learnt from this athlete."""
+    """Heart rate for each unit of output, how unsure that is where known, and whether this athlete is in it."""
 
     value: float
+    sd: float | None = None
     is_own: bool
 
 
@@ -35,27 +44,23 @@ def usual_slope(sport: str, unit: str) -> Slope | None:
 
     Source
     ------
-    Running and power: ``measures.season.output_reading``.  Walking: this project's own choice, half of running,
-    as in the ACSM equations (0.1 against 0.2 ml/kg/min for each m/min).
+    ``analysis.recording.output.usual_heart_rate_slope``.
 
     Examples
     --------
     >>> usual_slope("cycling", "W").value, usual_slope("running", "m/s").value
-    (0.34, 24.2)
+    (0.35, 25.5)
     >>> usual_slope("rowing", "m/s") is None
     True
     """
-    if unit == "W":
-        return Slope(value=CYCLING_SLOPE, is_own=False)
-    if sport in RUNNING_SPORTS:
-        return Slope(value=RUNNING_SLOPE, is_own=False)
-    return Slope(value=RUNNING_SLOPE / 2, is_own=False) if sport in WALKING_SPORTS else None
+    usual = usual_heart_rate_slope(sport, unit)
+    return None if usual is None else Slope(value=usual.mean, sd=usual.sd, is_own=False)
 
 
 def own_slope(
     tests: Sequence[SeriesTest], sport: str, unit: str, *, hr_max_bpm: float | None = None
 ) -> Slope | None:
-    """The athlete's own slope from tests at three or more settings, else the usual one.
+    """The usual slope joined with the athlete's own, where tests at three or more settings tell one.
 
     Parameters
     ----------
@@ -69,20 +74,29 @@ def own_slope(
 
     Source
     ------
-    ``measures.first_threshold.heart_rate_line``.
+    ``measures.first_threshold.heart_rate_line`` with nothing taken as known about the slope, joined as in
+    ``measures.output.slopes``.
 
     Examples
     --------
     >>> own_slope([], "running", "m/s").is_own
     False
     """
-    usual = usual_slope(sport, unit)
+    usual = usual_heart_rate_slope(sport, unit)
     told = settings_of(tests, unit)
     if usual is None or len({round(setting, 1) for setting, _ in told}) < LEAST_SETTINGS:
-        return usual
-    line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm)
-    by_demand = 1.0 if unit == "W" else DEMAND_PER_MPS * usual.value / RUNNING_SLOPE
-    return Slope(value=line.slope * by_demand, is_own=True)
+        return usual_slope(sport, unit)
+    share = usual.mean / (CYCLING_SLOPE if unit == "W" else RUNNING_SLOPE).mean
+    line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm, vague=True)
+    by_demand, floor = (
+        (1.0, OWN_CYCLING_SD) if unit == "W" else (DEMAND_PER_MPS * share, OWN_RUNNING_SD * share)
+    )
+    joined = joined_slope(
+        usual,
+        HeartRateSlope(line.slope * by_demand, line.slope_sd * by_demand),
+        own_floor_sd=floor,
+    )
+    return Slope(value=joined.mean, sd=joined.sd, is_own=True)
 
 
 def settings_of(tests: Sequence[SeriesTest], unit: str) -> list[tuple[float, SeriesTest]]:
@@ -101,9 +115,9 @@ def settings_of(tests: Sequence[SeriesTest], unit: str) -> list[tuple[float, Ser
 
 
 def line_of_tests(
-    tests: Sequence[SeriesTest], unit: str, *, hr_max_bpm: float | None = None
+    tests: Sequence[SeriesTest], unit: str, *, hr_max_bpm: float | None = None, vague: bool = False
 ) -> HeartRateLine:
-    """The athlete's line of heart rate on power, or on oxygen demand.
+    """The athlete's line of heart rate on power, or on oxygen demand; ``vague`` takes nothing as known of its slope.
 
     Raises
     ------
@@ -118,5 +132,5 @@ def line_of_tests(
     slope, slope_sd = (POWER_SLOPE, POWER_SLOPE_SD) if unit == "W" else (DEMAND_SLOPE, DEMAND_SLOPE_SD)
     return heart_rate_line(
         [setting for setting, _ in told], [t.first_half_bpm for _, t in told], prior_slope=slope,
-        prior_slope_sd=slope_sd, hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for _, t in told],
+        prior_slope_sd=slope_sd * (_VAGUE if vague else 1.0), hr_max_bpm=hr_max_bpm, temperature_c=[t.air_c for _, t in told],
     )  # fmt: skip

@@ -167,8 +167,11 @@ def _changed_on(
         for gear in gears
         if gear.thing == thing and gear.is_recorded == is_recorded
     ]
-    return [
-        known[i][0]
-        for i in range(least, len(known) - least + 1)
-        if {which for _, which in known[:i]}.isdisjoint(which for _, which in known[i:])
-    ]
+    last = {which: i for i, (_, which) in enumerate(known)}
+    days, reach = [], -1
+    for i, (on, which) in enumerate(known):
+        # what was there before never came back
+        if reach < i and least <= i <= len(known) - least:
+            days.append(on)
+        reach = max(reach, last[which])
+    return days

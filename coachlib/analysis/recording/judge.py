@@ -14,6 +14,7 @@ from coachlib.analysis.recording.detected import Detected, detect
 from coachlib.analysis.recording.domains import DomainTime, domain_time
 from coachlib.analysis.recording.gear import gear_of
 from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
+from coachlib.analysis.recording.level import level_of
 from coachlib.analysis.recording.steady_stretch import INFORMATION, judge_stretch
 from coachlib.errors import CoachError, TooLittleData
 from coachlib.measures.common.codes import Code, code
@@ -128,6 +129,7 @@ def judge(
         minute_bpm=totals.minute_means(time_s, hr_bpm, hr_weights),
         domains=_domains(at_bpm, athlete, on, activity.sport) if enough_hr else None,
         output=totals.output_summary(output, moving),
+        level=level_of(activity, decisions, output, pauses=detected.pauses, suggestions=detected.suggestions),
         pace=totals.pace_beside_power(activity, output, moving),
         steady=stretch,
         not_steady=not_steady,

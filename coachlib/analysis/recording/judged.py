@@ -10,6 +10,7 @@ from coachlib.measures.common.spans import Span
 from coachlib.measures.drift_test.constant_output import ConstantOutputDrift
 from coachlib.measures.drift_test.decoupling import Decoupling
 from coachlib.measures.drift_test.drift import HeartRateDrift
+from coachlib.measures.season.output_level import OutputLevel
 from coachlib.records.diary import DiaryRow
 
 
@@ -79,6 +80,7 @@ class JudgedRecording:
     """What one session of a recording was.  Seconds, metres, beats per minute; None where it cannot be told.
 
     ``part`` is the session's number in its file.  ``decided`` says whether the coach has saved decisions.
+    ``level`` are minutes 10 to 25, which a season compares.
     ``hr_missing_s`` is moving time without a heart rate that nobody left out, ``hr_s`` time with one that counts.
     ``steady`` is there where a steady stretch was judged, else ``not_steady`` says why there is none; ``trial`` is
     the drift of a trial's window.
@@ -109,6 +111,7 @@ class JudgedRecording:
     minute_bpm: tuple[float | None, ...]
     domains: DomainTime | None
     output: OutputSummary | None
+    level: OutputLevel | None
     pace: OutputSummary | None
     steady: SteadyStretch | None
     not_steady: Code | None

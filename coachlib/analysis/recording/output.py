@@ -10,13 +10,10 @@ from coachlib.measures.output import energy
 from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE, HeartRateSlope
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Stage
+from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 
 #: A quantity counts as recorded when at least this share of the records carries it.  Own choice.
 MIN_COVERAGE_FRAC = 0.5
-
-#: Sports whose energy cost on a slope follows the running or walking polynomials of Minetti et al. 2002.
-RUNNING_SPORTS = frozenset({"running", "trail_running"})
-WALKING_SPORTS = frozenset({"walking", "hiking", "mountaineering"})
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -125,16 +122,16 @@ def usual_heart_rate_slope(sport: str, unit: str) -> HeartRateSlope | None:
     Source
     ------
     ``measures.output.slopes``.  Walking: this project's own choice, half of running, as in the ACSM equations
-    (0.1 against 0.2 ml/kg/min for each m/min).  Power is taken as on a bicycle in every sport but running, where
-    devices tell power by formulas of their own.
+    (0.1 against 0.2 ml/kg/min for each m/min).  Power is taken as on a bicycle in every sport, this project's own
+    choice.
 
     Examples
     --------
-    >>> usual_heart_rate_slope("cycling", "W").mean, usual_heart_rate_slope("running", "W") is None
+    >>> usual_heart_rate_slope("cycling", "W").mean, usual_heart_rate_slope("rowing", "m/s") is None
     (0.35, True)
     """
     if unit == "W":
-        return CYCLING_SLOPE if sport not in RUNNING_SPORTS else None
+        return CYCLING_SLOPE
     if sport in RUNNING_SPORTS:
         return RUNNING_SLOPE
     if sport in WALKING_SPORTS:

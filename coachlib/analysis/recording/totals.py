@@ -3,11 +3,12 @@
 import numpy as np
 
 from coachlib.analysis.recording.judged import OutputSummary
-from coachlib.analysis.recording.output import RUNNING_SPORTS, OutputSeries
+from coachlib.analysis.recording.output import OutputSeries
 from coachlib.measures.common.sampling import time_weights, weighted_mean
 from coachlib.measures.output import energy, treadmill
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
+from coachlib.records.sports import RUNNING_SPORTS
 
 #: Below this an athlete outdoors stands still. [m/s]  Own choice: slower than the slowest walk uphill.
 STANDING_MPS = 0.3

@@ -3,29 +3,38 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.remarks.open_red_flags import OpenRedFlag, open_red_flags
 from coachlib.analysis.remarks.open_remarks import Remark, remarks_of
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.records.diary import DiaryRow
+from coachlib.records.health import SESSIONS_BACK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AthleteWeek:
-    """The week, the season where there is one, the day of the last recording, and the whole diary.
+    """The week, the season where there is one, the day of the last recording, the whole diary, and all sessions.
 
-    Without ``diary`` what was written is taken from the sessions of the week.
+    Without ``diary`` what was written is taken from the sessions of the week, without ``history`` the sessions are
+    those of the week.
     """
 
     week: WeekResult
     season: Season | None = None
     last_recording_on: date | None = None
     diary: tuple[DiaryRow, ...] = ()
+    history: tuple[JudgedRecording, ...] = ()
 
     @property
     def last_day(self) -> date:
         """The week's last day."""
         return self.week.stop_on - timedelta(days=1)
+
+    @property
+    def sessions(self) -> tuple[JudgedRecording, ...]:
+        """All sessions up to the week's end that were read."""
+        return self.history or self.week.sessions
 
     @property
     def written(self) -> tuple[DiaryRow, ...]:
@@ -48,6 +57,41 @@ class AthleteWeek:
             row
             for row in self.written
             if start - timedelta(weeks=4) <= row.on < start and not athlete.block_on(row.on)
+        )
+
+    @property
+    def health(self) -> str | None:
+        """How the athlete was when it was last written down this week."""
+        told = [row.health for row in self.written_this_week if row.health]
+        return told[-1] if told else None
+
+    @property
+    def newly_back(self) -> tuple[date, int] | None:
+        """Since when the athlete is back from illness or injury, and how many sessions were done since; None else.
+
+        The profile's blocks tell, or the diary where an illness of this week is over by it.
+        """
+        if self.health == "ill" or self.week.athlete.block_on(self.last_day) is not None:
+            return None
+        since = self.week.athlete.back_since(self.last_day)
+        if since is None:
+            ill = [row.on for row in self.written_this_week if row.health == "ill"]
+            since = max(ill) + timedelta(days=1) if ill else None
+        if since is None:
+            return None
+        n = sum(since <= s.on <= self.last_day for s in self.sessions)
+        return (since, n) if n < SESSIONS_BACK else None
+
+    @property
+    def may_be_tested(self) -> bool:
+        """Whether nothing keeps from asking for a test at all; a shorter one may still fit better."""
+        week = self.week
+        return not (
+            self.red_flags
+            or self.health in ("ill", "pain")
+            or self.newly_back
+            or week.on_medicine
+            or week.athlete.block_on(self.last_day) is not None
         )
 
     @property

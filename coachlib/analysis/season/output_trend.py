@@ -1,20 +1,36 @@
-"""Trends of output at a heart rate, one for each group of comparable sessions, and the threshold watch."""
+"""Trends of output at a heart rate, one for each group of comparable sessions.
+
+What a week's call says is a function of what was known at that week's end: reference, slope and heart rate compared
+at are found anew from the readings until then, and a call is never worked out from later ones.
+"""
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from coachlib.analysis.first_threshold.slopes import own_slope, usual_slope
 from coachlib.analysis.season.reading import SessionReading
-from coachlib.analysis.season.reference import reference_in_force, week_number
+from coachlib.analysis.season.reference import Comparison, comparison_on, week_number
 from coachlib.analysis.week.calendar import week_of
-from coachlib.measures.season.threshold_watch import ThresholdWatch, watch_threshold
-from coachlib.measures.season.trend import Trend, TrendWeek, weekly_trend
-from coachlib.records.athlete import Athlete, Reference
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.constants import Z90
+from coachlib.measures.output.slopes import (
+    CYCLING_SLOPE,
+    OWN_CYCLING_SD,
+    OWN_RUNNING_SD,
+    RUNNING_SLOPE,
+    HeartRateSlope,
+    joined_slope,
+)
+from coachlib.measures.season.output_reading import refusal_at
+from coachlib.measures.season.trend import WORDS, Trend, TrendWeek, first_call_week, weekly_trend
+from coachlib.measures.season.weekly_readings import TrendReading
+from coachlib.records.athlete import Athlete
 from coachlib.records.roster import RosterSettings
 
-#: A reading less sure than this is left out of the trend. [1/min]  Own choice.
-WORST_SE_BPM = 6.0
+#: How unsure a slope from belt or ergometer tests is by itself, as a share.  Own choice.
+TESTS_SLOPE_DOUBT = 0.13
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,29 +48,37 @@ class OutputWeek:
 class OutputTrend:
     """Output at the reference heart rate for one group of comparable sessions.
 
-    ``since`` and ``until`` are the first and last week that later ones are compared with.  Where these are not
-    the season's first, ``new_reference`` says why in a few words, ``new_reference_on`` since when, and
-    ``about_reference`` the same as a sentence, with the week until which no change can be told.
-    ``reference_found`` says that recordings or diary told it, not the coach; ``earlier_kept`` is False where readings
-    before it are left out.  ``first_call_on`` is the first day of the
-    first week at whose end a change can be called, ``n_tests`` the number of controlled tests among the readings.
+    ``since`` and ``until`` are the first and last week that later ones are compared with, ``since_on`` and
+    ``until_on`` their first and last day; with ``hr_reference_bpm`` that is what a ``[[reference]]`` keeps.  ``about`` tells why these are not simply
+    the first weeks, until when no change can be told, and what the change rests on.  ``new_gear`` are the things
+    that began a new comparison, ``new_reference_on`` since when; ``reference_found`` says that recordings or diary
+    told it, not the coach; ``earlier_kept`` is False where readings before it are left out.  ``first_call_on`` is the
+    first day of the first week at whose end a change can be called.  ``n_far`` readings were too far from the
+    reference heart rate; of the others ``n_unknown_heat`` have no temperature and ``n_hills_left`` no altitude.
+    ``weeks`` are the season's; a long trend began earlier.
     """
 
     group: str
+    sport: str
     unit: str
     hr_reference_bpm: float
     slope: float
     slope_is_own: bool
     since: str
     until: str
-    new_reference: str
+    since_on: date
+    until_on: date
+    about: tuple[Code, ...]
+    new_gear: tuple[str, ...]
     new_reference_on: date | None
     reference_found: bool
-    about_reference: str
     earlier_kept: bool
     first_call_on: date
     n_readings: int
     n_tests: int
+    n_far: int
+    n_unknown_heat: int
+    n_hills_left: int
     weeks: tuple[OutputWeek, ...]
     trend: Trend
 
@@ -71,131 +95,276 @@ class OutputTrend:
     @property
     def change(self) -> float | None:
         """Last week against the reference weeks, in the output's unit."""
-        change = self.trend.latest.change_bpm
-        return None if change is None else change / self.slope
+        return self.trend.latest.change_output
+
+    @property
+    def says(self) -> Code:
+        """Whether output at the reference heart rate has changed, by how much, how surely."""
+        latest = self.trend.latest
+        change, sd = latest.change_output, latest.change_sd_output
+        if change is None or sd is None:
+            return code("too early for a change", hr_bpm=self.hr_reference_bpm)
+        if not self.direction:
+            return code("no change to tell", hr_bpm=self.hr_reference_bpm)
+        size, reach = abs(change), Z90 * sd
+        return code(
+            "output has changed", hr_bpm=self.hr_reference_bpm, unit=self.unit, direction=self.direction, size=size,
+            low=size - reach, high=size + reach, certainty=self.call, is_fresh=latest.has_readings,
+        )  # fmt: skip
+
+    @property
+    def compares(self) -> Code:
+        """What is compared: output then and now, and what was taken out of it."""
+        read = [w for w in self.weeks if w.known.has_readings]
+        return code(
+            "outputs compared", hr_bpm=self.hr_reference_bpm, sport=self.sport, unit=self.unit, before=self.before,
+            now=read[-1].output if read else self.before, since_on=self.since_on, until_on=self.until_on,
+            n_readings=self.n_readings, n_tests=self.n_tests, n_unknown_heat=self.n_unknown_heat,
+            n_hills_left=self.n_hills_left, is_indoor=self.group.endswith(" indoors"),
+        )  # fmt: skip
+
+    @property
+    def before(self) -> float:
+        """Level of the reference weeks, in the output's unit."""
+        weeks = [w.level_bpm for w in self.trend.weeks if w.week in self.trend.reference_weeks]
+        return sum(weeks) / len(weeks) / self.slope
 
 
 def trends_of(
-    readings: Sequence[SessionReading],
-    starts: Sequence[date],
-    settings: RosterSettings,
-    references: Sequence[Reference],
+    readings: Sequence[SessionReading], athlete: Athlete, settings: RosterSettings, starts: Sequence[date]
 ) -> tuple[OutputTrend, ...]:
     """One trend for each group of comparable sessions, the best known first.
 
     Controlled tests join the sport's group with the most sessions, wherever they were done.
+
+    Parameters
+    ----------
+    readings : sequence of SessionReading
+        All of them up to the end of the last week, in order of their days.
+    athlete, settings : records
+        References and medicines, and how weeks run.
+    starts : sequence of date
+        First days of the season's weeks; readings before them are followed too.
     """
-    sure = [r for r in readings if r.output is not None and r.output.se_bpm <= WORST_SE_BPM]
-    groups = Counter((r.group, r.unit) for r in sure if not r.is_test)
-    home = {_home_of(r, sure) for r in sure if r.is_test}
+    if not readings:
+        return ()
+    n_before = max(0, -((readings[0].on - starts[0]).days // 7))
+    every = [starts[0] - timedelta(weeks=k) for k in range(n_before, 0, -1)] + list(starts)
+    groups = Counter((r.group, r.unit) for r in readings if r.output is not None and not r.is_test)
+    home = {_home_of(r, readings) for r in readings if r.is_test}
     ordered = sorted({*groups, *home}, key=lambda key: (-groups[key], key))
-    left = [r for r in readings if r not in sure]
-    return tuple(
-        _trend(
-            [r for r in sure if _key(r, sure) == key],
-            [r for r in left if (r.group, r.unit) == key],
-            key,
-            starts,
-            settings,
-            references,
-        )
-        for key in ordered
-    )
-
-
-def _key(reading: SessionReading, among: Sequence[SessionReading]) -> tuple[str, str]:
-    """The group and unit whose trend a reading belongs to."""
-    return _home_of(reading, among) if reading.is_test else (reading.group, reading.unit)
+    found = [_Following(readings, key, athlete, settings, every, len(starts)).trend() for key in ordered]
+    return tuple(trend for trend in found if trend is not None)
 
 
 def _home_of(test: SessionReading, among: Sequence[SessionReading]) -> tuple[str, str]:
     """The group of the test's sport and unit with the most sessions; its own where there is none."""
-    sessions = [r for r in among if not r.is_test and (r.sport, r.unit) == (test.sport, test.unit)]
-    groups = Counter(r.group for r in sessions)
+    groups = Counter(
+        r.group for r in among
+        if r.output is not None and not r.is_test and (r.sport, r.unit) == (test.sport, test.unit)
+    )  # fmt: skip
     return max(groups, key=lambda g: (groups[g], g), default=test.group), test.unit
 
 
-def _trend(
-    readings: Sequence[SessionReading],
-    others: Sequence[SessionReading],
-    key: tuple[str, str],
-    starts: Sequence[date],
-    settings: RosterSettings,
-    references: Sequence[Reference],
-) -> OutputTrend:
-    """The trend of one group since its last new gear."""
-    group, unit = key
-    reference = reference_in_force(readings, references, starts, others=others)
-    pairs = [(r, r.output) for r in readings if r.output is not None and r.on >= reference.kept_from]
-    latest = pairs[-1][1]
-    # what may be compared shares a reference heart rate: the newest one's
-    pairs = [(r, o) for r, o in pairs if o.hr_reference_bpm == latest.hr_reference_bpm]
-    slope, first = latest.slope, reference.first_week
-    # output, not beats, is what was read: put back with one slope, so that a learnt slope makes no step
-    trend = weekly_trend(
-        [week_number(r.on, starts) - first for r, _ in pairs],
-        [o.output * slope for _, o in pairs],
-        test_sd_bpm=[o.se_bpm if r.is_test else None for r, o in pairs],
-        elsewhere=[r.group != group for r, _ in pairs],
-        n_weeks=len(starts) - first,
-        reference_weeks=[w - first for w in reference.reference_weeks],
-    )
-    names = [week_of(start, starts=settings.week_starts) for start in starts]
-    compared = [w for w in reference.reference_weeks if w < len(names)]
-    return OutputTrend(
-        group=group,
-        unit=unit,
-        hr_reference_bpm=latest.hr_reference_bpm,
-        slope=slope,
-        slope_is_own=latest.slope_is_own,
-        since=names[compared[0]],
-        until=names[compared[-1]],
-        new_reference=reference.why,
-        new_reference_on=reference.moved_on or reference.new_gear_on,
-        reference_found=reference.was_found,
-        about_reference=reference.sentence(starts),
-        earlier_kept=reference.new_gear_on is None,
-        first_call_on=starts[0] + timedelta(weeks=reference.first_call_week),
-        n_readings=len(pairs),
-        n_tests=trend.n_tests,
-        weeks=tuple(
-            OutputWeek(
-                week=name, output=w.level_bpm / slope, output_low=w.level_low_bpm / slope,
-                output_high=w.level_high_bpm / slope, known=w,
+def slope_before(
+    readings: Sequence[SessionReading], sport: str, unit: str, athlete: Athlete
+) -> HeartRateSlope | None:
+    """What is known of the slope without ordinary sessions: from tests on a machine, joined with the usual one."""
+    usual = usual_slope(sport, unit)
+    if usual is None:
+        return None
+    table, floor = (CYCLING_SLOPE, OWN_CYCLING_SD) if unit == "W" else (RUNNING_SLOPE, OWN_RUNNING_SD)
+    times = usual.value / table.mean
+    prior = HeartRateSlope(usual.value, table.sd * times)
+    on_machine = [
+        r.test for r in readings if r.test is not None and r.sport == sport and r.group.endswith(" indoors")
+    ]
+    own = own_slope(on_machine, sport, unit, hr_max_bpm=athlete.hr_max_bpm)
+    if own is None or not own.is_own:
+        return prior
+    learnt = HeartRateSlope(own.value, TESTS_SLOPE_DOUBT * own.value)
+    return joined_slope(prior, learnt, own_floor_sd=floor * times)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Known:
+    """What a trend rests on as of one week's end: two weeks with the same share one reckoning."""
+
+    comparison: Comparison
+    slope: HeartRateSlope
+    home: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Run:
+    """One reckoning: the trend, and what its readings could not be freed from."""
+
+    trend: Trend
+    n_far: int
+    n_unknown_heat: int
+    n_hills_left: int
+
+
+def _row(run: _Run | None, at: int) -> TrendWeek | None:
+    """One week of a reckoning, where it has it."""
+    return run.trend.weeks[at] if run is not None and 0 <= at < len(run.trend.weeks) else None
+
+
+@dataclass(slots=True)
+class _Following:
+    """One group followed from week to week."""
+
+    readings: Sequence[SessionReading]
+    key: tuple[str, str]
+    athlete: Athlete
+    settings: RosterSettings
+    starts: Sequence[date]
+    n_shown: int
+
+    def trend(self) -> OutputTrend | None:
+        """The trend at the end of the last week, each week's call as it was known then."""
+        last = len(self.starts) - 1
+        shown = range(last + 1 - self.n_shown, last + 1)
+        known = {w: self._known(w) for w in shown}
+        now = known[last]
+        if now is None:
+            return None
+        until = {k: w for w, k in known.items() if k is not None}
+        runs = {k: self._run(k, w, looks_from=shown[0]) for k, w in until.items()}
+        run = runs[now]
+        if run is None:
+            return None
+        first = self._first(now)
+        rows = {w: _row(runs[k], w - self._first(k)) for w, k in known.items() if k is not None}
+        weeks = tuple(_as_called(row, rows.get(row.week + first)) for row in run.trend.weeks)
+        return self._told(now, replace(run, trend=replace(run.trend, weeks=weeks)), shown)
+
+    def _until(self, w: int) -> list[SessionReading]:
+        stop = self.starts[w] + timedelta(days=7)
+        return [r for r in self.readings if r.on < stop]
+
+    def _members(self, w: int, home: tuple[str, str]) -> list[SessionReading]:
+        """The group's readings until a week's end, tests of its sport included where it is their home."""
+        group, unit = self.key
+        return [
+            r for r in self._until(w)
+            if r.output is not None
+            and ((r.group, r.unit) == self.key if not r.is_test else (home == self.key and r.unit == unit and _same_sport(r, group)))
+        ]  # fmt: skip
+
+    def _known(self, w: int) -> _Known | None:
+        until = self._until(w)
+        group, unit = self.key
+        sport = group.removesuffix(" indoors")
+        tests = [r for r in until if r.is_test and (r.sport, r.unit) == (sport, unit)]
+        home = _home_of(tests[-1], until) if tests else self.key
+        others = [r for r in until if r.output is None and (r.group, r.unit) == self.key]
+        comparison = comparison_on(self._members(w, home), self.athlete, self.starts[: w + 1], others=others)
+        slope = slope_before(until, sport, unit, self.athlete)
+        if comparison is None or slope is None:
+            return None
+        return _Known(comparison=comparison, slope=slope, home=home)
+
+    def _first(self, known: _Known) -> int:
+        """The first week of a trend."""
+        return week_number(known.comparison.kept_from, self.starts)
+
+    def _run(self, known: _Known, w: int, *, looks_from: int) -> _Run | None:
+        """The trend until a week; None where no reading lies near enough to the reference."""
+        comparison, first = known.comparison, self._first(known)
+        pairs = [
+            (r, r.output) for r in self._members(w, known.home) if r.on >= comparison.kept_from and r.output
+        ]
+        near = [
+            TrendReading(
+                week=week_number(r.on, self.starts) - first, reading=o, sensor=r.sensor,
+                is_elsewhere=r.is_test and r.group != self.key[0],
             )
-            for name, w in zip(names[first:], trend.weeks, strict=True)
-        ),
-        trend=trend,
+            for r, o in pairs
+            if refusal_at(o, hr_reference_bpm=comparison.hr_bpm) is None
+        ]  # fmt: skip
+        if not near:
+            return None
+        trend = weekly_trend(
+            near, hr_reference_bpm=comparison.hr_bpm, slope=known.slope, is_cycling=self.key[1] == "W",
+            n_weeks=w + 1 - first, reference_weeks=[x - first for x in comparison.reference_weeks if x <= w],
+            looks_from=max(looks_from - first, 0),
+        )  # fmt: skip
+        if comparison.withheld is not None:
+            trend = replace(trend, weeks=tuple(_silent(row) for row in trend.weeks))
+        return _Run(
+            trend=trend, n_far=len(pairs) - len(near),
+            n_unknown_heat=sum(r.reading.heat.unknown > 0 for r in near),
+            n_hills_left=sum(not r.reading.is_flat for r in near),
+        )  # fmt: skip
+
+    def _told(self, now: _Known, run: _Run, shown: range) -> OutputTrend:
+        trend, comparison, first = run.trend, now.comparison, self._first(now)
+        slope = trend.slope.mean
+        compared = [w for w in comparison.reference_weeks if w < len(self.starts)]
+        opens = first + first_call_week([w - first for w in comparison.reference_weeks])
+        opens_on = self.starts[0] + timedelta(weeks=opens)
+        return OutputTrend(
+            group=self.key[0], sport=self.key[0].removesuffix(" indoors"), unit=self.key[1],
+            hr_reference_bpm=comparison.hr_bpm, slope=slope, slope_is_own=slope != _usual(self.key),
+            since=self._name(compared[0]), until=self._name(compared[-1]), since_on=self.starts[compared[0]],
+            until_on=self.starts[compared[-1]] + timedelta(days=6),
+            about=tuple(_about(comparison, trend, opens_on, is_open=opens < len(self.starts))),
+            new_gear=comparison.new_gear, new_reference_on=comparison.new_on,
+            reference_found=comparison.was_found,
+            earlier_kept=all(c.name == "reference moved" for c in comparison.because),
+            first_call_on=opens_on, n_readings=trend.n_readings, n_tests=trend.n_tests, n_far=run.n_far,
+            n_unknown_heat=run.n_unknown_heat, n_hills_left=run.n_hills_left,
+            weeks=tuple(
+                OutputWeek(
+                    week=self._name(w), output=row.level_bpm / slope, output_low=row.level_low_bpm / slope,
+                    output_high=row.level_high_bpm / slope, known=row,
+                )
+                for w in shown
+                if (row := _row(run, w - first)) is not None
+            ),
+            trend=trend,
+        )  # fmt: skip
+
+    def _name(self, w: int) -> str:
+        return week_of(self.starts[w], starts=self.settings.week_starts)
+
+
+def _usual(key: tuple[str, str]) -> float | None:
+    """The usual slope of a group."""
+    usual = usual_slope(key[0].removesuffix(" indoors"), key[1])
+    return None if usual is None else usual.value
+
+
+def _same_sport(reading: SessionReading, group: str) -> bool:
+    return reading.sport == group.removesuffix(" indoors")
+
+
+def _about(comparison: Comparison, trend: Trend, opens_on: date, *, is_open: bool) -> list[Code]:
+    """Since when and why compared anew, until when nothing is told, what the change rests on."""
+    said = list(comparison.because)
+    if comparison.withheld is not None:
+        return [*said, comparison.withheld]
+    if comparison.because and not is_open:
+        said.append(code("no change told before", from_on=opens_on))
+    if trend.latest.doubt is not None:
+        said.append(trend.latest.doubt)
+    return said
+
+
+def _as_called(row: TrendWeek, then: TrendWeek | None) -> TrendWeek:
+    """A week with the call of its own end: what was compared then may differ from what is compared now."""
+    if then is None:
+        return _silent(row)
+    return replace(
+        row, change_bpm=then.change_bpm, change_sd_bpm=then.change_sd_bpm, change_output=then.change_output,
+        change_sd_output=then.change_sd_output, call=then.call, direction=then.direction, doubt=then.doubt,
     )  # fmt: skip
 
 
-def watch_of(
-    readings: Sequence[SessionReading],
-    trends: Sequence[OutputTrend],
-    starts: Sequence[date],
-    athlete: Athlete,
-    settings: RosterSettings,
-) -> tuple[ThresholdWatch | None, str]:
-    """What the sport with the most readings says about the threshold since it was accepted."""
-    with_drift = [r for r in readings if r.drift is not None]
-    if not with_drift:
-        return None, ""
-    sports = [r.sport for r in with_drift]
-    main = trends[0].group.removesuffix(" indoors") if trends else max(sports, key=sports.count)
-    first = athlete.threshold_on("first", starts[-1] + timedelta(days=6))
-    begin = 0 if first is None else max(0, week_number(first.on, starts))
-    pairs = [
-        (r, r.drift) for r in with_drift if r.sport == main and week_number(r.on, starts) >= begin and r.drift
-    ]
-    watch = watch_threshold(
-        [week_number(r.on, starts) - begin for r, _ in pairs],
-        [d.first_half_bpm for _, d in pairs],
-        [d.drift_pct for _, d in pairs],
-        [d.se_pct for _, d in pairs],
-        n_weeks=len(starts) - begin,
-        accepted_bpm=first.hr_bpm if first else None,
-        hr_max_bpm=athlete.hr_max_bpm,
-        temperature_c=[d.temperature_c for _, d in pairs],
-        criterion_pct=settings.criterion_pct,
-    )
-    return watch, week_of(starts[begin], starts=settings.week_starts)
+def _silent(row: TrendWeek) -> TrendWeek:
+    """A week without a call."""
+    return replace(
+        row, change_bpm=None, change_sd_bpm=None, change_output=None, change_sd_output=None, call=WORDS[0],
+        direction="", doubt=None,
+    )  # fmt: skip

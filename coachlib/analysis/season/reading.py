@@ -1,50 +1,31 @@
-"""What one recording adds to a season: output at the reference heart rate, and drift freed from output.
+"""What one judged recording adds to a season: heart rate and output in comparable conditions, and drift.
 
-Readings are small and meant to be kept; the recording is not opened again for a season.
+Nothing here opens a recording: the slow part was worked out when it was judged.
 """
 
 from dataclasses import dataclass
 from datetime import date
 
-import numpy as np
-
-from coachlib.analysis.first_threshold.slopes import Slope, usual_slope
-from coachlib.analysis.recording.gear import Gear, gear_of
+from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.first_threshold.slopes import usual_slope
+from coachlib.analysis.recording.gear import Gear
+from coachlib.analysis.recording.judge import UNSTEADY_KINDS
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.analysis.recording.output import output_of
-from coachlib.errors import CoachError, UnfitTest
-from coachlib.measures.common.spans import Span, inside, spans_of
-from coachlib.measures.recording import steady
-from coachlib.measures.season.output_reading import OutputReading, output_at_heart_rate
-from coachlib.measures.season.threshold_watch import DriftReading, drift_of_session
-from coachlib.records.activity import Activity
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.season.heat import Heat, heat_of_session, usual_temperature_c
+from coachlib.measures.season.output_reading import OutputReading, output_reading
+from coachlib.measures.season.threshold_watch import LEAST_S, DriftReading, drift_of_session
 from coachlib.records.athlete import Athlete
-from coachlib.records.decisions import Decisions
-
-#: Sessions of these kinds are no steady sessions, whatever they look like.
-UNSTEADY_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
-#: Standing: slower than this share of the usual speed for so long. [s]  Own choice.
-STANDING_FRAC, STANDING_S = 0.2, 10.0
-#: Months in which an unknown temperature may have been warm (north of the equator).  Own choice.
-WARM_MONTHS = range(5, 10)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Recorded:
-    """A recording with its decisions, what its session was, and the diary's words on equipment."""
-
-    session: JudgedRecording
-    activity: Activity
-    decisions: Decisions | None = None
-    equipment: str = ""
+from coachlib.records.roster import Climate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionReading:
     """One session's place in the season.
 
-    ``group`` keeps what may be compared together: sport, and whether indoors.  ``is_test`` marks a controlled test,
-    whose output is known from its settings.  Where a reading was refused, ``no_output`` or ``no_drift`` says why.
+    ``group`` keeps what may be compared together: sport, and whether indoors.  ``test`` is the controlled test that
+    the reading comes from, None for ordinary sessions.  Where a reading was refused, ``no_output`` or ``no_drift``
+    says why.
     """
 
     sha256: str
@@ -55,41 +36,34 @@ class SessionReading:
     gear: tuple[Gear, ...]
     output: OutputReading | None
     drift: DriftReading | None
-    no_output: str
-    no_drift: str
-    is_test: bool = False
+    no_output: Code | None = None
+    no_drift: Code | None = None
+    test: SeriesTest | None = None
+
+    @property
+    def is_test(self) -> bool:
+        """Whether it is a controlled test, whose output is known from its settings."""
+        return self.test is not None and self.output is not None
+
+    @property
+    def sensor(self) -> str:
+        """What heart rate came from, "" where nothing tells."""
+        return next((g.which for g in self.gear if g.thing == "strap"), "")
 
 
 def reading_of(
-    activity: Activity,
-    decisions: Decisions | None,
-    athlete: Athlete,
-    *,
-    on: date,
-    reference_bpm: float | None,
-    slope: Slope | None = None,
-    kind: str | None = None,
-    temperature_c: float | None = None,
-    equipment: str = "",
+    judged: JudgedRecording, athlete: Athlete, *, climate: Climate | None = None
 ) -> SessionReading | None:
-    """Read one recording for the season.
+    """Read one judged recording for the season.
 
     Parameters
     ----------
-    activity, decisions, athlete
-        The records; decisions may be missing.
-    on : date
-        Local day of the session.
-    reference_bpm : float or None
-        The season's reference heart rate. [1/min]
-    slope : Slope, optional
-        Heart rate for each unit of output; the usual one where not given.
-    kind : str, optional
-        Kind of session where the decisions have none.
-    temperature_c : float, optional
-        Air temperature. [degC]
-    equipment : str
-        The diary's words.
+    judged : JudgedRecording
+        The recording.
+    athlete : Athlete
+        For the first threshold of that day and sport: above it drift spoils the reading.
+    climate : Climate, optional
+        Of the roster, for sessions without temperature.
 
     Returns
     -------
@@ -100,42 +74,16 @@ def reading_of(
     ------
     ``measures.season.output_reading`` and ``measures.season.threshold_watch``.
     """
-    series = output_of(activity, decisions)
-    if series is None:
+    if judged.output is None:
         return None
-    samples = activity.samples
-    time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
-    is_cycling = series.kind == "power"
-    used = counting(activity, decisions)
-    kind = (decisions.kind if decisions else None) or kind
-    output: OutputReading | None = None
-    drift: DriftReading | None = None
-    slope = slope or usual_slope(activity.sport, series.unit)
-    no_output = no_drift = _why_not(kind, slope, activity.sport)
-    if not no_output and kind == "drift test":
-        no_output = "a drift test joins the trend once its window and its settings are decided"
-    if not no_output and reference_bpm is None:
-        no_output = "there is no reference heart rate yet"
-    if slope is not None and not no_output and reference_bpm is not None:
-        first = athlete.threshold_on("first", on)
-        try:
-            output = output_at_heart_rate(
-                time_s, hr_bpm, series.values, used, hr_reference_bpm=reference_bpm, slope=slope.value,
-                slope_is_own=slope.is_own, is_cycling=is_cycling, temperature_c=temperature_c,
-                warm_month=not activity.is_indoor and on.month in WARM_MONTHS,
-                threshold_bpm=first.hr_bpm if first else None,
-            )  # fmt: skip
-        except CoachError as problem:
-            no_output = str(problem)
-    if slope is not None and not no_drift:
-        try:
-            drift = _drift(activity, decisions, series.values, used, is_cycling, slope, temperature_c)
-        except CoachError as problem:
-            no_drift = str(problem)
+    output = _output(judged, athlete, heat_on(judged.on, judged.temperature_c, judged.is_indoor, climate))
+    drift = _drift(judged)
     return SessionReading(
-        sha256=activity.sha256, on=on, group=group_of(activity.sport, is_indoor=activity.is_indoor),
-        sport=activity.sport, unit=series.unit, gear=gear_of(activity, equipment, unit=series.unit),
-        output=output, drift=drift, no_output=no_output, no_drift=no_drift,
+        sha256=judged.sha256, on=judged.on, group=group_of(judged.sport, is_indoor=judged.is_indoor),
+        sport=judged.sport, unit=judged.output.unit, gear=tuple(judged.gear),
+        output=None if isinstance(output, Code) else output, drift=None if isinstance(drift, Code) else drift,
+        no_output=output if isinstance(output, Code) else None,
+        no_drift=drift if isinstance(drift, Code) else None,
     )  # fmt: skip
 
 
@@ -150,64 +98,65 @@ def group_of(sport: str, *, is_indoor: bool) -> str:
     return f"{sport} indoors" if is_indoor else sport
 
 
-def _why_not(kind: str | None, slope: Slope | None, sport: str) -> str:
-    """Why a session cannot be read, before looking into it; "" where it can."""
-    if kind in UNSTEADY_KINDS:
-        return f"a session of the kind {kind} is not steady"
+def heat_on(on: date, temperature_c: float | None, is_indoor: bool, climate: Climate | None) -> Heat:
+    """Heat of a session, expected from the climate where nobody wrote it down."""
+    usual = None
+    if climate is not None:
+        usual = usual_temperature_c(
+            on,
+            coldest_c=climate.coldest_c,
+            warmest_c=climate.warmest_c,
+            warmest_month=climate.warmest_month,
+        )
+    return heat_of_session(temperature_c, is_indoor=is_indoor, usual_c=usual)
+
+
+def _output(judged: JudgedRecording, athlete: Athlete, heat: Heat) -> OutputReading | Code:
+    """The output reading, or why there is none."""
+    unit, is_set = (judged.output.unit, judged.output.is_set) if judged.output else ("", False)
+    slope = usual_slope(judged.sport, unit)
+    if judged.kind in UNSTEADY_KINDS:
+        return code("kind not compared", kind=judged.kind)
     if slope is None:
-        return f"how heart rate follows output is not known for {sport or 'an unknown sport'}"
-    return ""
-
-
-def _drift(
-    activity: Activity,
-    decisions: Decisions | None,
-    output: np.ndarray,
-    used: np.ndarray,
-    is_cycling: bool,
-    slope: Slope,
-    temperature_c: float | None,
-) -> DriftReading:
-    """Drift in the coach's window, else from minute 15 to the end of a steady session."""
-    samples = activity.samples
-    time_s = samples["time_s"].to_numpy()
-    window = next((w for w in (decisions.windows if decisions else ()) if w.purpose == "steady"), None)
-    if window is not None:
-        return drift_of_session(
-            time_s, samples["hr_bpm"].to_numpy(), output, used, slope=slope.value,
-            temperature_c=temperature_c, start_s=window.start_s, stop_s=window.stop_s,
-        )  # fmt: skip
-    pauses = _pauses(activity)
-    floor = (
-        steady.POWER_FLOOR_W * steady.ROAD_POWER_TIMES
-        if is_cycling
-        else steady.SPEED_FLOOR_MPS * steady.ROAD_SPEED_TIMES
+        return code("slope not known", sport=judged.sport)
+    if judged.kind == "drift test":
+        return code("test waits for decisions")
+    if judged.level is None:
+        return code("output not recorded")
+    if judged.level.refusal is not None:
+        return judged.level.refusal
+    reading = output_reading(
+        judged.level,
+        slope=slope.value,
+        is_cycling=unit == "W",
+        is_indoor=judged.is_indoor,
+        is_set=is_set,
+        heat=heat,
     )
-    found = steady.suggest_window(time_s, samples["hr_bpm"].to_numpy(), output, pauses=pauses, floor=floor)
-    if why := steady.why_not_steady(time_s, output, window=found, pauses=pauses, is_power=is_cycling):
-        raise UnfitTest(why.name)
+    first = athlete.threshold_on("first", judged.on, judged.sport)
+    if first is not None and reading.hr_bpm > first.hr_bpm:
+        return code("above the first threshold", hr_bpm=reading.hr_bpm, threshold_bpm=first.hr_bpm)
+    return reading
+
+
+def _drift(judged: JudgedRecording) -> DriftReading | Code:
+    """Drift of the steady stretch at constant output, or why there is none."""
+    steady = judged.steady
+    if judged.kind in UNSTEADY_KINDS:
+        return code("kind not compared", kind=judged.kind)
+    if steady is None:
+        return code("no steady stretch")
+    if steady.is_void:
+        return code("steady stretch is void")
+    is_set = judged.output is not None and judged.output.is_set
+    if steady.held is None and not is_set:
+        return code("drift rests on an unknown output")
+    length_s = steady.drift.stop_s - steady.drift.start_s
+    if length_s < LEAST_S:
+        return code("steady stretch too short", minutes=length_s / 60.0, least_min=LEAST_S / 60.0)
+    held = steady.held
     return drift_of_session(
-        time_s, samples["hr_bpm"].to_numpy(), output, used, slope=slope.value, temperature_c=temperature_c,
-        start_s=found.start_s, stop_s=found.stop_s,
+        steady.drift.first_half_bpm, steady.drift.drift_pct if held is None else held.drift_pct,
+        steady.drift.se_pct if held is None else (held.se_pct**2 + held.u_pct**2) ** 0.5,
+        minutes=length_s / 60.0, temperature_c=judged.temperature_c,
     )  # fmt: skip
-
-
-def _pauses(activity: Activity) -> tuple[Span, ...]:
-    """Pauses of the timer, gaps, and stretches of standing still outdoors."""
-    stretches = activity.pauses[["start_s", "stop_s"]].to_numpy()
-    pauses = [Span(start_s=float(a), stop_s=float(b)) for a, b in stretches]
-    speed = activity.samples["speed_mps"].to_numpy()
-    if not activity.is_indoor and np.isfinite(speed).any():
-        still = np.nan_to_num(speed, nan=np.inf) < STANDING_FRAC * np.nanmedian(speed)
-        spans = spans_of(activity.samples["time_s"].to_numpy(), still, step_s=1.0)
-        pauses += [s for s in spans if s.length_s >= STANDING_S]
-    return tuple(pauses)
-
-
-def counting(activity: Activity, decisions: Decisions | None) -> np.ndarray:
-    """Samples with heart rate, outside exclusions, pauses and the minutes after them."""
-    samples = activity.samples
-    time_s = samples["time_s"].to_numpy()
-    excluded = [e for e in (decisions.exclusions if decisions else ()) if e.quantity == "hr_bpm"]
-    apart = inside(time_s, excluded) | inside(time_s, steady.pauses_with_settling(_pauses(activity)))
-    return np.isfinite(samples["hr_bpm"].to_numpy()) & ~apart

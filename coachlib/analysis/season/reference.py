@@ -1,8 +1,8 @@
-"""Which weeks of a trend later ones are compared with, and why they are not the season's first.
+"""What a trend's weeks are compared with at a week's end: since when, which weeks, at which heart rate.
 
-The first four weeks with enough readings are the reference.  New gear starts a new one, because readings before and
-after cannot be compared; the coach can name such a day, take one back, or move the reference weeks while all
-readings stay.
+The first four weeks with enough sessions are the reference, and they stand still.  A comparison begins anew only
+with new gear, with a dated change of medicine, after eight weeks without readings, or because the coach says so;
+the coach can also move the reference weeks while all readings stay, or take back what was found.
 
 Source
 ------
@@ -10,122 +10,135 @@ This project's own choice.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
+from statistics import median
 
-from coachlib.analysis.recording.gear import last_change
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
+from coachlib.analysis.recording.gear import CHANGED, last_change
 from coachlib.analysis.season.reading import SessionReading
-from coachlib.analysis.week.calendar import day_in_words
-from coachlib.measures.season.trend import LEAST_REFERENCE_READINGS, N_REFERENCE_WEEKS, first_call_week
-from coachlib.records.athlete import Reference
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.season.trend import LEAST_REFERENCE_READINGS, N_REFERENCE_WEEKS
+from coachlib.records.athlete import Athlete, Reference
+from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 
-#: Reasons of a reference that are no new gear.
-MOVED, COMPARE_ON = "moved", "compare on"
+#: Reasons of a reference that are no new gear; the last is written by the program itself.
+MOVED, COMPARE_ON, FIRST_WEEKS = "moved", "compare on", "first weeks"
+#: So many weeks without a reading end a comparison.  Own choice.
+LONGEST_GAP_WEEKS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReferenceInForce:
-    """The reference of one trend.
+class Comparison:
+    """What one trend's weeks are compared with, as of a day.
 
-    Weeks are counted from the season's first.  ``first_week`` is the first of the trend, readings before
-    ``kept_from`` are left out, and later weeks are compared with ``reference_weeks``.  ``new_gear`` says in a few
-    words what changed ("another watch", "new strap"), ``new_gear_on`` since when, ``was_found`` whether recordings
-    or diary told it rather than the coach; ``moved_on`` is the day from which the coach has set the weeks; ``note``
-    are the coach's own words.
+    Weeks are counted from the first of ``starts``.  Readings before ``kept_from`` are left out; later weeks are
+    compared with ``reference_weeks`` at ``hr_bpm``.  ``because`` says why these are not simply the first weeks:
+    "new gear", "medicine changed", "long gap", "reference moved"; ``new_gear`` are the things, ``new_on`` since
+    when, ``was_found`` whether recordings or diary told it rather than the coach.  ``withheld`` says why no change
+    is told at all.
     """
 
     kept_from: date
-    first_week: int
     reference_weeks: tuple[int, ...]
-    new_gear: str = ""
-    new_gear_on: date | None = None
+    hr_bpm: float
+    because: tuple[Code, ...] = ()
+    new_gear: tuple[str, ...] = ()
+    new_on: date | None = None
     was_found: bool = False
-    moved_on: date | None = None
-    note: str = ""
-
-    @property
-    def why(self) -> str:
-        """In a few words why the season's first weeks are not compared with; "" where they are."""
-        return ", ".join(filter(None, (self.new_gear, "moved by the coach" if self.moved_on else "")))
-
-    @property
-    def first_call_week(self) -> int:
-        """The first week, counted from the season's first, at whose end a change can be called."""
-        return self.first_week + first_call_week([w - self.first_week for w in self.reference_weeks])
-
-    def sentence(self, starts: Sequence[date]) -> str:
-        """Why, since when, and until when no change can be told; "" for the season's first weeks."""
-        if not self.why:
-            return ""
-        said = []
-        note = f" ({self.note})" if self.note else ""
-        if self.new_gear_on is not None:
-            said.append(
-                f"{self.new_gear} since {day_in_words(self.new_gear_on)}{'' if self.moved_on else note}: "
-                "earlier readings cannot be compared with these"
-            )
-        if self.moved_on is not None:
-            first, last = (
-                starts[0] + timedelta(weeks=w) for w in (self.reference_weeks[0], self.reference_weeks[-1])
-            )
-            until = day_in_words(last + timedelta(days=6))
-            said.append(f"compared with {day_in_words(first)} to {until}, as set by the coach{note}")
-        if self.first_call_week >= len(starts):
-            from_on = day_in_words(starts[0] + timedelta(weeks=self.first_call_week))
-            said.append(f"no change can be told until the week of {from_on}")
-        return "; ".join(said)
+    is_moved: bool = False
+    withheld: Code | None = None
 
 
-def reference_in_force(
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Start:
+    """A day from which readings can be compared, and why."""
+
+    on: date
+    why: Code | None = None
+    new_gear: tuple[str, ...] = ()
+    new_on: date | None = None
+    was_found: bool = False
+
+
+def comparison_on(
     readings: Sequence[SessionReading],
-    references: Sequence[Reference],
+    athlete: Athlete,
     starts: Sequence[date],
     *,
     others: Sequence[SessionReading] = (),
-) -> ReferenceInForce:
-    """The reference of one trend's readings.
+) -> Comparison | None:
+    """What a trend's weeks are compared with, from what is known by the end of the last week.
 
     Parameters
     ----------
     readings : sequence of SessionReading
-        Of one trend, in order of their days, at least one.
-    references : sequence of Reference
-        What the coach wrote.
+        Of one trend, in order of their days, each with its output.
+    athlete : Athlete
+        For references and medicines.
     starts : sequence of date
-        First days of the season's weeks.
+        First days of the weeks; the last one is the week at whose end is looked.
     others : sequence of SessionReading
         Sessions of the same group that cannot be compared themselves: they too tell since when a watch is worn.
+
+    Returns
+    -------
+    Comparison or None
+        None where no reading is left to compare.
     """
-    new = max(
-        (*_found(readings, others, references), *_named(readings, references)),
-        key=lambda gear: (gear.first_on, not gear.was_found),
-        default=_NewGear(first_on=readings[0].on),
+    if not readings:
+        return None
+    sport, unit = readings[-1].sport, readings[-1].unit
+    references = [
+        r
+        for r in athlete.references
+        if r.start_on < starts[-1] + timedelta(days=7) and r.sport in (None, sport)
+    ]
+    start = max(
+        (
+            _Start(on=readings[0].on),
+            *_gear_found(readings, others, references),
+            *_gear_named(readings, references, unit),
+            *_medicine(athlete, starts[-1] + timedelta(days=6)),
+            *_after_gap(readings),
+        ),
+        key=lambda s: (s.on, not s.was_found),
     )
-    kept = [r for r in readings if r.on >= new.first_on]
+    kept = [r for r in readings if r.on >= start.on]
+    if not kept:
+        return None
     sessions = [r for r in kept if not r.is_test] or kept
-    plain = ReferenceInForce(
-        kept_from=new.first_on, first_week=week_number(kept[0].on, starts), new_gear=new.what,
-        new_gear_on=new.since, was_found=new.was_found, note=new.note,
-        reference_weeks=_first_weeks([week_number(r.on, starts) for r in sessions]),
+    weeks, chosen = _reference_weeks(sessions, references, starts)
+    moved = _moved(references, week_number(kept[0].on, starts), starts, is_first=start.why is None)
+    early = [r for r in sessions if week_number(r.on, starts) in weeks] or sessions
+    kept_at = [
+        r.hr_bpm for r in (moved[0] if moved else None, chosen) if r is not None and r.hr_bpm is not None
+    ]
+    return Comparison(
+        kept_from=kept[0].on if moved else max(kept[0].on, starts[weeks[0]]),
+        reference_weeks=moved[1] if moved else weeks,
+        hr_bpm=kept_at[0] if kept_at else float(round(median(r.output.hr_bpm for r in early if r.output))),
+        because=tuple(c for c in (start.why, moved[2] if moved else None) if c is not None),
+        new_gear=start.new_gear, new_on=moved[0].start_on if moved else start.new_on, was_found=start.was_found,
+        is_moved=bool(moved), withheld=_withheld(athlete),
     )  # fmt: skip
-    return _moved(plain, references, starts)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _NewGear:
-    """New gear and the day of the first reading with it."""
-
-    first_on: date
-    what: str = ""
-    since: date | None = None
-    was_found: bool = False
-    note: str = ""
+def week_number(day: date, starts: Sequence[date]) -> int:
+    """Number of the week a day lies in, counted from 0."""
+    return (day - starts[0]).days // 7
 
 
-def _found(
+def _withheld(athlete: Athlete) -> Code | None:
+    """Medicine without a date may have begun anywhere in the season."""
+    if athlete.heart_rate_medicine and not athlete.medicines:
+        return code("medicine without date")
+    return None
+
+
+def _gear_found(
     readings: Sequence[SessionReading], others: Sequence[SessionReading], references: Sequence[Reference]
-) -> list[_NewGear]:
+) -> list[_Start]:
     """New gear that recordings or diary tell.
 
     Shoes of interval days say nothing about those of easy days, nor what a belt test elsewhere is done with.
@@ -137,48 +150,33 @@ def _found(
     after = [r.on for r in readings if change is not None and r.on >= change.on]
     if change is None or not after:
         return []
-    return [_NewGear(first_on=after[0], what=change.in_words, since=change.on, was_found=True)]
+    things = tuple(CHANGED[thing] for thing in change.things)
+    return [_new_gear(after[0], things, change.on, was_found=True)]
 
 
-def _named(readings: Sequence[SessionReading], references: Sequence[Reference]) -> list[_NewGear]:
+def _gear_named(
+    readings: Sequence[SessionReading], references: Sequence[Reference], unit: str
+) -> list[_Start]:
     """New gear that the coach names, with readings before and after it."""
-    sport, unit = readings[-1].sport, readings[-1].unit
     return [
-        _NewGear(
-            first_on=next(r.on for r in readings if r.on >= reference.start_on),
-            what=reference.because, since=reference.start_on, note=reference.note,
+        _new_gear(
+            next(r.on for r in readings if r.on >= reference.start_on), (reference.because,), reference.start_on,
+            note=reference.note,
         )
         for reference in sorted(references, key=lambda r: r.start_on)
-        if _is_new_gear(reference, sport, unit) and readings[0].on < reference.start_on <= readings[-1].on
+        if _matters(reference, readings[-1].sport, unit) and readings[0].on < reference.start_on <= readings[-1].on
     ]  # fmt: skip
 
 
-def _first_weeks(weeks: Sequence[int]) -> tuple[int, ...]:
-    """The first four weeks that hold enough sessions: one long before the others is no reference."""
-    first = next(
-        (
-            w
-            for w in weeks
-            if sum(w <= other < w + N_REFERENCE_WEEKS for other in weeks) >= LEAST_REFERENCE_READINGS
-        ),
-        weeks[0],
-    )
-    return tuple(range(first, first + N_REFERENCE_WEEKS))
+def _new_gear(
+    on: date, things: tuple[str, ...], since: date, *, was_found: bool = False, note: str = ""
+) -> _Start:
+    why = code("new gear", things=things, on=since, note=note)
+    return _Start(on=on, why=why, new_gear=things, new_on=since, was_found=was_found)
 
 
-def _taken_back(references: Sequence[Reference]) -> Callable[[date], bool]:
-    """Whether the coach says that gear which changed on a day makes no difference."""
-    spans = [(r.start_on, r.stop_on or r.start_on) for r in references if r.because == COMPARE_ON]
-    return lambda day: any(start <= day <= stop for start, stop in spans)
-
-
-def week_number(day: date, starts: Sequence[date]) -> int:
-    """Number of the week a day lies in, counted from 0."""
-    return (day - starts[0]).days // 7
-
-
-def _is_new_gear(reference: Reference, sport: str, unit: str) -> bool:
-    """Whether a reference names new gear that matters to these readings."""
+def _matters(reference: Reference, sport: str, unit: str) -> bool:
+    """Whether a reference names new gear that moves these readings."""
     on_foot = sport in RUNNING_SPORTS | WALKING_SPORTS
     matters = {
         "new watch": True,
@@ -190,10 +188,59 @@ def _is_new_gear(reference: Reference, sport: str, unit: str) -> bool:
     return matters.get(reference.because, False)
 
 
+def _medicine(athlete: Athlete, until: date) -> list[_Start]:
+    """Days on which a medicine that changes heart rate was begun, changed or stopped."""
+    return [
+        _Start(on=m.on, why=code("medicine changed", change=m.change, on=m.on), new_on=m.on)
+        for m in athlete.medicines
+        if m.on <= until
+    ]
+
+
+def _after_gap(readings: Sequence[SessionReading]) -> list[_Start]:
+    """The first reading after a long time without any."""
+    longest = timedelta(weeks=LONGEST_GAP_WEEKS)
+    return [
+        _Start(
+            on=later.on,
+            why=code("long gap", weeks=(later.on - before.on).days // 7, on=later.on),
+            new_on=later.on,
+        )
+        for before, later in pairwise(readings)
+        if later.on - before.on > longest
+    ]
+
+
+def _reference_weeks(
+    sessions: Sequence[SessionReading], references: Sequence[Reference], starts: Sequence[date]
+) -> tuple[tuple[int, ...], Reference | None]:
+    """The first four weeks that hold enough sessions, or those kept from an earlier look.
+
+    One session long before the others is no reference.
+    """
+    weeks = [week_number(r.on, starts) for r in sessions]
+
+    def held(first: int) -> int:
+        return sum(first <= week < first + N_REFERENCE_WEEKS for week in weeks)
+
+    for kept in sorted(references, key=lambda r: r.start_on, reverse=True):
+        first = week_number(kept.start_on, starts)
+        if kept.because == FIRST_WEEKS and first >= weeks[0] and held(first) >= LEAST_REFERENCE_READINGS:
+            return tuple(range(first, first + N_REFERENCE_WEEKS)), kept
+    first = next((w for w in weeks if held(w) >= LEAST_REFERENCE_READINGS), weeks[0])
+    return tuple(range(first, first + N_REFERENCE_WEEKS)), None
+
+
+def _taken_back(references: Sequence[Reference]) -> Callable[[date], bool]:
+    """Whether the coach says that gear which changed on a day makes no difference."""
+    spans = [(r.start_on, r.stop_on or r.start_on) for r in references if r.because == COMPARE_ON]
+    return lambda day: any(start <= day <= stop for start, stop in spans)
+
+
 def _moved(
-    plain: ReferenceInForce, references: Sequence[Reference], starts: Sequence[date]
-) -> ReferenceInForce:
-    """The same with the weeks the coach set last, where they lie within the trend."""
+    references: Sequence[Reference], first_week: int, starts: Sequence[date], *, is_first: bool
+) -> tuple[Reference, tuple[int, ...], Code] | None:
+    """The weeks the coach set last, where they lie within the trend."""
     for reference in sorted(references, key=lambda r: r.start_on, reverse=True):
         if reference.because != MOVED:
             continue
@@ -201,9 +248,9 @@ def _moved(
         last = first + N_REFERENCE_WEEKS - 1
         if reference.stop_on is not None:
             last = week_number(reference.stop_on, starts)
-        weeks = tuple(w for w in range(first, last + 1) if plain.first_week <= w < len(starts))
-        if weeks and (first >= plain.first_week or plain.new_gear_on is None):
-            return replace(
-                plain, reference_weeks=weeks, moved_on=reference.start_on, note=reference.note or plain.note
-            )
-    return plain
+        weeks = tuple(w for w in range(first, last + 1) if first_week <= w < len(starts))
+        if weeks and (is_first or first >= first_week):
+            first_on, last_on = starts[weeks[0]], starts[weeks[-1]] + timedelta(days=6)
+            why = code("reference moved", first_on=first_on, last_on=last_on, note=reference.note)
+            return reference, weeks, why
+    return None

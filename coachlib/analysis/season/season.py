@@ -6,14 +6,16 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from coachlib.analysis.recording.domains import DomainTime, domain_time
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.analysis.season.output_trend import OutputTrend, trends_of, watch_of
+from coachlib.analysis.season.output_trend import OutputTrend, trends_of
 from coachlib.analysis.season.reading import SessionReading
-from coachlib.analysis.season.weeks import SeasonWeek, load_kind_of, season_week
+from coachlib.analysis.season.watch import SportWatch, watches_of
+from coachlib.analysis.season.weeks import SeasonWeek, load_kind_of, load_of, season_week
 from coachlib.analysis.week.calendar import first_day, weeks_before
 from coachlib.analysis.week.easy import EasyTime, easy_time
 from coachlib.analysis.week.meant import meant_easy
+from coachlib.analysis.week.usual import usual, weeks_that_count
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.season.load_range import LoadRange, load_in_own_range
 from coachlib.measures.season.threshold_watch import ThresholdWatch
 from coachlib.records.athlete import Athlete, Threshold
@@ -53,27 +55,38 @@ class GoalShares:
 class Season:
     """A season of one athlete.
 
-    ``trends`` are ordered by the number of readings; ``watch`` follows the first of them.  ``load_kind``
-    is "heart rate" or "session RPE".  ``not_told`` lists what could not be said, and what would help.
+    ``trends`` are ordered by the number of readings, ``watches`` by sport, that of the first trend first.
+    ``load_kind`` is "heart rate" or "session RPE", ``usual_load`` that of a usual week.  ``not_told`` lists what
+    could not be said, and what would help.
     """
 
     athlete: Athlete
     weeks: tuple[SeasonWeek, ...]
     trends: tuple[OutputTrend, ...]
     drifts: tuple[SteadyDrift, ...]
-    watch: ThresholdWatch | None
-    watch_since: str
+    watches: tuple[SportWatch, ...]
     easy_four_weeks: EasyTime | None
     goals: GoalShares | None
     load_kind: str
     load_range: LoadRange | None
+    usual_load: float | None
     thresholds: tuple[Threshold, ...]
-    not_told: tuple[str, ...]
+    not_told: tuple[Code, ...]
 
     @property
     def main_trend(self) -> OutputTrend | None:
         """The trend with the most readings."""
         return self.trends[0] if self.trends else None
+
+    @property
+    def main_watch(self) -> SportWatch | None:
+        """The watch of the main trend's sport."""
+        return self.watches[0] if self.watches else None
+
+    @property
+    def watch(self) -> ThresholdWatch | None:
+        """The same without its sport."""
+        return self.main_watch.watch if self.main_watch is not None else None
 
 
 def analyse_season(
@@ -93,7 +106,8 @@ def analyse_season(
     last_week : str
         ISO name of the last complete week, "2026-W47".
     sessions, readings : sequences
-        Any of the athlete's; those outside the season are left aside.
+        Any of the athlete's.  Sessions outside the season are left aside; readings are followed from as far back
+        as they can be compared.
     athlete, settings, diary : records
         Who, how weeks run, and what was written down.
     n_weeks : int
@@ -114,55 +128,31 @@ def analyse_season(
     within = tuple(sorted((s for s in sessions if first <= s.on < stop), key=lambda s: s.started_at))
     rows = tuple(row for row in diary if first <= row.on < stop)
     kept = tuple(
-        sorted(
-            (r for r in readings if first <= r.on < stop and not athlete.block_on(r.on)), key=lambda r: r.on
-        )
+        sorted((r for r in readings if r.on < stop and not athlete.block_on(r.on)), key=lambda r: r.on)
     )
     load_kind = load_kind_of(within)
     weeks = tuple(
         season_week(name, start, within, rows, athlete, load_kind)
         for name, start in zip(names, starts, strict=True)
     )
-    trends = trends_of(kept, starts, settings, athlete.references)
-    watch, watch_since = watch_of(kept, trends, starts, athlete, settings)
+    trends = trends_of(kept, athlete, settings, starts)
+    watches = watches_of(kept, athlete, settings, starts)
+    if trends:
+        watches = tuple(sorted(watches, key=lambda w: w.sport != trends[0].sport))
     return Season(
         athlete=athlete,
         weeks=weeks,
         trends=trends,
         drifts=_drifts(within),
-        watch=watch,
-        watch_since=watch_since,
+        watches=watches,
         easy_four_weeks=easy_time([s for s in within if s.on >= stop - timedelta(days=28)], athlete),
         goals=_goals(within, stop),
         load_kind=load_kind,
         load_range=_load_range(weeks),
+        usual_load=_usual_load(starts[-1], within, athlete, load_kind),
         thresholds=tuple(t for t in athlete.thresholds if first <= t.on < stop and not t.withdrawn),
         not_told=_not_told(trends, kept, athlete, stop),
     )
-
-
-def rejudged(
-    sessions: Sequence[JudgedRecording], *, first_bpm: float, second_bpm: float | None
-) -> tuple[DomainTime, ...]:
-    """What sessions look like under other thresholds, one result each; nothing reported is changed.
-
-    Parameters
-    ----------
-    sessions : sequence of JudgedRecording
-        Earlier sessions.
-    first_bpm, second_bpm : float
-        The thresholds to judge by. [1/min]
-
-    Source
-    ------
-    ``analysis.recording.domains.domain_time``.
-
-    Examples
-    --------
-    >>> rejudged([], first_bpm=150.0, second_bpm=None)
-    ()
-    """
-    return tuple(domain_time(s.seconds_at_bpm, first_bpm, second_bpm) for s in sessions)
 
 
 def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
@@ -172,6 +162,14 @@ def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
         return None
     earlier = [np.nan if w.load is None or w.apart else w.load for w in weeks[:-1]]
     return load_in_own_range(earlier, last)
+
+
+def _usual_load(
+    start: date, sessions: Sequence[JudgedRecording], athlete: Athlete, load_kind: str
+) -> float | None:
+    """Load of a usual week; a session whose load is unknown makes its week's unknown."""
+    before = weeks_that_count(start, sessions, is_apart=lambda day: athlete.block_on(day) is not None)
+    return usual([load_of(week, load_kind) for week in before])
 
 
 def _drifts(sessions: Sequence[JudgedRecording]) -> tuple[SteadyDrift, ...]:
@@ -202,17 +200,15 @@ def _goals(sessions: Sequence[JudgedRecording], stop: date) -> GoalShares | None
 
 def _not_told(
     trends: Sequence[OutputTrend], readings: Sequence[SessionReading], athlete: Athlete, stop: date
-) -> tuple[str, ...]:
+) -> tuple[Code, ...]:
     """What the season cannot say, and what would help."""
-    said = []
+    said: list[Code] = []
     if not trends:
-        why = next(
-            (r.no_output for r in reversed(readings) if r.no_output), "no steady session with output yet"
+        said.append(
+            next((r.no_output for r in reversed(readings) if r.no_output), code("no steady session yet"))
         )
-        said.append(f"output at a heart rate: {why}")
-    for trend in trends:
-        about = [trend.about_reference] if trend.about_reference else []
-        said += [f"{trend.group}: {c}" for c in (*about, *trend.trend.caveats)]
+    for trend in trends[:1]:
+        said += [*trend.about, *trend.trend.caveats]
     if athlete.threshold_on("first", stop - timedelta(days=1)) is None:
-        said.append("easy days: no first threshold has been accepted; do a drift test")
+        said.append(code("no first threshold for easy days"))
     return tuple(said)

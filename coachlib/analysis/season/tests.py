@@ -7,15 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.analysis.first_threshold.slopes import Slope
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS, output_of
-from coachlib.analysis.season.reading import Recorded, SessionReading, group_of
+from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.season.reading import SessionReading, group_of, heat_on
 from coachlib.errors import CoachError
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.output import energy
-from coachlib.measures.season.controlled_reading import output_of_test
+from coachlib.measures.season.controlled_reading import reading_of_test
 from coachlib.measures.season.output_reading import OutputReading
+from coachlib.records.roster import Climate
+from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 
-#: What a typed test was done in where no recording of the season says so.  Own choice.
+#: What a typed test was done in where nothing says so.  Own choice.
 USUAL_SPORTS = {"W": "cycling", "m/s": "running"}
 
 
@@ -29,19 +31,21 @@ class SeasonTest:
     unit: str
 
 
-def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[Recorded]) -> tuple[SeasonTest, ...]:
+def placed_tests(
+    tests: Sequence[SeriesTest], recordings: Sequence[JudgedRecording]
+) -> tuple[SeasonTest, ...]:
     """Give every test its sport and place; those without settings are left out.
 
-    A recorded test is what its recording is.  A typed one was done in the sport that most recordings with its kind
-    of output have, and on a machine where power or a grade was typed.
+    A recorded test is what its recording is.  A typed one was done in the sport it names, else in the one that most
+    recordings with its kind of output have, and on a machine where power or a grade was typed.
 
     Examples
     --------
     >>> placed_tests([], [])
     ()
     """
-    by_recording = {r.activity.sha256: r for r in recordings}
-    sports = _usual_sports(recordings) if any(t.typed for t in tests) else Counter()
+    by_recording = {r.sha256: r for r in recordings}
+    sports = Counter((r.output.unit, r.sport) for r in recordings if r.output is not None)
     found = []
     for test in tests:
         unit = "W" if test.power_w is not None else "m/s"
@@ -49,10 +53,10 @@ def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[Recorded]) ->
             continue
         recorded = by_recording.get(test.sha256)
         if recorded is not None:
-            sport, is_indoor = recorded.activity.sport, recorded.activity.is_indoor
+            sport, is_indoor = recorded.sport, recorded.is_indoor
         elif test.typed:
             among = [(n, sport) for (of_unit, sport), n in sports.items() if of_unit == unit]
-            sport = max(among)[1] if among else USUAL_SPORTS[unit]
+            sport = getattr(test, "sport", None) or (max(among)[1] if among else USUAL_SPORTS[unit])
             is_indoor = unit == "W" or test.grade is not None
         else:
             continue
@@ -60,49 +64,33 @@ def placed_tests(tests: Sequence[SeriesTest], recordings: Sequence[Recorded]) ->
     return tuple(found)
 
 
-def _usual_sports(recordings: Sequence[Recorded]) -> Counter[tuple[str, str]]:
-    """How many recordings have a unit of output in a sport."""
-    return Counter(
-        (series.unit, r.activity.sport)
-        for r in recordings
-        if (series := output_of(r.activity, r.decisions)) is not None
-    )
-
-
-def output_of_season_test(
-    placed: SeasonTest, *, reference_bpm: float | None, slope: Slope | None
-) -> tuple[OutputReading | None, str]:
-    """Output of a test at the reference heart rate, or why there is none.
+def output_of_season_test(placed: SeasonTest, climate: Climate | None) -> OutputReading | Code:
+    """Heart rate and output of a test in comparable conditions, or why they are not known.
 
     Source
     ------
     ``measures.season.controlled_reading``; speeds on a grade as ``analysis.recording.output`` has them.
     """
     test = placed.test
-    if slope is None:
-        return None, f"how heart rate follows output is not known for {placed.sport or 'an unknown sport'}"
-    if reference_bpm is None:
-        return None, "there is no reference heart rate yet"
     if placed.unit == "m/s" and placed.is_indoor and test.grade is None:
-        return None, "a test on a belt is read by its speed and grade; type both in"
+        return code("belt test without grade")
     try:
-        reading = output_of_test(
+        return reading_of_test(
             test.first_half_bpm, test.drift_pct, _set_output(placed), minutes=test.minutes,
-            hr_reference_bpm=reference_bpm, slope=slope.value, slope_is_own=slope.is_own,
-            is_cycling=placed.unit == "W", temperature_c=test.air_c,
+            heat=heat_on(test.on, test.air_c, placed.is_indoor, climate),
         )  # fmt: skip
-    except CoachError as problem:
-        return None, str(problem)
-    return reading, ""
+    except CoachError:
+        return code("test cannot be read", minutes=test.minutes)
 
 
-def typed_reading(placed: SeasonTest, *, reference_bpm: float | None, slope: Slope | None) -> SessionReading:
+def typed_reading(placed: SeasonTest, climate: Climate | None) -> SessionReading:
     """A test known only by its two half means, as a reading."""
-    output, why_not = output_of_season_test(placed, reference_bpm=reference_bpm, slope=slope)
+    output = output_of_season_test(placed, climate)
     return SessionReading(
         sha256="", on=placed.test.on, group=group_of(placed.sport, is_indoor=placed.is_indoor),
-        sport=placed.sport, unit=placed.unit, gear=(), output=output, drift=None, no_output=why_not,
-        no_drift="a typed test has no recording", is_test=output is not None,
+        sport=placed.sport, unit=placed.unit, gear=(), drift=None, no_drift=code("typed test"), test=placed.test,
+        output=None if isinstance(output, Code) else output,
+        no_output=output if isinstance(output, Code) else None,
     )  # fmt: skip
 
 

@@ -45,8 +45,6 @@ def season_week(
     stop = start + timedelta(days=7)
     now = [s for s in sessions if start <= s.on < stop]
     written = [r for r in rows if start <= r.on < stop]
-    loads = [_load(s, load_kind) for s in now]
-    known_loads = [x for x in loads if x is not None]
     temperatures = [s.temperature_c for s in now if s.temperature_c is not None]
     sleep = [r.sleep_h for r in written if r.sleep_h is not None]
     unwell = {r.on for r in written if r.health in ("ill", "pain")}
@@ -59,7 +57,7 @@ def season_week(
         moving_s=sum(s.moving_s for s in now),
         domains=summed_domains(s.domains for s in now),
         easy=easy_time(now, athlete),
-        load=sum(known_loads) if len(known_loads) == len(now) and now else (0.0 if not now else None),
+        load=load_of(now, load_kind),
         temperature_c=float(np.mean(temperatures)) if temperatures else None,
         sleep_h=float(np.mean(sleep)) if sleep else None,
         n_unwell=len(unwell),
@@ -73,6 +71,13 @@ def load_kind_of(sessions: Sequence[JudgedRecording]) -> str:
     by_rate = sum(s.trimp is not None for s in sessions) / n
     by_rpe = sum(s.rpe_load is not None for s in sessions) / n
     return "session RPE" if by_rate < LOAD_SHARE <= by_rpe else "heart rate"
+
+
+def load_of(sessions: Sequence[JudgedRecording], kind: str) -> float | None:
+    """Load of a week's sessions; None where that of one is unknown."""
+    loads = [_load(s, kind) for s in sessions]
+    known = [x for x in loads if x is not None]
+    return sum(known, 0.0) if len(known) == len(loads) else None
 
 
 def _load(session: JudgedRecording, kind: str) -> float | None:

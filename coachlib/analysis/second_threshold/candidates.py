@@ -6,7 +6,6 @@ from datetime import date, timedelta
 
 from pydantic import ValidationError
 
-from coachlib.analysis.recording.output import RUNNING_SPORTS
 from coachlib.analysis.second_threshold.efforts import ReadTrial
 from coachlib.analysis.second_threshold.steps import Steps
 from coachlib.analysis.zones.consistency import threshold_doubts
@@ -14,6 +13,7 @@ from coachlib.errors import BadArgument
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.lactate import SECOND
 from coachlib.records.athlete import Threshold
+from coachlib.records.sports import RUNNING_SPORTS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

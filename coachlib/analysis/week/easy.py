@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -21,7 +22,8 @@ class EasyTime:
     """Time of the sessions meant as easy, each by the first threshold of its own day and sport.
 
     ``minutes`` are those of heart rate, ``below`` those at or below the threshold; ``share`` says how far that may
-    be out.  ``threshold`` is the one that most of the minutes were judged by, ``several`` whether there were more.
+    be out.  ``threshold`` is the one that most of the minutes were judged by, ``several`` whether there were more;
+    ``ill_since_on`` when the athlete fell ill or was hurt after it was accepted: it was not checked since.
     """
 
     n_sessions: int
@@ -30,6 +32,7 @@ class EasyTime:
     share: EasyShare
     threshold: Threshold
     several: bool
+    ill_since_on: date | None = None
 
     @property
     def method(self) -> str:
@@ -76,7 +79,19 @@ def easy_time(sessions: Sequence[JudgedRecording], athlete: Athlete) -> EasyTime
         share=share,
         threshold=_most_used([(first, d) for _, d, first in judged]),
         several=len({(f.hr_bpm, f.sport, f.on) for *_, f in judged}) > 1,
+        ill_since_on=_ill_since(athlete, [(s.on, first) for s, _, first in judged]),
     )
+
+
+def _ill_since(athlete: Athlete, judged: Sequence[tuple[date, Threshold]]) -> date | None:
+    """The first day of an illness or injury between a threshold and a session that it judges."""
+    begun = [
+        b.start_on
+        for b in athlete.blocks
+        for on, threshold in judged
+        if b.kind in ("ill", "injured") and threshold.on <= b.start_on <= on
+    ]
+    return max(begun, default=None)
 
 
 def _most_used(used: Sequence[tuple[Threshold, DomainTime]]) -> Threshold:

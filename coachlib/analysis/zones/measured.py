@@ -10,7 +10,6 @@ import numpy as np
 from scipy import stats
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.analysis.recording.output import RUNNING_SPORTS
 from coachlib.analysis.second_threshold.efforts import ReadTrial, Trial
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import DAY_HR_SD_BPM
@@ -26,6 +25,7 @@ from coachlib.measures.output.slopes import (
     joined_slope,
 )
 from coachlib.records.athlete import Threshold
+from coachlib.records.sports import RUNNING_SPORTS
 
 #: What is older than this before the newest counts no longer. [d]  Own choice.
 LONGEST_AGE = timedelta(days=365)

@@ -1,28 +1,15 @@
-"""Which records count, and which session of the file each belongs to.
+"""Which session of the file each record belongs to; times are seconds on the file's clock."""
 
-Times here are seconds on the file's clock: since the end of 1989, or, below ``CLOCK_SET_S``, since the
-device was switched on.
-"""
-
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import median_filter
 
 from coachlib.errors import FileProblem
+from coachlib.files.fit.clocks import LONGEST_RECORDING_S
 from coachlib.files.fit.messages import Messages, WrittenStretch
 from coachlib.measures.common.sampling import time_weights
-from coachlib.records.activity import Part
-
-#: Below this the file counts seconds since the device was switched on (open FIT protocol, type date_time).
-CLOCK_SET_S = float(0x10000000)
-
-#: A record farther than this from the middle one has a damaged time.  This project's own choice: longer
-#: than any single effort, shorter than what a flipped high bit does.  [s]
-LONGEST_RECORDING_S = 7 * 86400.0
-
-#: A record that stands alone by more than this among its neighbours in the file has a damaged time.  [s]
-STRAY_S = 3600.0
+from coachlib.records.activity import Activity, Part, Totals
 
 #: A file with more sessions than this is damaged; its records are taken as one session.
 MOST_SESSIONS = 50
@@ -41,42 +28,24 @@ class Session:
     end: float
     sport: str
     sub_sport: str
+    totals: Totals
     is_derived: bool
 
     @property
     def times(self) -> np.ndarray:
         """Times [s] of the rows on the file's clock."""
-        return self.messages.times()[self.rows]
+        return self.messages.time[self.rows]
 
     def hr_s(self) -> float:
         """Time [s] that carries a heart rate."""
-        hr = self.messages.column("hr_bpm")[self.rows]
+        hr = self.messages.samples["hr_bpm"][self.rows]
         return float(time_weights(self.times, hr > 0).sum())
-
-
-def trusted(time: np.ndarray) -> np.ndarray:
-    """Records whose time can be trusted, True counts.
-
-    Those without a time, on the other clock than most, far from the middle, or alone among their
-    neighbours cannot.
-    """
-    ok = np.isfinite(time)
-    if not ok.any():
-        return ok
-    is_set = time >= CLOCK_SET_S
-    ok &= is_set == (np.count_nonzero(is_set[ok]) * 2 >= np.count_nonzero(ok))
-    ok &= np.abs(time - np.median(time[ok])) <= LONGEST_RECORDING_S
-    kept = np.flatnonzero(ok)
-    if kept.size >= 5:
-        among = median_filter(time[kept], size=5, mode="reflect")
-        ok[kept[np.abs(time[kept] - among) > STRAY_S]] = False
-    return ok
 
 
 def sessions_of(messages: Messages) -> list[Session]:
     """The sessions of one FIT file in order of time; one derived from the records where none is written."""
-    time = messages.times()
-    rows = np.flatnonzero(trusted(time))
+    time = messages.time
+    rows = np.flatnonzero(messages.is_trusted)
     rows = rows[np.argsort(time[rows], kind="stable")]
     if not rows.size:
         return []
@@ -126,6 +95,7 @@ def _session(
         end=end,
         sport=named.sport if named else "",
         sub_sport=named.sub_sport if named else "",
+        totals=written.totals if written else Totals(),
         is_derived=written is None,
     )
 
@@ -151,22 +121,24 @@ def listed(parts: tuple[Part, ...]) -> str:
     return ", ".join(words) + (f" and {len(parts) - 10} more" if len(parts) > 10 else "")
 
 
-def choose(parts: tuple[Part, ...], sessions: list[Session], part: int | None) -> int:
-    """The number of the part that is asked for; else of the longest with heart rate.
+def chosen(activities: Sequence[Activity], part: int | None) -> Activity:
+    """The part of a file that is asked for; else the sport with the most heart rate.
 
     Raises
     ------
     FileProblem
         When the part does not exist or holds no records.
     """
+    parts = activities[0].parts
     if part is None:
-        return max(parts, key=lambda p: (p.hr_s, p.stop_s - p.start_s, -p.number)).number
+        return max(activities, key=lambda a: (not a.is_transition, parts[a.part].hr_s, a.elapsed_s, -a.part))
     if not isinstance(part, int) or part not in range(len(parts)):
         raise FileProblem(
             f"part {part!r} of the recording was asked for; it holds part {listed(parts)}. Choose one of these."
         )
-    if not sessions[part].rows.size:
+    found = next((a for a in activities if a.part == part), None)
+    if found is None:
         raise FileProblem(
             f"part {part} of the recording holds no records; it holds part {listed(parts)}. Choose another one."
         )
-    return part
+    return found

@@ -12,15 +12,18 @@ from pathlib import Path
 import numpy as np
 
 from coachlib.errors import CoachError, FileProblem
+from coachlib.files.fit.clocks import CLOCK_SET_S
 from coachlib.files.fit.container import LARGEST_FILE_BYTES, split
 from coachlib.files.fit.messages import Messages, gather
-from coachlib.files.fit.parts import CLOCK_SET_S, Session, choose, listed, parts_of, sessions_of, trusted
+from coachlib.files.fit.parts import Session, chosen, parts_of, sessions_of
 from coachlib.files.fit.samples import samples_of
 from coachlib.files.fit.stretches import beats_of, laps_of, pauses_of, timer_pauses
+from coachlib.files.fit.totals import totals_caveat
+from coachlib.measures.common.codes import Code, code
 from coachlib.records.activity import Activity, Part
 
 #: Rises when the same bytes give another activity.
-READER_VERSION = 2
+READER_VERSION = 3
 
 #: Where the clock of FIT files starts (open FIT protocol, type date_time).
 FIT_EPOCH = datetime(1989, 12, 31, tzinfo=UTC)
@@ -104,8 +107,26 @@ def read_fit_bytes(data: bytes, *, part: int | None = None) -> Activity:
     ...
     coachlib.errors.FileProblem: a recording must be a FIT file; this file is empty (0 bytes). ...
     """
+    return chosen(read_parts(data), part)
+
+
+def read_parts(data: bytes) -> tuple[Activity, ...]:
+    """Every session of a FIT file that holds records, in order of time; each starts at its own first record.
+
+    Raises
+    ------
+    FileProblem
+        As :func:`read_fit`.
+
+    Examples
+    --------
+    >>> read_parts(b"PK")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ...
+    coachlib.errors.FileProblem: a recording must be a FIT file; this file of 2 bytes does not begin like one ...
+    """
     try:
-        return _read(data, part)
+        return _read(data)
     except (CoachError, MemoryError):
         raise
     except Exception as problem:  # a damaged file must never stop the coach's Monday
@@ -115,24 +136,25 @@ def read_fit_bytes(data: bytes, *, part: int | None = None) -> Activity:
         ) from problem
 
 
-def _read(data: bytes, part: int | None) -> Activity:
-    """Container, messages, sessions, then one of them."""
-    segments = split(data)
-    files = _activities([gather(segment) for segment in segments])
+def _read(data: bytes) -> tuple[Activity, ...]:
+    """Container, messages, sessions, then each of them."""
+    files = _activities([gather(segment) for segment in split(data)])
     sessions = [session for messages in files for session in sessions_of(messages)]
     if not any(session.rows.size for session in sessions):
-        n_records = sum(len(messages.time) for messages in files)
+        n_records = sum(messages.time.size for messages in files)
         raise FileProblem(
             f"a recording must hold records with a time; this file holds {n_records:,} records, "
             "none of them with a usable time. Copy it from the device again."
         )
     parts = parts_of(sessions)
-    number = choose(parts, sessions, part)
     caveats = [caveat for messages in files for caveat in _file_caveats(messages, len(data))]
     caveats += _separate_heart_rate(files)
-    if len(parts) > 1:
-        caveats.append(_part_caveat(parts, number, part))
-    return _activity(sessions[number], parts, number, caveats, hashlib.sha256(data).hexdigest())
+    sha256 = hashlib.sha256(data).hexdigest()
+    return tuple(
+        _activity(session, parts, number, caveats, sha256)
+        for number, session in enumerate(sessions)
+        if session.rows.size
+    )
 
 
 def _activities(files: list[Messages]) -> list[Messages]:
@@ -147,46 +169,36 @@ def _activities(files: list[Messages]) -> list[Messages]:
     return kept
 
 
-def _file_caveats(messages: Messages, n_bytes: int) -> list[str]:
+def _file_caveats(messages: Messages, n_bytes: int) -> list[Code]:
     """What is odd about one file as a whole."""
     caveats = list(messages.segment.caveats)
-    time = messages.times()
-    ok = trusted(time)
+    ok = messages.is_trusted
+    n_records = int(messages.time.size)
     if messages.damaged_at_byte is not None:
-        last = (
-            f"; the last good time is {_instant(float(time[ok][-1])):%Y-%m-%d %H:%M:%S} UTC"
-            if ok.any()
-            else ""
-        )
+        last = _instant(float(messages.time[ok][-1])) if ok.any() else None
         caveats.append(
-            f"{time.size:,} records were read before byte {messages.damaged_at_byte:,} of {n_bytes:,}, "
-            f"where the file is damaged{last}"
+            code(
+                "file damaged",
+                n_records=n_records,
+                at_byte=messages.damaged_at_byte,
+                n_bytes=n_bytes,
+                last_good_at=last,
+            )
         )
-    n_untimed = int(time.size - np.count_nonzero(ok))
+    n_untimed = n_records - int(np.count_nonzero(ok))
     if n_untimed and ok.any():
-        caveats.append(f"{n_untimed:,} records have no time or one that cannot be; they were left out")
+        caveats.append(code("records without time", n_records=n_untimed))
     if messages.n_not_numbers:
-        caveats.append(
-            f"{messages.n_not_numbers:,} values are not numbers, or no beat intervals; they count as missing"
-        )
+        caveats.append(code("values no numbers", n_values=messages.n_not_numbers))
     return caveats
 
 
-def _separate_heart_rate(files: list[Messages]) -> list[str]:
-    """A sentence where heart rate came, but not with the records."""
-    has_heart_rate = any((messages.column("hr_bpm") > 0).any() for messages in files)
+def _separate_heart_rate(files: list[Messages]) -> list[Code]:
+    """A code where heart rate came, but not with the records."""
+    has_heart_rate = any((messages.samples["hr_bpm"] > 0).any() for messages in files)
     if has_heart_rate or not any(messages.n_heart_rate_messages for messages in files):
         return []
-    return [
-        "the file brings its heart rate in separate messages, as some chest straps do after a swim; "
-        "these are not read"
-    ]
-
-
-def _part_caveat(parts: tuple[Part, ...], number: int, asked: int | None) -> str:
-    """Which of several sessions this is."""
-    why = "as was asked for" if asked is not None else "the one with the most heart rate"
-    return f"the file holds {len(parts)} sessions, {listed(parts)}; this is session {number}, {why}"
+    return [code("heart rate apart")]
 
 
 def _instant(clock_s: float) -> datetime:
@@ -194,7 +206,7 @@ def _instant(clock_s: float) -> datetime:
 
 
 def _activity(
-    session: Session, parts: tuple[Part, ...], number: int, caveats: list[str], sha256: str
+    session: Session, parts: tuple[Part, ...], number: int, caveats: list[Code], sha256: str
 ) -> Activity:
     """One session of a file as an activity."""
     messages = session.messages
@@ -203,25 +215,30 @@ def _activity(
     time_s = samples["time_s"].to_numpy()
     stop = start + float(time_s[-1])
     laps, n_undated_laps = laps_of(session, start, stop)
-    rr_s, rr_time_s = beats_of(session, start) if messages.beat_s else (np.zeros(0), np.zeros(0))
+    rr_s, rr_time_s = beats_of(session, start) if messages.beat_s.size else (np.zeros(0), np.zeros(0))
     started_at, utc_offset_s, odd_dates = _dates(messages, start)
-    has_position = np.array(messages.has_position, dtype=bool)[session.rows].any()
+    pauses = pauses_of(time_s, timer, start)
+    found = [*caveats, *odd_samples, *odd_dates]
+    if len(parts) > 1:
+        found.append(code("several sessions", sports=tuple(p.sport for p in parts), part=number))
     if session.is_derived:
-        odd_dates.append("the file holds no summary of this session; it was made from the records")
+        found.append(code("session not summed up"))
+    elif (differing := totals_caveat(samples, pauses, session.totals)) is not None:
+        found.append(differing)
     if n_undated_laps:
-        odd_dates.append(f"{n_undated_laps:,} laps have no usable start; they were left out")
+        found.append(code("laps without start", n_laps=n_undated_laps))
     is_indoor = session.sub_sport.startswith("indoor_") or session.sub_sport in _INDOOR
     return Activity(
         samples=samples,
         laps=laps,
-        pauses=pauses_of(time_s, timer, start),
+        pauses=pauses,
         rr_s=rr_s,
         rr_time_s=rr_time_s,
         started_at=started_at,
         utc_offset_s=utc_offset_s,
         sport=session.sport,
         sub_sport=session.sub_sport,
-        is_indoor=bool(is_indoor or not has_position),
+        is_indoor=bool(is_indoor or not messages.has_position[session.rows].any()),
         sha256=sha256,
         part=number,
         parts=parts,
@@ -230,24 +247,19 @@ def _activity(
         power_sensor=messages.sensor("power"),
         stride_sensor=messages.sensor("stride"),
         n_developer_fields=len(messages.developer_fields),
-        caveats=tuple(dict.fromkeys((*caveats, *odd_samples, *odd_dates))),
+        totals=session.totals,
+        caveats=tuple(dict.fromkeys(found)),
     )
 
 
-def _dates(messages: Messages, start: float) -> tuple[datetime, float | None, list[str]]:
+def _dates(messages: Messages, start: float) -> tuple[datetime, float | None, list[Code]]:
     """When the session started, local time minus UTC where that is sane, and what is odd about the clock."""
     offset = messages.closed_at_local - messages.closed_at
     if start < CLOCK_SET_S:
         # The moment of closing, in local time, is the only date such a file knows.
         is_dated = messages.closed_at < CLOCK_SET_S <= messages.closed_at_local
-        source = "its date is the local one at which the file was closed" if is_dated else "it knows no date"
-        caveat = f"the file counts seconds since the device was switched on; {source}, so check the date"
+        caveat = code("counted from power-on", is_dated=bool(is_dated))
         return _instant(start + offset if is_dated else start), None, [caveat]
-    caveats = []
-    started_at = _instant(start)
-    if not datetime(2000, 1, 1, tzinfo=UTC) <= started_at <= datetime.now(UTC) + timedelta(days=1):
-        caveats.append(f"the device's clock was not set: the file says {started_at:%Y-%m-%d}")
     is_sane = abs(offset) <= LARGEST_UTC_OFFSET_S and offset % 900.0 == 0.0
-    if offset == offset and not is_sane:
-        caveats.append("the file's local time does not fit its UTC time; the athlete's time zone is needed")
-    return started_at, offset if is_sane else None, caveats
+    is_odd = offset == offset and not is_sane
+    return _instant(start), offset if is_sane else None, [code("local time odd")] if is_odd else []

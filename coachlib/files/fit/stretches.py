@@ -3,8 +3,9 @@
 import numpy as np
 import pandas as pd
 
+from coachlib.files.fit.clocks import LONGEST_RECORDING_S
 from coachlib.files.fit.messages import Messages
-from coachlib.files.fit.parts import LONGEST_RECORDING_S, Session, trusted
+from coachlib.files.fit.parts import Session
 from coachlib.measures.common.sampling import LONGEST_STEP_S
 
 
@@ -112,12 +113,12 @@ def beats_of(session: Session, start: float) -> tuple[np.ndarray, np.ndarray]:
     elapsed time, and it drifts from both.
     """
     messages = session.messages
-    beat_s = np.array(messages.beat_s, dtype=float)
-    ok = trusted(messages.times())
-    times = messages.times() - start
+    beat_s = messages.beat_s
+    ok = messages.is_trusted
+    times = messages.time - start
     ordered = np.sort(times[ok])
     last_trusted = np.maximum.accumulate(np.where(ok, np.arange(times.size), -1))
-    record = np.array(messages.beat_record, dtype=np.int64)
+    record = messages.beat_record
     anchor_row = np.where(record >= 0, last_trusted[record], -1)
     early = anchor_row < 0
     anchor = np.where(early, -np.inf, times[anchor_row])

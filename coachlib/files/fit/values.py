@@ -43,7 +43,7 @@ def plain_text(value: object) -> str:
         return ""
     kept = [
         c
-        for c in str(value)
+        for c in str(value)[: 2 * LONGEST_TEXT]  # enough for any sane text
         if unicodedata.category(c)[0] != "C" and unicodedata.category(c) not in ("Zl", "Zp")
     ]
     return "".join(kept)[:LONGEST_TEXT].strip()

@@ -16,6 +16,8 @@ import numpy as np
 from scipy.optimize import isotonic_regression
 
 from coachlib.errors import TooLittleData, UnfitTest
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.first_threshold.beats import (
     METHOD,
     alpha1,
@@ -42,7 +44,6 @@ BETWEEN_PEOPLE_BPM = 13.0
 #: SD of that heart rate from one ramp of 20 minutes to the next in the same person. [1/min]  From simulation:
 #: 8 to 9 bpm between the 10th and the 90th percentile.
 ONE_RAMP_BPM = 3.3
-Z90 = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +64,7 @@ class SteadyAlpha1:
     is_doubtful: bool
     used_s: float
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def steady_alpha1(rr_s: np.ndarray, used: np.ndarray | None = None) -> SteadyAlpha1:
@@ -144,7 +145,7 @@ class Alpha1Crossing:
     is_doubtful: bool
     used_s: float
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def alpha1_crossing(rr_s: np.ndarray, used: np.ndarray | None = None) -> Alpha1Crossing:
@@ -222,7 +223,7 @@ class _Windows:
     hr_bpm: np.ndarray
     clean: np.ndarray
     flagged_frac: float
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def _windows_of(rr_s: np.ndarray, used: np.ndarray | None, *, step_s: float) -> _Windows:
@@ -246,10 +247,12 @@ def _windows_of(rr_s: np.ndarray, used: np.ndarray | None, *, step_s: float) -> 
     doubtful = int((corrected_frac[clean] > DOUBTFUL_FRAC).sum())
     if doubtful:
         caveats.append(
-            f"In {doubtful} of {clean.sum()} windows more than {100 * DOUBTFUL_FRAC:.0f} % of beats were corrected."
+            code(
+                "beats corrected", n=int(doubtful), n_windows=int(clean.sum()), share_pct=100 * DOUBTFUL_FRAC
+            )
         )
     if not clean.all():
-        caveats.append(f"{(~clean).sum()} of {clean.size} windows were left out.")
+        caveats.append(code("windows of beats left out", n=int((~clean).sum()), n_windows=int(clean.size)))
     return _Windows(
         alpha1=exponent,
         hr_bpm=heart_rate_in_windows(rr, width_s=WINDOW_S, step_s=step_s),

@@ -2,8 +2,8 @@
 
 Source
 ------
-A straight line with a conjugate normal update.  Prior slope: 24.2 bpm per m/s (BioMed Eng OnLine 2015, 14,
-doi 10.1186/s12938-015-0112-7) over 12 ml/kg/min per m/s (ACSM running equation) is 2.0 bpm per ml/kg/min.
+A straight line with a conjugate normal update.  Prior slope: ``measures.output.slopes``, by the ACSM running equation
+(12 ml/kg/min per m/s) on oxygen demand.
 """
 
 from collections.abc import Sequence
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import TooLittleData
+from coachlib.measures.common.constants import DAY_HR_SD_BPM, Z90
 from coachlib.measures.drift_test.reference_conditions import (
     HEAT_BPM_PER_C,
     HEAT_BPM_PER_C_SD,
@@ -19,17 +20,16 @@ from coachlib.measures.drift_test.reference_conditions import (
 )
 from coachlib.measures.first_threshold.estimate import FirstThreshold
 from coachlib.measures.output import energy
+from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE
 
+#: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 0.2 ml/kg/min for each m/min).
+DEMAND_PER_MPS = 12.0
 #: Slope of heart rate: on oxygen demand [1/min per ml/kg/min], on power [1/min per W], and its spread.
-#: Running from the source above; power is this project's own choice (about 2.9 W per beat).
-DEMAND_SLOPE, DEMAND_SLOPE_SD = 2.2, 0.45
-POWER_SLOPE, POWER_SLOPE_SD = 0.34, 0.10
+DEMAND_SLOPE, DEMAND_SLOPE_SD = RUNNING_SLOPE.mean / DEMAND_PER_MPS, RUNNING_SLOPE.sd / DEMAND_PER_MPS
+POWER_SLOPE, POWER_SLOPE_SD = CYCLING_SLOPE.mean, CYCLING_SLOPE.sd
 #: Heart rate at a usual setting as a share of the maximum; without a maximum, in beats. [1/min]  Own choice.
 USUAL_SHARE_OF_MAX, USUAL_SD_BPM = 0.80, 15.0
 USUAL_BPM, USUAL_BPM_SD = 148.0, 20.0
-#: Day-to-day scatter of heart rate at one setting. [1/min]  Lamberts et al. (2004), J Strength
-#: Cond Res 18:641-645.
-DAY_SD_BPM = 2.5
 #: Below this belt speed a test is a walk. [m/s]  ACSM (2018), upper end of the walking equation.
 RUNNING_FROM_MPS = 1.9
 
@@ -122,7 +122,7 @@ def heart_rate_line(
         )
     centre = float(x.mean()) if centre is None else centre
     heat = degrees_of_heat(temperature_c, x.size)
-    weights = 1.0 / (DAY_SD_BPM**2 + (HEAT_BPM_PER_C_SD * heat) ** 2)
+    weights = 1.0 / (DAY_HR_SD_BPM**2 + (HEAT_BPM_PER_C_SD * heat) ** 2)
     level, level_sd = (
         (USUAL_BPM, USUAL_BPM_SD) if hr_max_bpm is None else (USUAL_SHARE_OF_MAX * hr_max_bpm, USUAL_SD_BPM)
     )
@@ -136,7 +136,7 @@ def heart_rate_line(
     return HeartRateLine(
         centre=centre, level_bpm=float(mean[0]), slope=float(mean[1]),
         level_sd_bpm=float(sds[0]), slope_sd=float(sds[1]),
-        correlation=float(covariance[0, 1] / (sds[0] * sds[1])), day_sd_bpm=DAY_SD_BPM, n_tests=x.size,
+        correlation=float(covariance[0, 1] / (sds[0] * sds[1])), day_sd_bpm=DAY_HR_SD_BPM, n_tests=x.size,
     )  # fmt: skip
 
 
@@ -160,10 +160,10 @@ def output_at_threshold(line: HeartRateLine, threshold: FirstThreshold) -> Outpu
     x = (threshold.hr_bpm - line.level_bpm) / line.slope
     line_variance = max(float(line.sd_at(line.centre + x)) ** 2 - line.day_sd_bpm**2, 0.0)
     below = float(
-        np.hypot(1.645 * np.sqrt(line_variance), threshold.hr_bpm - threshold.hr_low_bpm) / line.slope
+        np.hypot(Z90 * np.sqrt(line_variance), threshold.hr_bpm - threshold.hr_low_bpm) / line.slope
     )
     above = float(
-        np.hypot(1.645 * np.sqrt(line_variance), threshold.hr_high_bpm - threshold.hr_bpm) / line.slope
+        np.hypot(Z90 * np.sqrt(line_variance), threshold.hr_high_bpm - threshold.hr_bpm) / line.slope
     )
     value = line.centre + x
     return OutputAtThreshold(value=value, low=value - below, high=value + above)

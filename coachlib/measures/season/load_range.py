@@ -15,6 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import stdtrit
 
+from coachlib.measures.common.codes import Code, code
+
 METHOD = "own range of weekly load 1"
 #: The range comes from so many completed weeks before the one that is judged, and needs so many with a load.
 N_WEEKS, LEAST_WEEKS = 8, 4
@@ -42,7 +44,7 @@ class LoadRange:
     side: str
     n_weeks: int
     method: str
-    caveats: tuple[str, ...]
+    caveats: tuple[Code, ...]
 
 
 def load_in_own_range(earlier_loads: np.ndarray | Sequence[float], load: float) -> LoadRange:
@@ -74,13 +76,9 @@ def load_in_own_range(earlier_loads: np.ndarray | Sequence[float], load: float) 
     recent = np.asarray(earlier_loads, dtype=float)[-N_WEEKS:]
     logs = np.log(recent[np.isfinite(recent) & (recent > 0)])
     empty = int((recent == 0).sum())
-    caveats = (
-        (f"{empty} of the last {recent.size} weeks had no load and are left out of the range",)
-        if empty
-        else ()
-    )
+    caveats = (code("weeks without load", n=empty, n_weeks=int(recent.size)),) if empty else ()
     if logs.size < LEAST_WEEKS:
-        caveats = (*caveats, f"{logs.size} weeks with a load; {LEAST_WEEKS} are needed for a range")
+        caveats = (*caveats, code("few weeks with a load", n=int(logs.size), least=LEAST_WEEKS))
         return _silent(load, logs.size, caveats)
     mean, k = float(logs.mean()), logs.size
     spread = (USUAL_WEIGHT * USUAL_LOG_SD**2 + ((logs - mean) ** 2).sum()) / (USUAL_WEIGHT + k - 1)
@@ -92,7 +90,7 @@ def load_in_own_range(earlier_loads: np.ndarray | Sequence[float], load: float) 
     flag_low, flag_high = np.exp(mean - reach[1]), np.exp(mean + reach[1])
     if not load > 0:
         verdict, side = "cannot tell", ""
-        caveats = (*caveats, "the week had no load")
+        caveats = (*caveats, code("week without a load"))
     else:
         side = "high" if load > high else "low" if load < low else ""
         verdict = "flag" if not flag_low <= load <= flag_high else "unusual" if side else "usual"
@@ -103,7 +101,7 @@ def load_in_own_range(earlier_loads: np.ndarray | Sequence[float], load: float) 
     )  # fmt: skip
 
 
-def _silent(load: float, n_weeks: int, caveats: tuple[str, ...]) -> LoadRange:
+def _silent(load: float, n_weeks: int, caveats: tuple[Code, ...]) -> LoadRange:
     """No range, no verdict."""
     return LoadRange(
         load=float(load), usual=None, low=None, high=None, flag_low=None, flag_high=None,

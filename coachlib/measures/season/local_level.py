@@ -15,50 +15,8 @@ WANDER_BPM = 2.0
 DIFFUSE_SD_BPM = 1000.0
 
 
-def local_level(
-    mean_bpm: np.ndarray, variance: np.ndarray, *, wander_bpm: float = WANDER_BPM
-) -> tuple[np.ndarray, np.ndarray]:
-    """Smoothed level of each week from one mean a week, and the covariance of its error.
-
-    Parameters
-    ----------
-    mean_bpm : ndarray, shape (n,)
-        Weekly means; anything where the variance is infinite. [1/min]
-    variance : ndarray, shape (n,)
-        Variance of each mean, infinite where a week has none. [1/min^2]
-    wander_bpm : float
-        Standard deviation of the level's step from week to week. [1/min]
-
-    Returns
-    -------
-    level : ndarray, shape (n,)
-        [1/min]
-    covariance : ndarray, shape (n, n)
-        [1/min^2]
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> level, covariance = local_level(np.array([1.0, 1.0, 1.0]), np.array([4.0, np.inf, 4.0]))
-    >>> level
-    array([1., 1., 1.])
-    """
-    seen = np.flatnonzero(np.isfinite(variance))
-    return level_behind(
-        seen, mean_bpm[seen], np.diag(variance[seen]), n_weeks=mean_bpm.size, wander_bpm=wander_bpm
-    )
-
-
 def level_behind(
-    week: np.ndarray,
-    value_bpm: np.ndarray,
-    covariance: np.ndarray,
-    *,
-    n_weeks: int,
-    wander_bpm: float = WANDER_BPM,
+    week: np.ndarray, value_bpm: np.ndarray, covariance: np.ndarray, *, n_weeks: int
 ) -> tuple[np.ndarray, np.ndarray]:
     """Smoothed level of each week from any values, several a week or none, whose errors may hang together.
 
@@ -72,8 +30,6 @@ def level_behind(
         Of the values' errors. [1/min^2]
     n_weeks : int
         Weeks of the season.
-    wander_bpm : float
-        Standard deviation of the level's step from week to week. [1/min]
 
     Returns
     -------
@@ -93,8 +49,46 @@ def level_behind(
     array([2., 2.])
     """
     centre = float(np.average(value_bpm, weights=1.0 / np.diag(covariance)))
-    number = np.arange(1, n_weeks + 1)
-    prior = DIFFUSE_SD_BPM**2 + wander_bpm**2 * (np.minimum.outer(number, number) - 1.0)
+    prior = _prior(n_weeks)
     gain = np.linalg.solve(prior[np.ix_(week, week)] + covariance, prior[week])
-    level = centre + gain.T @ (value_bpm - centre)
-    return level, prior - prior[:, week] @ gain
+    return centre + gain.T @ (value_bpm - centre), prior - prior[:, week] @ gain
+
+
+def weights_of_change(
+    week: np.ndarray, covariance: np.ndarray, contrast: np.ndarray
+) -> tuple[np.ndarray, float]:
+    """What each value weighs in a difference of levels, and the variance of that difference.
+
+    Parameters
+    ----------
+    week, covariance
+        As in ``level_behind``.
+    contrast : ndarray, shape (n_weeks,)
+        What each week's level counts in the difference; 0 in sum.
+
+    Returns
+    -------
+    weights : ndarray, shape (k,)
+    variance : float
+        [1/min^2]
+
+    Source
+    ------
+    See the module's docstring: the same solve, for one difference alone.
+
+    Examples
+    --------
+    >>> weights, variance = weights_of_change(np.array([0, 1]), np.diag([1.0, 1.0]), np.array([-1.0, 1.0]))
+    >>> weights, variance
+    (array([-0.667, 0.667]), 1.333)
+    """
+    prior = _prior(contrast.size)
+    towards = prior @ contrast
+    weights = np.linalg.solve(prior[np.ix_(week, week)] + covariance, towards[week])
+    return weights, float(contrast @ towards - towards[week] @ weights)
+
+
+def _prior(n_weeks: int) -> np.ndarray:
+    """Covariance of the levels before any value."""
+    number = np.arange(n_weeks, dtype=float)
+    return DIFFUSE_SD_BPM**2 + WANDER_BPM**2 * np.minimum.outer(number, number)

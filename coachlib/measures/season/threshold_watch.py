@@ -1,7 +1,7 @@
 """What ordinary steady sessions say about the first threshold, week by week.
 
-An ordinary session is a weak drift test: output was not held, the day was not chosen.  Heart rate is
-freed from changes of output first.  All sessions of an athlete share the errors of slope, heat and curve:
+An ordinary session is a weak drift test: output was not held, the day was not chosen.  Its drift is told at
+constant output.  All sessions of an athlete share the errors of slope, heat and curve:
 drift may be off in all of them alike, and each counts for less than a whole likelihood.  Far below the
 threshold a session says almost nothing about where it is, only "not lower than about here".
 
@@ -13,13 +13,13 @@ This project's own choice, on the curve family of ``measures.first_threshold.dri
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.common.codes import Code
-from coachlib.measures.drift_test.decoupling import drift_corrected_for_output
+from coachlib.measures.common.constants import DAY_HR_SD_BPM
 from coachlib.measures.drift_test.reference_conditions import (
     HEAT_BPM_PER_C_SD,
     HEAT_PCT_PER_C_SD,
@@ -29,11 +29,9 @@ from coachlib.measures.drift_test.reference_conditions import (
 from coachlib.measures.first_threshold import drift_curve
 from coachlib.measures.first_threshold.drift_series import CRITERION_PCT, LEAST_SE_PCT
 
-METHOD = "threshold watch 2"
-#: A session's window: from this minute to its end, at least so long. [s]
-START_S, LEAST_S = 900.0, 1800.0
-#: Error of drift that correcting for output leaves, and day-to-day scatter of heart rate. [%], [1/min]
-CORRECTION_SE_PCT, HR_SD_BPM = 0.5, 2.5
+METHOD = "threshold watch 3"
+#: A session's steady window is at least so long. [s]
+LEAST_S = 1800.0
 #: Error of drift that all sessions share, this way or that, and the share of a likelihood that one session
 #: counts for. [%]  Own choice: without the first, one curve's error speaks as a disagreement.
 SHARED_ERROR_PCT, WEIGHT = 0.5, 0.5
@@ -51,8 +49,11 @@ DISAGREE_BPM, DISAGREE_AT = 1.0, 0.95
 #: "Not checked": weeks in which the interval did not narrow by at least this. (count), [1/min]
 SILENT_WEEKS, LEARNT_BPM = 10, 0.5
 _STEP_BPM = 1.0
+#: Curves are looked up at distances this fine, this far to either side. [1/min]
+_TABLE_STEP_BPM, _TABLE_REACH_BPM = 0.25, 150.0
+_SHARED_PCT = np.array([-SHARED_ERROR_PCT, SHARED_ERROR_PCT], dtype=np.float32)
 _SLOPES = np.geomspace(0.15, 1.4, 7)
-_DAY_SDS, _DAY_MEDIAN = np.array([0.8, 1.5, 2.6]), 1.4
+_DAY_SDS, _DAY_MEDIAN = np.array([0.8, 1.5, 2.6], dtype=np.float32), 1.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,8 +65,6 @@ class DriftReading:
     se_pct: float
     minutes: float
     temperature_c: float | None
-    method: str
-    caveats: tuple[Code, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,33 +107,30 @@ class ThresholdWatch:
 
 
 def drift_of_session(
-    time_s: np.ndarray,
-    hr_bpm: np.ndarray,
-    output: np.ndarray,
-    used: np.ndarray,
+    first_half_bpm: float,
+    drift_pct: float,
+    se_pct: float,
     *,
-    slope: float,
+    minutes: float,
     temperature_c: float | None = None,
-    start_s: float = START_S,
-    stop_s: float | None = None,
 ) -> DriftReading:
-    """Drift of an ordinary steady session, freed from changes of output and brought to an hour.
+    """Drift of an ordinary steady session at constant output, brought to an hour.
 
     Parameters
     ----------
-    time_s, hr_bpm, output, used : ndarray, shape (n,)
-        As in ``output_reading.output_at_heart_rate``. [s], [1/min], [m/s or W]
-    slope : float
-        Heart rate for each unit of output. [1/min per m/s or W]
+    first_half_bpm : float
+        Mean heart rate of the window's first half. [1/min]
+    drift_pct, se_pct : float
+        Drift at constant output over the window and its standard error, the slope's doubt included. [%]
+    minutes : float
+        Length of the window. [min]
     temperature_c : float, optional
         Air temperature. [degC]
-    start_s, stop_s : float, optional
-        Window; minute 15 to the end where not given. [s]
 
     Raises
     ------
     TooLittleData
-        With fewer than thirty minutes, or too little usable heart rate in them.
+        With fewer than thirty minutes.
 
     Source
     ------
@@ -142,30 +138,18 @@ def drift_of_session(
 
     Examples
     --------
-    >>> from coachlib.measures.recording.lag import lagged_output
-    >>> t = np.arange(4500.0)
-    >>> output = np.where(t < 2700, 3.0, 2.8)
-    >>> hr = 60 + 30 * lagged_output(t, output)
-    >>> bool(abs(drift_of_session(t, hr, output, t >= 0, slope=30.0).drift_pct) < 0.05)
-    True
+    >>> drift_of_session(145.0, 2.0, 0.5, minutes=45).drift_pct
+    2.67
     """
-    if not time_s.size:
-        raise TooLittleData("drift of an ordinary session needs records; there are 0. It is left out.")
-    stop_s = float(time_s[-1]) + 1.0 if stop_s is None else stop_s
-    minutes = (stop_s - start_s) / 60.0
-    if stop_s - start_s < LEAST_S:
+    if not minutes * 60 >= LEAST_S:
         raise TooLittleData(
-            f"drift of an ordinary session needs {LEAST_S / 60:.0f} min after minute {start_s / 60:.0f}; "
-            f"this one has {max(minutes, 0):.0f}. It is left out."
+            f"drift of an ordinary session needs {LEAST_S / 60:.0f} steady minutes; this one has {minutes:.0f}. "
+            "It is left out."
         )
-    found = drift_corrected_for_output(
-        time_s, hr_bpm, output, used & np.isfinite(output), start_s=start_s, stop_s=stop_s, hr_per_output=slope,
-    )  # fmt: skip
     to_hour = 60.0 / minutes
     return DriftReading(
-        first_half_bpm=found.first_half_bpm, drift_pct=found.drift_pct * to_hour,
-        se_pct=float(np.hypot(found.se_pct * to_hour, CORRECTION_SE_PCT)), minutes=minutes,
-        temperature_c=temperature_c, method=METHOD, caveats=found.caveats,
+        first_half_bpm=first_half_bpm, drift_pct=drift_pct * to_hour, se_pct=se_pct * to_hour, minutes=minutes,
+        temperature_c=temperature_c,
     )  # fmt: skip
 
 
@@ -188,7 +172,7 @@ def watch_threshold(
     week : array of int, shape (n,)
         Week of each session, from 0.
     first_half_bpm, drift_pct, se_pct : array of float, shape (n,)
-        From ``drift_of_session``. [1/min], [%], [%]
+        For an hour, from ``drift_of_session``. [1/min], [%], [%]
     n_weeks : int
         Weeks to follow.
     accepted_bpm : float, optional
@@ -225,21 +209,21 @@ def watch_threshold(
     hr, drift = in_reference_conditions(first_half_bpm, drift_pct, temperature_c)
     heat = degrees_of_heat(temperature_c, weeks.size)
     sd = np.hypot(np.maximum(np.asarray(se_pct, dtype=float), LEAST_SE_PCT), HEAT_PCT_PER_C_SD * heat)
-    hr_sd = np.hypot(HR_SD_BPM, HEAT_BPM_PER_C_SD * heat)
-    threshold, family, belief = _start(criterion_pct, accepted_bpm, hr_max_bpm)
+    hr_sd = np.hypot(DAY_HR_SD_BPM, HEAT_BPM_PER_C_SD * heat)
+    sessions = np.stack((hr, drift, sd, hr_sd), axis=-1).tolist()
+    threshold, belief = _start(criterion_pct, accepted_bpm, hr_max_bpm)
+    look_up = _curve_table(criterion_pct)
+    still = np.eye(threshold.size, dtype=np.float32)
+    wander = gaussian_filter1d(still, WANDER_BPM / _STEP_BPM, axis=0, mode="reflect").T
     rows: list[WatchWeek] = []
     leaning, silent = "", 0
     for w in range(n_weeks):
-        belief = gaussian_filter1d(belief, WANDER_BPM / _STEP_BPM, axis=-1, mode="reflect")
+        belief = belief @ wander
         before = _width(threshold, belief.sum(axis=(0, 1, 2)))
-        for i in np.flatnonzero(weeks == w):
-            likelihood = np.array([
-                list(drift_curve.log_likelihood(
-                    family, threshold, _DAY_SDS, float(hr[i]), float(drift[i] + shared), float(sd[i]), float(hr_sd[i])
-                ))
-                for shared in (-SHARED_ERROR_PCT, SHARED_ERROR_PCT)
-            ])  # fmt: skip
-            belief = belief * np.exp(WEIGHT * (likelihood - likelihood.max()))
+        here = np.flatnonzero(weeks == w)
+        if here.size:
+            told = np.sum([look_up.log_likelihood(threshold, *sessions[i]) for i in here], axis=0)
+            belief = belief * np.exp(WEIGHT * (told - told.max()))
             belief /= belief.sum()
         probability = belief.sum(axis=(0, 1, 2))
         silent = 0 if before - _width(threshold, probability) >= LEARNT_BPM else silent + 1
@@ -251,24 +235,59 @@ def watch_threshold(
     return ThresholdWatch(weeks=tuple(rows), accepted_bpm=accepted_bpm, n_sessions=weeks.size, method=METHOD)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _CurveTable:
+    """Drift of every curve, and the square of its slope, by distance of heart rate from the threshold."""
+
+    drift_pct: np.ndarray
+    slope_squared: np.ndarray
+
+    def log_likelihood(
+        self, threshold_bpm: np.ndarray, hr_bpm: float, drift_pct: float, sd_pct: float, hr_sd_bpm: float
+    ) -> np.ndarray:
+        """Of one session, Student t about the curves: shape (shared errors, day scatters, curves, thresholds)."""
+        every = round(_STEP_BPM / _TABLE_STEP_BPM)
+        first = round((hr_bpm - threshold_bpm[0] + _TABLE_REACH_BPM) / _TABLE_STEP_BPM)
+        at = np.clip(first - every * np.arange(threshold_bpm.size), 0, self.drift_pct.shape[1] - 1)
+        scatter = sd_pct**2 + self.slope_squared[:, at] * hr_sd_bpm**2 + _DAY_SDS[:, None, None] ** 2
+        scatter *= (drift_curve.FREEDOM - 2.0) / drift_curve.FREEDOM
+        off = drift_pct + _SHARED_PCT[:, None, None] - self.drift_pct[:, at]
+        freedom = drift_curve.FREEDOM
+        joined = np.log(scatter + (off**2 / freedom)[:, None])
+        joined *= -0.5 * (freedom + 1.0)
+        joined += 0.5 * freedom * np.log(scatter)
+        return joined
+
+
+@lru_cache(maxsize=8)
+def _curve_table(criterion_pct: float) -> _CurveTable:
+    """The table of a criterion's curves."""
+    away = np.arange(-_TABLE_REACH_BPM, _TABLE_REACH_BPM + _TABLE_STEP_BPM, _TABLE_STEP_BPM)
+    drift, slope = _family(criterion_pct).drift_and_slope(0.0, -away)
+    return _CurveTable(drift.astype(np.float32), (slope**2).astype(np.float32))
+
+
+def _family(criterion_pct: float) -> drift_curve.Curves:
+    return drift_curve.curves(criterion_pct, slopes=tuple(_SLOPES), widths=(2.0, 6.0))
+
+
 def _start(
     criterion_pct: float, accepted_bpm: float | None, hr_max_bpm: float | None
-) -> tuple[np.ndarray, drift_curve.Curves, np.ndarray]:
-    """Grid, curves and belief before the first session: shared error, day scatter, curve, threshold."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """Grid and belief before the first session: shared error, day scatter, curve, threshold."""
     centre, sd, edge = drift_curve.prior_of_threshold(hr_max_bpm)
     low, high = centre - drift_curve.PRIOR_REACH * sd, edge
     if accepted_bpm is not None:
         low, high = min(low, accepted_bpm - 30.0), max(high, accepted_bpm + 30.0)
         centre, sd = accepted_bpm, ACCEPTED_SD_BPM
     threshold = np.arange(np.floor(low), np.ceil(high) + _STEP_BPM, _STEP_BPM)
-    family = drift_curve.curves(criterion_pct, slopes=tuple(_SLOPES), widths=(2.0, 6.0))
     log_belief = (
         (-0.5 * (np.log(_DAY_SDS / _DAY_MEDIAN) / 0.5) ** 2)[:, None, None]
-        + family.log_prior[None]
+        + _family(criterion_pct).log_prior[None]
         + (-0.5 * ((threshold - centre) / sd) ** 2)[None, None, :]
     )
-    belief = np.exp(log_belief - log_belief.max())
-    return threshold, family, np.stack((belief, belief)) / (2 * belief.sum())
+    belief = np.exp(log_belief - log_belief.max()).astype(np.float32)
+    return threshold, np.stack((belief, belief)) / (2 * belief.sum())
 
 
 def _width(threshold: np.ndarray, probability: np.ndarray) -> float:

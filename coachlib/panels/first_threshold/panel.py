@@ -5,7 +5,9 @@ from dataclasses import replace
 
 import ipywidgets
 
+from coachlib.analysis.first_threshold.accepting import Proposal, chosen_by_coach
 from coachlib.analysis.first_threshold.machine import ergometer_of, machine_of, treadmill_of
+from coachlib.analysis.first_threshold.series import of_sport, sports_of
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
@@ -13,29 +15,41 @@ from coachlib.jobs.field_tests.drift_tests import DriftTests, read_drift_tests
 from coachlib.jobs.sheets import save_protocol_sheet
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
+from coachlib.panels.desk.key_guard import KeyGuard
 from coachlib.panels.first_threshold.machine import MachineFields
-from coachlib.panels.first_threshold.page import SeriesPage, name_of_test, recent_sessions, series_page
+from coachlib.panels.first_threshold.page import (
+    SeriesPage,
+    name_of_test,
+    recent_sessions,
+    series_page,
+    today_of,
+)
 from coachlib.panels.recording.panel import chosen_athlete
 from coachlib.records.machine import Ergometer, Machine, Treadmill
+from coachlib.report.first_threshold.accepting_view import note_of, offered_words
 from coachlib.report.first_threshold.next_test_view import next_settings
+from coachlib.report.words import wording
 from coachlib.report.words.machine_words import grid_of, kind_of
 
 OUTDOORS, BELT, WATTS = "heart rate only", "treadmill", "power"
 
 
-class ThresholdsPanel(ChoicePanel):
-    """Athlete, criterion, machine and tests to choose; the page; accept, withdraw, protocol sheet."""
+class FirstThresholdPanel(ChoicePanel):
+    """Choices and what the series says side by side with accepting it; the evidence and the rest beneath."""
 
     def __init__(self, roster: RosterFolder, athlete: str, criterion_pct: float) -> None:
         super().__init__(roster, athlete, what="threshold", width="26em")
         self._sessions: tuple[JudgedRecording, ...] = ()
+        self._today = today_of(roster)
         self._known: DriftTests | None = None
         self.shown: SeriesPage | None = None
+        self.sport = self.field(ipywidgets.Dropdown, "Sport", options=[])
         self.criterion = self.field(
             ipywidgets.BoundedFloatText, "Criterion, %", value=criterion_pct, min=1, max=15, step=0.5
         )
         self.machine = self.field(ipywidgets.Dropdown, "Next test by", options=[BELT, WATTS, OUTDOORS])
-        self.tests = self.field(ipywidgets.SelectMultiple, "Tests that count", rows=6)
+        self.tests = self.field(ipywidgets.SelectMultiple, "Tests that count", rows=4)
+        self.estimate = ipywidgets.HTML(layout={"flex": "1 1 24em"})
         self.value = self.field(ipywidgets.BoundedFloatText, "Accept, bpm", min=30, max=250, step=1)
         self.day = self.field(ipywidgets.DatePicker, "Valid from")
         self.accept_button = self.button("Accept this threshold", self.accept)
@@ -45,19 +59,17 @@ class ThresholdsPanel(ChoicePanel):
         self.keep_button = self.button("Keep this machine", self.keep_machine)
         self.grid = MachineFields(on_change=self.guarded(self._show), keep=self.keep_button)
         self.on_choice(self._open, self.athlete)
+        self.on_choice(self._take_sport, self.sport)
         self.on_choice(self._show, self.criterion, self.tests)
         self.on_choice(self._take_machine, self.machine)
-        self.stand(
-            ipywidgets.HBox([ipywidgets.VBox([self.athlete, self.criterion, self.machine]), self.tests]),
-            self.grid,
-            self.page,
-            ipywidgets.HBox(
-                [
-                    ipywidgets.VBox([self.value, self.day, self.standing]),
-                    ipywidgets.VBox([self.accept_button, self.sheet_button, self.withdraw_button]),
-                ]
-            ),
-        )
+        acting = ipywidgets.VBox(
+            [
+                self.athlete, self.sport, self.criterion, self.tests, self.value, self.day, self.accept_button,
+                self.machine, self.sheet_button, self.standing, self.withdraw_button, self.status,
+            ]
+        )  # fmt: skip
+        beside = ipywidgets.HBox([acting, self.estimate], layout={"flex_flow": "row wrap"})
+        self.children = [beside, self.grid, self.page, KeyGuard()]
         self.guarded(self._open)(None)
 
     def say(self, sentence: str) -> None:
@@ -73,26 +85,19 @@ class ThresholdsPanel(ChoicePanel):
         ------
         RosterProblem
             When there is nothing to accept, or one of that day stands.
+        UnfitTest
+            When the tests do not allow this value.
         """
-        page = self._page()
-        value, on = float(self.value.value), self.day.value
+        page, on = self._page(), self.day.value
         if on is None:
             raise RosterProblem("a threshold needs the day from which it holds; none is given. Choose one.")
-        proposed = page.proposal
-        low, high = proposed.hr_low_bpm, proposed.hr_high_bpm
-        if (low is not None and value < low) or (high is not None and value > high):
-            raise RosterProblem(
-                f"{value:g} bpm lies outside what the tests allow ({_ends(low, high)}). Choose a value inside."
-            )
-        changed: dict[str, object] = {"hr_bpm": value, "on": on}
-        if value != proposed.hr_bpm:
-            # speed and power belong to the proposed heart rate
-            changed |= {"speed_mps": None, "grade": None, "power_w": None}
-            changed["note"] = f"{proposed.note}; value chosen by the coach".lstrip("; ")
-        accepted = proposed.model_copy(update=changed)
+        chosen = chosen_by_coach(page.proposal, hr_bpm=float(self.value.value), on=on)
+        if chosen.threshold is None:  # refused above
+            return
+        accepted = chosen.threshold.model_copy(update={"note": note_of(chosen)})
         self.own().accept_threshold(accepted)
         self._open()
-        self.say_accepted(accepted)
+        self.say(f"Accepted: {offered_words(chosen)}, valid from {wording.full_date(accepted.on)}.")
 
     def withdraw(self) -> None:
         """Withdraw the accepted threshold that is chosen; it stays in the file for the record.
@@ -125,7 +130,8 @@ class ThresholdsPanel(ChoicePanel):
 
     def write_sheet(self) -> None:
         """Write the protocol sheet of the next test for the athlete."""
-        self.say_written(save_protocol_sheet(self._roster, self.own(), self._page().series))
+        page = self._page()
+        self.say_written(save_protocol_sheet(self._roster, self.own(), page.series, against=page.against))
 
     def _page(self) -> SeriesPage:
         if self.shown is None:
@@ -136,11 +142,29 @@ class ThresholdsPanel(ChoicePanel):
         """Read the athlete's tests and show them."""
         self.shown = None
         self._known = None
-        self.page.value = ""
+        self.page.value = self.estimate.value = ""
         self.say("")
         known = read_drift_tests(self._roster, self.own())
-        machine = machine_of(known.athlete, known.tests)
-        names = [name_of_test(t) for t in known.tests]
+        sports = list(sports_of(known.tests)) or [""]
+
+        def fill() -> None:
+            self.sport.options = [(sport.replace("_", " ") or "not told", sport) for sport in sports]
+            self.sport.value = sports[0]
+            self.standing.options = standing = standing_options(known.athlete, "first")
+            self.standing.value = standing[0][1] if standing else None
+
+        self.filling(fill)
+        self._known = known
+        self._sessions = recent_sessions(self._roster, self.own())
+        self._take_sport()
+
+    def _take_sport(self) -> None:
+        """The tests of a sport, and the machine of the last one."""
+        known = self._known
+        if known is None:
+            return
+        own, _ = of_sport(known.tests, self.sport.value or "")
+        machine, names = machine_of(known.athlete, own), [name_of_test(t) for t in own]
 
         def fill() -> None:
             self.tests.options, self.tests.value = names, names
@@ -152,12 +176,8 @@ class ThresholdsPanel(ChoicePanel):
                 else OUTDOORS
             )
             self.grid.show(machine)
-            self.standing.options = standing = standing_options(known.athlete, "first")
-            self.standing.value = standing[0][1] if standing else None
 
         self.filling(fill)
-        self._known = known
-        self._sessions = recent_sessions(self._roster, self.own())
         self._show()
 
     def _take_machine(self) -> None:
@@ -175,32 +195,48 @@ class ThresholdsPanel(ChoicePanel):
             return
         machine = self.grid.machine
         self.grid.tell(machine)
-        names = [name_of_test(t) for t in known.tests]
+        self.shown = None
+        self.page.value = self.estimate.value = ""
+        self.accept_button.disabled = True
         self.shown = series_page(
             known,
+            sport=self.sport.value or "",
+            today=self._today,
             criterion_pct=float(self.criterion.value),
             machine=machine,
             sessions=self._sessions,
-            left_out=tuple(n for n in names if n not in self.tests.value),
+            left_out=tuple(n for n in self.tests.options if n not in self.tests.value),
         )
-        self.page.value = on_screen(self.shown.html())
-        proposed = self.shown.proposal
-
-        def fill() -> None:
-            self.value.value, self.day.value = proposed.hr_bpm, proposed.on
-
-        self.filling(fill)
+        self.estimate.value = on_screen(self.shown.estimate())
+        self.page.value = on_screen(self.shown.evidence())
+        self._offer(self.shown.proposal)
         self.say("")
 
+    def _offer(self, proposed: Proposal) -> None:
+        """Set what can be accepted beside its button."""
+        threshold = proposed.threshold
+        self.accept_button.disabled = threshold is None
+        self.value.disabled = threshold is None or proposed.is_bound
+        offered = offered_words(proposed) if proposed.is_bound else "this threshold"
+        self.accept_button.description = f"Accept {offered}"
+        if threshold is None:
+            return
 
-def thresholds_panel(
+        def fill() -> None:
+            self.value.value, self.day.value = threshold.hr_bpm, threshold.on
+
+        self.filling(fill)
+
+
+def first_threshold_panel(
     roster: str | os.PathLike[str] | None,
     athlete: str | None = None,
     *,
+    sport: str | None = None,
     criterion_pct: float | None = None,
     leave_out: str = "",
     interactive: bool = True,
-) -> ThresholdsPanel | StillPage:
+) -> FirstThresholdPanel | StillPage:
     """Open one athlete's series of drift tests.
 
     Parameters
@@ -209,6 +245,8 @@ def thresholds_panel(
         The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
     athlete : str, optional
         Folder name or name; None takes the athlete with the most drift tests.
+    sport : str, optional
+        Which sport's tests, for a run without a screen; None takes the sport with most tests.
     criterion_pct : float, optional
         Drift over an hour that marks the threshold; None takes the roster's. [%]
     leave_out : str
@@ -235,12 +273,16 @@ def thresholds_panel(
     own = chosen_athlete(folder, athlete or _most_tested(folder))
     criterion = folder.settings.criterion_pct if criterion_pct is None else criterion_pct
     if interactive:
-        return ThresholdsPanel(folder, own.slug, criterion)
+        return FirstThresholdPanel(folder, own.slug, criterion)
     known = read_drift_tests(folder, own)
+    sports = sports_of(known.tests)
+    chosen = sport or (sports[0] if sports else "")
     page = series_page(
         known,
+        sport=chosen,
+        today=today_of(folder),
         criterion_pct=criterion,
-        machine=machine_of(known.athlete, known.tests),
+        machine=machine_of(known.athlete, of_sport(known.tests, chosen)[0]),
         sessions=recent_sessions(folder, own),
         left_out=tuple(name.strip() for name in leave_out.split(",") if name.strip()),
     )
@@ -256,10 +298,3 @@ def _most_tested(folder: RosterFolder) -> str | None:
         except CoachError:
             continue
     return max(counted, key=lambda c: c[0])[1] if counted else None
-
-
-def _ends(low: float | None, high: float | None) -> str:
-    """An interval in words, either end open."""
-    if low is None:
-        return f"at most {high:g} bpm"
-    return f"at least {low:g} bpm" if high is None else f"{low:g} to {high:g} bpm"

@@ -51,18 +51,28 @@ def time_axis(season: Season, *, labels: bool = True) -> alt.X:
     return alt.X("on:T", title=None, scale=alt.Scale(type="utc", domain=ends, nice=False), axis=axis)
 
 
+def blocks_shown(season: Season) -> list[tuple[str, date, date]]:
+    """Kind, first day and the day after the last one of each block, as far as drawn; one that lasts has no end."""
+    first, stop = first_shown(season), day_after(season)
+    found: list[tuple[str, date, date]] = []
+    for block in season.athlete.blocks:
+        end = stop if block.stop_on is None else min(block.stop_on + timedelta(days=1), stop)
+        if max(block.start_on, first) < end:
+            found.append((block.kind, max(block.start_on, first), end))
+    return found
+
+
 def apart(season: Season) -> list[alt.Chart]:
     """Grey fields over the days set apart (ill, travel, altitude), each with its name."""
-    first, stop = first_shown(season), day_after(season)
-    rows = []
-    for block in season.athlete.blocks:
-        after = stop if block.stop_on is None else block.stop_on + timedelta(days=1)
-        start, end = max(block.start_on, first), min(after, stop)
-        if start < end:
-            middle = start + (end - start) / 2
-            rows.append(
-                {"on": start.isoformat(), "to": end.isoformat(), "at": middle.isoformat(), "kind": block.kind}
-            )
+    rows = [
+        {
+            "on": start.isoformat(),
+            "to": end.isoformat(),
+            "at": (start + (end - start) / 2).isoformat(),
+            "kind": kind,
+        }
+        for kind, start, end in blocks_shown(season)
+    ]
     if not rows:
         return []
     base = alt.Chart(pd.DataFrame(rows))

@@ -8,20 +8,19 @@ import pandas as pd
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.series import Series
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.drift_test.reference_conditions import REFERENCE_C
-from coachlib.measures.first_threshold.estimate import FirstThreshold, curve_band, threshold_posterior
+from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.report.figures.drift_charts import WIDTH
 from coachlib.report.look.palette import ACCENT, INK, MUTED, WARM, ZONES
 from coachlib.report.words import wording
 
-#: Normal quantile of a two-sided 90 % interval.
-Z90 = 1.645
 #: The posterior is drawn where it holds more than this share of its peak.  Own choice.
 DRAWN_FRAC = 0.01
 
 
 def verdict(found: FirstThreshold) -> str:
-    """What a series says in a few words; no best guess where only one end is held by the tests.
+    """What a series says in a few words; no best guess where the tests do not hold one.
 
     Parameters
     ----------
@@ -31,7 +30,7 @@ def verdict(found: FirstThreshold) -> str:
     Returns
     -------
     str
-        "at least 163 bpm", "at most 158 bpm", or "158 bpm (153 to 164)".
+        "at least 163 bpm", "at most 158 bpm", "158 bpm (153 to 164)", or that two tests contradict each other.
 
     Source
     ------
@@ -41,23 +40,15 @@ def verdict(found: FirstThreshold) -> str:
     --------
     >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold
     >>> verdict(estimate_first_threshold([140, 148], [0.0, 0.5], [0.5, 0.5], hr_max_bpm=190))
-    'at least 155 bpm'
+    'at least 147 bpm'
     """
+    if found.is_unresolved:
+        return "not told: two tests contradict each other"
     if found.bounded == "below":
         return f"at least {wording.heart_rate(found.hr_low_bpm)}"
     if found.bounded == "above":
         return f"at most {wording.heart_rate(found.hr_high_bpm)}"
     return f"{wording.heart_rate(found.hr_bpm)} ({found.hr_low_bpm:.0f} to {found.hr_high_bpm:.0f})"
-
-
-def options_of(series: Series) -> dict[str, Any]:
-    """What every function of the estimate must be told in the same way."""
-    return {
-        "criterion_pct": series.threshold.criterion_pct,
-        "hr_max_bpm": series.hr_max_bpm,
-        "temperature_c": series.temperature_c,
-        "conditions_unsure": series.conditions_unsure,
-    }
 
 
 def is_hot(test: SeriesTest) -> bool:
@@ -68,12 +59,11 @@ def is_hot(test: SeriesTest) -> bool:
 def series_chart(series: Series) -> alt.TopLevelMixin:
     """The drawing of ``chart``."""
     found = series.threshold
-    grid, probability = threshold_posterior(
-        series.first_half_bpm, series.drift_pct, series.se_pct, **options_of(series)
-    )
+    fitted = FittedSeries(series.asked)
+    grid, probability = fitted.grid_bpm, fitted.probability
     low_x, high_x = _ends(series, grid, probability)
     at = np.arange(low_x, high_x + 0.5, 1.0)
-    band = curve_band(series.first_half_bpm, series.drift_pct, series.se_pct, at_bpm=at, **options_of(series))
+    band = fitted.curve_band(at)
     points = _points(series)
     top = max(points["high"].max(), found.criterion_pct + 2.0) + 0.5
     bottom = min(points["low"].min(), 0.0) - 0.3
@@ -108,7 +98,7 @@ def series_chart(series: Series) -> alt.TopLevelMixin:
 def _ends(series: Series, grid: np.ndarray, probability: np.ndarray) -> tuple[float, float]:
     """Heart rates the axis reaches: the tests and nearly all of the probability."""
     likely = grid[probability > DRAWN_FRAC * probability.max()]
-    known = [*series.first_half_bpm, *(t.reference_hr_bpm for t in series.tests)]
+    known = [*(t.test.first_half_bpm for t in series.tests), *(t.reference_hr_bpm for t in series.tests)]
     low = max(min(min(known), series.threshold.hr_low_bpm) - 6, min(min(known), float(likely[0])) - 3)
     high = min(max(max(known), series.threshold.hr_high_bpm) + 6, max(max(known), float(likely[-1])) + 3)
     return float(np.floor(low)), float(np.ceil(high))
@@ -190,6 +180,8 @@ def _posterior(
         alt.Chart(frame).mark_area(color=ZONES[0]).encode(x=beats, y=height),
         alt.Chart(middle).mark_area(color=ZONES[2]).encode(x=beats, y=height),
     ]
+    if found.is_unresolved:
+        return alt.layer(*layers).properties(width=WIDTH, height=64)
     at = {"both": found.hr_bpm, "below": found.hr_low_bpm, "above": found.hr_high_bpm}[found.bounded]
     mark = pd.DataFrame({"bpm": [at], "said": [verdict(found)]})
     late = at > low_x + 0.6 * (high_x - low_x)

@@ -1,16 +1,18 @@
-"""A first threshold as it would be accepted, what that does to the last weeks, and what is accepted already."""
+"""Accepting a first threshold: what speaks against it, what it does to the last weeks, what is accepted already."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from coachlib.analysis.first_threshold.series import Series
+from coachlib.analysis.first_threshold.accepting import Proposal
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.records.athlete import Athlete, Threshold
+from coachlib.report.first_threshold.threshold_view import standing_words
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence, whole
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,50 +25,42 @@ class Rejudged:
     now: DomainTime
 
 
-def proposal(series: Series, *, on: date) -> Threshold:
-    """The threshold as it would be accepted: the best guess, or the end that the tests hold.
-
-    Parameters
-    ----------
-    series : Series
-        The analysed series.
-    on : date
-        From when it shall hold.
-
-    Source
-    ------
-    This project's own choice: where the tests hold one end only, that end is the value and the other end
-    stays open.
-    """
-    found = series.threshold
-    low = None if found.bounded == "above" else float(round(found.hr_low_bpm))
-    high = None if found.bounded == "below" else float(round(found.hr_high_bpm))
-    value = {"both": round(found.hr_bpm), "below": low, "above": high}[found.bounded]
-    out = series.output if found.bounded == "both" else None
-    typed = sum(t.test.typed for t in series.tests)
-    note = {"both": "", "below": "at least", "above": "at most"}[found.bounded]
-    if typed:
-        note = f"{note}; {wording.count(typed, 'typed test')} counted".lstrip("; ")
-    if found.criterion_pct != 5.0:
-        note = f"{note}; criterion {found.criterion_pct:g} %".lstrip("; ")
-    return Threshold(
-        which="first",
-        on=on,
-        hr_bpm=float(value or found.hr_bpm),
-        hr_low_bpm=low,
-        hr_high_bpm=high,
-        speed_mps=round(out.value * 36) / 36 if out is not None and out.unit == "m/s" else None,
-        grade=out.grade if out is not None else None,
-        power_w=float(round(out.value)) if out is not None and out.unit == "W" else None,
-        method=found.method,
-        tests=tuple(t.test.sha256 for t in series.tests if t.test.sha256),
-        note=note,
+def acceptance(proposed: Proposal) -> Html:
+    """What can be accepted, and everything that speaks against it."""
+    threshold, why = proposed.threshold, proposed.why
+    if threshold is None:
+        said = whole(why) if why is not None else ""
+        return Html(f"<h2>To accept</h2><p>{escape(said)}</p>")
+    named = f"{offered_words(proposed)}, from {wording.full_date(threshold.on)}"
+    notes = f" ({'; '.join(sentence(n) for n in proposed.notes)})" if proposed.notes else ""
+    said = f"{named}{notes}." + (f" {whole(why)}" if why is not None else "")
+    if not proposed.doubts:
+        return Html(f"<h2>To accept</h2><p>{escape(said)} Nothing known here speaks against it.</p>")
+    items = "".join(f"<li>{escape(whole(d))}</li>" for d in proposed.doubts)
+    return Html(
+        f"<h2>To accept</h2><p>{escape(said)} <strong>Before you accept it:</strong></p><ul>{items}</ul>"
     )
 
 
-def rejudged(sessions: Sequence[Rejudged], *, new: Threshold) -> Html:
+def offered_words(proposed: Proposal) -> str:
+    """What is offered: a value with its range, or the end that the tests hold; "" where nothing is."""
+    threshold = proposed.threshold
+    if threshold is None:
+        return ""
+    if not proposed.is_bound:
+        return wording.threshold(threshold)
+    side = "at least" if threshold.hr_high_bpm is None else "at most"
+    return f"{side} {wording.heart_rate(threshold.hr_bpm)}"
+
+
+def note_of(proposed: Proposal) -> str:
+    """What is noted with the accepted threshold in the athlete's file."""
+    return "; ".join(sentence(n) for n in proposed.notes)
+
+
+def rejudged(sessions: Sequence[Rejudged], *, new: Threshold | None) -> Html:
     """The last weeks by the thresholds of their days, and as they would look with the new one."""
-    if not sessions:
+    if not sessions or new is None:
         return Html("")
     judged = [s for s in sessions if s.then is not None]
     rows = [(wording.short_date(s.on), s.kind, _split(s.then), _split(s.now)) for s in sessions]
@@ -104,7 +98,7 @@ def standing_thresholds(athlete: Athlete, which: str) -> Html:
     rows = [
         (
             wording.full_date(t.on),
-            wording.threshold(t) + (f", {t.note}" if t.note else ""),
+            standing_words(t) + (f", {t.note}" if t.note else ""),
             t.method,
             str(len(t.tests)) if t.tests else "",
             "withdrawn" if t.withdrawn else "stands",

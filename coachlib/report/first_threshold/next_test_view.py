@@ -1,30 +1,46 @@
 """The next test of a series, for the coach: settings, what they should give, what it would do, when."""
 
+from collections.abc import Sequence
+
+from coachlib.analysis.first_threshold.fit_to_test import instead_of_test
 from coachlib.analysis.first_threshold.series import Series
-from coachlib.report.first_threshold.threshold_view import sentence
+from coachlib.measures.common.codes import Code
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence, whole
 from coachlib.report.words.machine_words import grid_of, kind_of
 
 
-def next_test(series: Series) -> Html:
+def next_test(series: Series, *, against: Sequence[Code] = ()) -> Html:
     """The next test: settings, the heart rate they should give, what it would do, when at the earliest.
 
     Parameters
     ----------
     series : Series
         The analysed series.
+    against : sequence of Code
+        What speaks against asking for a test now, see ``analysis.first_threshold.fit_to_test``: then what to do
+        instead stands here.
     """
+    if against:
+        return Html(f'<section class="next"><h2>No test for now</h2>{not_now(against)}</section>')
     said = "".join(
-        f"<p>{escape(sentence(words))}</p>"
-        for words in (_rest(series), *series.next_test.caveats, _machine(series))
+        f"<p>{escape(words)}</p>"
+        for words in (_rest(series), *(whole(c) for c in series.next_test.caveats), _machine(series))
         if words
     )
     return Html(
         f'<section class="next"><h2>The next test</h2><p><strong>{escape(_what(series))}</strong> '
         f"{escape(_aim(series))} {escape(_width(series))}</p>{said}</section>"
     )
+
+
+def not_now(against: Sequence[Code]) -> str:
+    """Why no test is asked for now, and what to do instead."""
+    why = "".join(f"<li>{escape(whole(c))}</li>" for c in against)
+    instead = "".join(f"<p><strong>{escape(whole(c))}</strong></p>" for c in instead_of_test(against))
+    return f"<ul>{why}</ul>{instead}"
 
 
 def next_settings(series: Series) -> str:
@@ -52,16 +68,16 @@ def _what(series: Series) -> str:
 
 def _aim(series: Series) -> str:
     """The heart rate that is aimed at, and why."""
-    aim = series.next_test.target_from
-    if series.threshold.bounded != "both":
-        aim = aim.replace("the best guess of the threshold", "the middle of what is still possible")
-    return f"The aim, {wording.heart_rate(series.next_test.target_bpm)} in the first half, is {aim}."
+    plan = series.next_test
+    return (
+        f"The aim, {wording.heart_rate(plan.target_bpm)} in the first half, is {sentence(plan.target_from)}."
+    )
 
 
 def _width(series: Series) -> str:
     """What the result would do to the interval; nothing where that was said already."""
     plan = series.next_test
-    if plan.enough:
+    if plan.enough or series.threshold.is_unresolved:
         return ""
     return (
         f"The 90 % interval is {plan.width_now_bpm:.0f} bpm wide now and should be about "
@@ -70,7 +86,7 @@ def _width(series: Series) -> str:
 
 
 def _rest(series: Series) -> str:
-    return f"Not before {wording.full_date(series.next_not_before)}. {sentence(series.next_test.rest_reason)}"
+    return f"Not before {wording.full_date(series.next_not_before)}. {whole(series.next_test.rest_from)}"
 
 
 def _machine(series: Series) -> str:
@@ -82,6 +98,6 @@ def _machine(series: Series) -> str:
     if series.machine_is_usual:
         return (
             f"Nothing is noted about the athlete's own {kind}, so the settings are those of a usual one: "
-            f"{grid_of(machine)}"
+            f"{grid_of(machine)}."
         )
-    return f"The settings are ones the {kind} has: {grid_of(machine)}"
+    return f"The settings are ones the {kind} has: {grid_of(machine)}."

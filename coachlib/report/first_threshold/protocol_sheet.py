@@ -1,16 +1,18 @@
 """One page for the athlete: how to do the next steady test."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coachlib.analysis.first_threshold.series import Series
-from coachlib.measures.first_threshold.next_test import NextTest
+from coachlib.measures.common.codes import Code
 from coachlib.measures.output.machine_settings import Settings
 from coachlib.records.machine import Machine
-from coachlib.report.first_threshold.threshold_view import sentence
+from coachlib.report.first_threshold.next_test_view import not_now
 from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 from coachlib.report.words.machine_words import grid_of, kind_of
 
 #: Minutes at the test's own settings before the window, and the window. [min]  The first is where drift is
@@ -29,13 +31,14 @@ class Protocol:
     """What a protocol sheet is made of.
 
     ``series`` is None before the first test.  ``usual`` are the conditions of the last test, as the diary has
-    them: name and value.
+    them: name and value.  ``against`` is what speaks against asking for a test now.
     """
 
     athlete: str
     coach: str
     series: Series | None = None
     usual: tuple[tuple[str, str], ...] = ()
+    against: tuple[Code, ...] = ()
 
     @property
     def settings(self) -> Settings | None:
@@ -43,7 +46,7 @@ class Protocol:
         return self.series.next_test.settings if self.series is not None else None
 
 
-def protocol_of(series: Series | None, *, athlete: str, coach: str) -> Protocol:
+def protocol_of(series: Series | None, *, athlete: str, coach: str, against: Sequence[Code] = ()) -> Protocol:
     """The protocol of a series' next test.
 
     Parameters
@@ -52,9 +55,11 @@ def protocol_of(series: Series | None, *, athlete: str, coach: str) -> Protocol:
         The analysed series; None before the first test.
     athlete, coach : str
         Names on the sheet.
+    against : sequence of Code
+        What speaks against a test now, see ``analysis.first_threshold.fit_to_test``.
     """
     usual = _usual(series) if series is not None else ()
-    return Protocol(athlete=athlete, coach=coach, series=series, usual=usual)
+    return Protocol(athlete=athlete, coach=coach, series=series, usual=usual, against=tuple(against))
 
 
 def _usual(series: Series) -> tuple[tuple[str, str], ...]:
@@ -94,6 +99,8 @@ def protocol_sheet(protocol: Protocol) -> Html:
     >>> "whole sentences" in protocol_sheet(Protocol(athlete="Anna", coach=""))
     True
     """
+    if protocol.against:
+        return _instead(protocol)
     coach = f'<p class="from">from {escape(protocol.coach)}</p>' if protocol.coach else ""
     return Html(
         f'{STYLE}<header class="head"><h1>A steady test</h1><p class="when">for {escape(protocol.athlete)}</p>{coach}</header>'
@@ -103,6 +110,15 @@ def protocol_sheet(protocol: Protocol) -> Html:
         f"{_list('As in your usual training', _same(protocol))}"
         f"{_list('Write into the diary afterwards', _DIARY)}"
         f"{_list('Not on this day, and when to stop', (*_STOP, *CAUTIONS[2:]))}"
+    )
+
+
+def _instead(protocol: Protocol) -> Html:
+    """The sheet for somebody of whom no test is asked: why, what to do instead, when to stop."""
+    coach = f'<p class="from">from {escape(protocol.coach)}</p>' if protocol.coach else ""
+    return Html(
+        f'{STYLE}<header class="head"><h1>No test for now</h1><p class="when">for {escape(protocol.athlete)}</p>{coach}'
+        f"</header>{not_now(protocol.against)}{_list('When to stop', _STOP[1:])}"
     )
 
 
@@ -145,12 +161,12 @@ def _planned(protocol: Protocol) -> str:
     if series is None:
         return ""
     plan = series.next_test
-    when = f"Not before {wording.day(series.next_not_before)}. {sentence(plan.rest_reason)}"
-    caveats = "".join(f"<p>{escape(sentence(c))}</p>" for c in plan.caveats)
+    when = f"Not before {wording.day(series.next_not_before)}. {whole(plan.rest_from)}"
+    caveats = "".join(f"<p>{escape(whole(c))}</p>" for c in plan.caveats)
     machine = ""
     if series.machine is not None:
         machine = f'<p class="small">{escape(_machine(series.machine, is_usual=series.machine_is_usual))}</p>'
-    return f"{caveats}<p>{escape(_tells(plan))} {escape(when)}</p>{machine}"
+    return f"{caveats}<p>{escape(_tells(series))} {escape(when)}</p>{machine}"
 
 
 def _machine(machine: Machine, *, is_usual: bool) -> str:
@@ -163,13 +179,18 @@ def _machine(machine: Machine, *, is_usual: bool) -> str:
     )
 
 
-def _tells(plan: NextTest) -> str:
+def _tells(series: Series) -> str:
     """What the result will do to what is known."""
+    plan = series.next_test
+    if series.threshold.is_unresolved:
+        return "Why we ask: two tests do not fit each other, and this one is to show which of them holds."
     if plan.enough:
         return (
             f"We know your first threshold within a span of {plan.width_now_bpm:.0f} beats, and another test can hardly "
             "narrow that: this one is to see whether it still holds."
         )
+    if not series.threshold.has_best_guess:
+        return "Why we ask: so far we know one end of where your first threshold lies; this test is to find the other."
     return (
         f"Why we ask: so far we know your first threshold within a span of {plan.width_now_bpm:.0f} beats; after this "
         f"test, whatever it shows, that should be about {plan.width_after_bpm:.0f}."

@@ -4,13 +4,14 @@ from collections.abc import Sequence
 
 from coachlib.analysis.first_threshold.comparability import Condition, SeriesTest, Value
 from coachlib.analysis.first_threshold.series import Series
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.drift_test.reference_conditions import REFERENCE_C
-from coachlib.report.figures.threshold_chart import Z90, is_hot
-from coachlib.report.first_threshold.threshold_view import sentence
+from coachlib.report.figures.threshold_chart import is_hot
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.test_conditions import LITERATURE, done_about
 
 #: A pull smaller than this is said to be none. [1/min]  Own choice: less than the estimate can be read to.
 LEAST_PULL_BPM = 0.5
@@ -33,11 +34,15 @@ def series_tests(series: Series, *, left_out: Sequence[str]) -> Html:
     told = table(
         head, rows, caption="± is the 90 % interval of the run alone; day-to-day scatter comes on top"
     )
-    items = "".join(f"<li>{escape(sentence(s))}</li>" for s in left_out)
+    items = "".join(f"<li>{escape(_as_sentence(s))}</li>" for s in left_out)
     return Html(
         f"<h2>The tests, and which way each pulls</h2>{told}<p>{escape(_pull_words(series))}</p>"
         + (f"<h3>Not in the series</h3><ul>{items}</ul>" if items else "")
     )
+
+
+def _as_sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
 def _setting(test: SeriesTest) -> str:
@@ -95,8 +100,8 @@ def conditions(series: Series) -> Html:
         words = "<p>Nothing that the diary tells differed noticeably between the tests.</p>"
     else:
         items = "".join(
-            f"<li><strong>{escape(_named(c)[:1].upper() + _named(c)[1:])}.</strong> Literature: {escape(sentence(c.literature))} "
-            f"The estimate: {escape(sentence(c.estimate))}</li>"
+            f"<li><strong>{escape(_named(c)[:1].upper() + _named(c)[1:])}.</strong> Literature: {escape(LITERATURE[c.name])}. "
+            f"The estimate: {escape(done_about(c.name))}.</li>"
             for c in differing
         )
         words = f"<h3>What differed, and what to make of it</h3><ul>{items}</ul>"

@@ -5,16 +5,17 @@ from collections.abc import Sequence
 from coachlib.analysis.first_threshold.agreement import Held
 from coachlib.analysis.first_threshold.series import Series
 from coachlib.measures.drift_test.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
-from coachlib.measures.first_threshold.estimate import FirstThreshold, probability_below
+from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.records.athlete import Threshold
 from coachlib.report.figures.drift_charts import wide_figure
-from coachlib.report.figures.threshold_chart import is_hot, options_of, series_chart, verdict
+from coachlib.report.figures.threshold_chart import is_hot, series_chart, verdict
 from coachlib.report.first_threshold.second_opinions_view import agreement
 from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 
 #: What these pages need beyond the letter's own style.
 STYLE = (
@@ -31,7 +32,7 @@ CRITERION_CAUTION = (
 
 
 def finding(series: Series, *, athlete: str, standing: Threshold | None, held: Sequence[Held] = ()) -> Html:
-    """Verdict, what it means, which other signs agree, and its numbers.
+    """Verdict, what it means, and which other signs agree.
 
     Parameters
     ----------
@@ -54,49 +55,69 @@ def finding(series: Series, *, athlete: str, standing: Threshold | None, held: S
     count = wording.count(found.n_tests, "drift test")
     return Html(
         f'{STYLE}<header class="head"><h2>{escape(athlete)}: first threshold from a series</h2>'
-        f'<p class="when">{count[0].upper()}{count[1:]}, {when}</p></header>'
-        f'<p class="lead">{escape(" ".join(_said(series, standing, held)))}</p>{_numbers(series)}'
+        f'<p class="when">{count[0].upper()}{count[1:]}{_of_sport(series)}, {when}</p></header>'
+        f'<p class="lead">{escape(" ".join(_said(series, standing, held)))}</p>'
     )
 
 
+def _of_sport(series: Series) -> str:
+    return f" in {series.sport}" if series.sport else ""
+
+
 def _said(series: Series, standing: Threshold | None, held: Sequence[Held]) -> tuple[str, ...]:
-    """The verdict as sentences: what, how sure, what other signs say, against the accepted one."""
+    """The verdict as sentences: a contradiction first, then what, how sure, what other signs say, what stands."""
     found = series.threshold
-    said = [f"The heart rate at {found.criterion_pct:g} % drift is {verdict(found)}."]
-    if found.bounded == "below":
-        said.append(
-            "No test has clearly risen towards the criterion yet, so there is no best guess, only a lower end."
-        )
-    elif found.bounded == "above":
-        said.append("Every test lies above the criterion, so there is no best guess, only an upper end.")
-    else:
-        said.append(
-            "Nine times in ten it lies in that range, half the time between "
-            f"{found.hr_q25_bpm:.0f} and {wording.heart_rate(found.hr_q75_bpm)}."
-        )
+    said = [_contradiction(series)] if series.contradiction is not None else []
+    if not found.is_unresolved:
+        said.append(f"The heart rate at {found.criterion_pct:g} % drift is {verdict(found)}.")
+        said.append(_how_sure(found))
     if others := agreement(held):
         said.append(others)
     if standing is not None:
         said.append(
-            f"Accepted so far: {wording.threshold(standing)}, since {wording.full_date(standing.on)}; "
+            f"Accepted so far: {standing_words(standing)}, since {wording.full_date(standing.on)}"
             f"{_against(series, standing)}."
         )
     return tuple(said)
 
 
-def _against(series: Series, standing: Threshold) -> str:
-    """What the tests make of the accepted value."""
-    found = series.threshold
-    if found.bounded == "both" and abs(found.hr_bpm - standing.hr_bpm) <= SAME_BPM:
-        return "these tests say the same"
-    below = _below(series, standing.hr_bpm)
-    return f"by these tests it lies lower than that with a probability of {_probability(below)}"
-
-
-def _below(series: Series, hr_bpm: float) -> float:
-    return probability_below(
-        series.first_half_bpm, series.drift_pct, series.se_pct, hr_bpm=hr_bpm, **options_of(series)
+def _how_sure(found: FirstThreshold) -> str:
+    if found.bounded == "below":
+        return "No test has clearly risen towards the criterion yet, so there is no best guess, only a lower end."
+    if found.bounded == "above":
+        return "Every test lies above the criterion, so there is no best guess, only an upper end."
+    return (
+        "Nine times in ten it lies in that range, half the time between "
+        f"{found.hr_q25_bpm:.0f} and {wording.heart_rate(found.hr_q75_bpm)}."
     )
+
+
+def _contradiction(series: Series) -> str:
+    """The two tests that contradict each other, and in what they differed."""
+    caveat = next(c for c in series.threshold.caveats if c.name == "tests contradict")
+    said = whole(caveat)
+    differed = list(series.contradiction or ())
+    if differed:
+        return f"{said} They differed in {wording.listed(differed)}."
+    return f"{said} Nothing that the diary tells differed between them."
+
+
+def standing_words(standing: Threshold) -> str:
+    """An accepted threshold; a bound as what it is."""
+    if standing.bounded is None:
+        return wording.threshold(standing)
+    return f"{'at least' if standing.bounded == 'above' else 'at most'} {wording.heart_rate(standing.hr_bpm)}"
+
+
+def _against(series: Series, standing: Threshold) -> str:
+    """What the tests make of the accepted value; nothing of a bound, and nothing where they do not tell."""
+    found = series.threshold
+    if found.is_unresolved or standing.bounded is not None:
+        return ""
+    if found.bounded == "both" and abs(found.hr_bpm - standing.hr_bpm) <= SAME_BPM:
+        return "; these tests say the same"
+    below = FittedSeries(series.asked).probability_below(standing.hr_bpm)
+    return f"; by these tests it lies lower than that with a probability of {_probability(below)}"
 
 
 def _probability(share: float) -> str:
@@ -112,41 +133,41 @@ def _probability(share: float) -> str:
     return "more than 99 %" if share > 0.99 else wording.percent(share)
 
 
-def _numbers(series: Series) -> str:
-    """The estimate's numbers, with no best guess where the tests do not hold one."""
+def numbers(series: Series) -> Html:
+    """The estimate's numbers: no best guess and no end that the tests do not hold."""
     found = series.threshold
     rows = []
-    if found.bounded == "both":
+    if found.has_best_guess:
         rows += [
             ("Best guess (middle of the probability)", wording.heart_rate(found.hr_bpm)),
             ("50 % interval", f"{found.hr_q25_bpm:.0f} to {wording.heart_rate(found.hr_q75_bpm)}"),
             ("90 % interval", f"{found.hr_low_bpm:.0f} to {wording.heart_rate(found.hr_high_bpm)}"),
         ]
     elif found.bounded == "below":
-        rows += [
-            ("95 % sure that it is above", wording.heart_rate(found.hr_low_bpm)),
-            ("Upper end, made by what is usual and not by the tests", wording.heart_rate(found.hr_high_bpm)),
-        ]
-    else:
-        rows += [
-            ("95 % sure that it is below", wording.heart_rate(found.hr_high_bpm)),
-            ("Lower end, made by what is usual and not by the tests", wording.heart_rate(found.hr_low_bpm)),
-        ]
-    highest = max(t.reference_hr_bpm for t in series.tests)
-    rows.append(
-        (
-            f"Probability that it lies below {wording.heart_rate(highest)}, the highest test",
-            _probability(_below(series, highest)),
+        rows.append(("95 % sure that it is above", wording.heart_rate(found.hr_low_bpm)))
+    elif found.bounded == "above":
+        rows.append(("95 % sure that it is below", wording.heart_rate(found.hr_high_bpm)))
+    if not found.is_unresolved:
+        highest = max(t.reference_hr_bpm for t in series.tests)
+        below = FittedSeries(series.asked).probability_below(highest)
+        rows.append(
+            (
+                f"Probability that it lies below {wording.heart_rate(highest)}, the highest test",
+                _probability(below),
+            )
         )
-    )
-    if series.output is not None and found.bounded == "both":
+    if series.output is not None and found.has_best_guess:
         rows.append(("Output at that heart rate", output_words(series)))
     rows += [("Criterion", f"{found.criterion_pct:g} % in an hour"), ("Method", found.method)]
-    caveats = "".join(f"<li>{escape(sentence(c))}</li>" for c in (*found.caveats, *series.caveats))
-    more = f"<h3>What to be careful about</h3><ul>{caveats}</ul>" if caveats else ""
-    return (
-        table(("The estimate", "Value"), rows, caption="Heart rate in the first half of a steady hour") + more
-    )
+    caption = "Heart rate in the first half of a steady hour"
+    return Html(table(("The estimate", "Value"), rows, caption=caption))
+
+
+def cautious(series: Series) -> Html:
+    """What to be careful about in this estimate; empty where there is nothing."""
+    caveats = (*series.threshold.caveats, *series.caveats)
+    items = "".join(f"<li>{escape(whole(c))}</li>" for c in caveats)
+    return Html(f"<h2>What to be careful about</h2><ul>{items}</ul>" if items else "")
 
 
 def output_words(series: Series) -> str:
@@ -158,12 +179,6 @@ def output_words(series: Series) -> str:
         return f"{out.value:.0f} W ({out.low:.0f} to {out.high:.0f})"
     grade = "" if out.grade is None else f" at {100 * out.grade:g} %"
     return f"{3.6 * out.value:.1f} km/h ({3.6 * out.low:.1f} to {3.6 * out.high:.1f}){grade}"
-
-
-def sentence(words: str) -> str:
-    """A caveat as a sentence."""
-    words = words.replace("degC", "°C")
-    return f"{words[:1].upper()}{words[1:]}" + ("" if words.endswith((".", "!", "?")) else ".")
 
 
 def chart(series: Series) -> Html:
@@ -186,6 +201,8 @@ def chart(series: Series) -> Html:
 
 
 def _chart_title(found: FirstThreshold) -> str:
+    if found.is_unresolved:
+        return "Two tests contradict each other, and nothing else decides"
     if found.bounded == "below":
         return f"No test has reached {found.criterion_pct:g} % yet: {verdict(found)}"
     if found.bounded == "above":

@@ -1,22 +1,17 @@
 """How we know: thresholds, what was left out, what cannot be said, cautions, methods, version."""
 
 from collections.abc import Iterable
-from datetime import date, timedelta
 
 from coachlib import __version__
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
-from coachlib.measures.season.trend import LEAST_REFERENCE_READINGS
+from coachlib.measures.common.codes import code
 from coachlib.measures.week import load
 from coachlib.report.letter import sentences
-from coachlib.report.letter.season_trend import new_reference
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, whole
-
-TOO_EASY = "the sessions since were too easy, too short or too few to say where it lies."
-SILENCE = "That they do not disagree is no confirmation; only a test is."
 
 
 def how_we_know(week: WeekResult, behind: Season | None) -> Html:
@@ -108,32 +103,9 @@ def _accepted_how(week: WeekResult) -> tuple[str, ...]:
 
 def watch_words(behind: Season | None) -> tuple[str, ...]:
     """What ordinary sessions say about the accepted first threshold; that they are silent confirms nothing."""
-    watch = behind.watch if behind is not None else None
-    if behind is None or watch is None or watch.accepted_bpm is None:
-        return ()
-    now = watch.latest
-    if now.disagrees:
-        return (
-            f"Your ordinary sessions disagree with the accepted threshold; plan a test near "
-            f"{wording.heart_rate(sentences.where_to_test_bpm(now))} ({now.hr_low_bpm:.0f} to {now.hr_high_bpm:.0f}).",
-        )
-    taught = len(watch.weeks) - now.silent_weeks
-    if watch.is_unchecked or taught <= 0:
-        return (f"Not checked since {wording.full_date(_last_taught(behind, taught))}: {TOO_EASY}",)
-    if now.hr_bpm is None:
-        return (f"Your ordinary sessions say: at least {wording.heart_rate(now.at_least_bpm)}. {SILENCE}",)
-    return (
-        f"Your ordinary sessions say: {wording.heart_rate(now.hr_bpm)} ({now.hr_low_bpm:.0f} to "
-        f"{now.hr_high_bpm:.0f}). {SILENCE}",
-    )
-
-
-def _last_taught(behind: Season, taught: int) -> date:
-    """The last day of the week in which ordinary sessions last taught something, else when it was accepted."""
-    begin = next(w.start_on for w in behind.weeks if w.name == behind.watch_since)
-    accepted = [t.on for t in behind.athlete.thresholds if t.which == "first" and not t.withdrawn]
-    before = max((on for on in accepted if on < behind.weeks[-1].start_on + timedelta(days=7)), default=begin)
-    return begin + timedelta(days=7 * taught - 1) if taught > 0 else before
+    watch = behind.main_watch if behind is not None else None
+    says = watch.says if watch is not None else None
+    return (whole(says),) if says is not None else ()
 
 
 def _left_out(week: WeekResult) -> str:
@@ -189,17 +161,10 @@ def _season_not_told(behind: Season | None) -> tuple[str, ...]:
         return ()
     trend = behind.main_trend
     if trend is None:
-        return tuple(_sentence(said) for said in behind.not_told if said.startswith("output"))
+        return tuple(whole(c) for c in behind.not_told if c.name != "no first threshold for easy days")
     if trend.change is not None:
         return ()
-    n = sum(w.known.n_readings for w in trend.weeks if w.known.week in trend.trend.reference_weeks)
-    what = f"Whether output at {wording.heart_rate(trend.hr_reference_bpm)} changes"
-    about = new_reference(behind)
-    if n < LEAST_REFERENCE_READINGS:
-        why = f"the weeks to compare with hold {n} of the {LEAST_REFERENCE_READINGS} steady sessions needed"
-        return tuple(filter(None, (about, f"{what} cannot be told yet: {why}.")))
-    return (about or f"{what} can be told from the week of {wording.full_date(trend.first_call_on)} on.",)
-
-
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:]}."
+    said = (*trend.about, *trend.trend.caveats) or (
+        code("no change told before", from_on=trend.first_call_on),
+    )
+    return tuple(whole(c) for c in (trend.says, *said))

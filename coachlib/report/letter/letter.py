@@ -1,6 +1,8 @@
 """The blocks of an athlete's weekly letter, in the order in which they are read."""
 
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult, ZoneTime
 from coachlib.report.figures import charts
@@ -12,6 +14,7 @@ from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Figure, Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 from coachlib.report.words.recording import seen
 from coachlib.report.words.wording import lower
 
@@ -35,9 +38,9 @@ def note(week: WeekResult) -> Html:
     return Html(f'<div class="note">{markdown_html(week.note)}</div>' if week.note else "")
 
 
-def next_thing(week: WeekResult, behind: Season | None) -> Html:
+def next_thing(monday: AthleteWeek) -> Html:
     """The one thing to do next week."""
-    thing = sentences.next_thing(week, behind)
+    thing = one_thing(monday)
     caution = (
         '<p class="small">Before a test: well, rested and fed as usual, and free to stop at any time; the cautions '
         "at the end of this page apply.</p>"
@@ -45,8 +48,8 @@ def next_thing(week: WeekResult, behind: Season | None) -> Html:
         else ""
     )
     return Html(
-        f'<section class="next"><h2>One thing for next week</h2><p><strong>{escape(thing.what)}</strong> '
-        f"{escape(thing.why)}</p>{caution}</section>"
+        f'<section class="next"><h2>One thing for next week</h2><p><strong>{escape(whole(thing.what))}</strong> '
+        f"{escape(whole(thing.why))}</p>{caution}</section>"
     )
 
 

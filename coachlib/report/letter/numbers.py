@@ -36,10 +36,10 @@ OF_ROW = (
     "on start planned planned_min target done_min kind rpe talk temperature_c sleep_h health remarks".split()
 )
 OF_SEASON = (
-    "weeks trends drifts watch watch_since easy_four_weeks goals load_kind load_range thresholds"
+    "weeks trends drifts watches easy_four_weeks goals load_kind load_range usual_load thresholds"
 ).split()
 #: The coach's own notes, wherever they stand within a season.
-_OF_COACH = frozenset({"note", "about_reference", "tests", "device"})
+_OF_COACH = frozenset({"note", "about", "tests", "device"})
 
 
 def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:

@@ -9,12 +9,12 @@ import pandas as pd
 
 from coachlib.analysis.season.output_trend import OutputTrend, OutputWeek
 from coachlib.analysis.season.season import Season, SeasonWeek
-from coachlib.measures.season.trend import Z90
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.figures.season_charts import (
     HEIGHT,
     LEAST_WEEKS,
     apart,
+    blocks_shown,
     first_shown,
     marks,
     middle_of_week,
@@ -25,6 +25,7 @@ from coachlib.report.look.palette import ACCENT, GREY, MUTED, ZONES
 from coachlib.report.look.tables import table
 from coachlib.report.page.blocks import Figure
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 
 #: Height of the lane of temperature. [px]
 LANE_PX = 26
@@ -46,17 +47,13 @@ def output_figure(season: Season) -> str | None:
     if sum(level.known.has_readings for _, level in weeks) < LEAST_WEEKS:
         return None
     lane = _temperature(season)
-    lanes: list[Any] = [_level(season, trend, _frame(weeks, _unit(trend)[0]), labels=not lane), *lane]
-    thing = f"{thing_of(trend)} at {wording.heart_rate(trend.hr_reference_bpm)}"
-    tests = f" and {wording.count(trend.n_tests, 'controlled test')}" if trend.n_tests else ""
-    beneath = "; beneath, the weeks' mean temperature, since heat can pass for lost form" if lane else ""
+    lanes: list[Any] = [_level(season, trend, _frame(weeks, trend.unit), labels=not lane), *lane]
+    beneath = " Grey line: the weeks' mean temperature, since heat can pass for lost form." if lane else ""
     return Figure(
-        alt.vconcat(*lanes, spacing=6).properties(description=_description(season, trend, thing)),
+        alt.vconcat(*lanes, spacing=6).properties(description=_description(season, trend)),
         title=title_of(trend),
-        caption=(
-            f"{thing} in minutes 10 to 25 of steady sessions{tests}, heat allowed for, with its 90 % band{beneath}."
-        ),
-        beside=" ".join(filter(None, (new_reference(season), _gone_with(season)))),
+        caption=f"{whole(trend.compares)}{beneath}",
+        beside=" ".join(filter(None, (about(season), _gone_with(season)))),
         table=_numbers(trend, weeks),
     )
 
@@ -67,8 +64,9 @@ def _weeks(season: Season, trend: OutputTrend) -> list[tuple[SeasonWeek, OutputW
     return [(week, levels[week.name]) for week in weeks_shown(season) if week.name in levels]
 
 
-def _frame(weeks: Sequence[tuple[SeasonWeek, OutputWeek]], factor: float) -> pd.DataFrame:
+def _frame(weeks: Sequence[tuple[SeasonWeek, OutputWeek]], unit: str) -> pd.DataFrame:
     """Levels as they are said; a week without readings is left empty, so that line and band break there."""
+    factor = wording.output_scale(unit)[0]
     read = [level.known.has_readings for _, level in weeks]
     alone = [now and not any(read[max(i - 1, 0) : i] + read[i + 1 : i + 2]) for i, now in enumerate(read)]
     return pd.DataFrame(
@@ -85,7 +83,7 @@ def _frame(weeks: Sequence[tuple[SeasonWeek, OutputWeek]], factor: float) -> pd.
 
 def _level(season: Season, trend: OutputTrend, frame: pd.DataFrame, *, labels: bool) -> alt.TopLevelMixin:
     """Band, line and points of the level, over what sets days apart."""
-    unit = _unit(trend)[1]
+    unit = wording.output_scale(trend.unit)[1]
     x = time_axis(season, labels=labels)
     scale = alt.Scale(zero=False, nice=True)
     y = alt.Y("level:Q", scale=scale, title=unit, axis=alt.Axis(tickCount=4))
@@ -110,7 +108,7 @@ def _began(trend: OutputTrend) -> list[tuple[date, str]]:
     """The day a new reference began, with what is written there."""
     if trend.new_reference_on is None:
         return []
-    return [(trend.new_reference_on, "compared from here" if trend.earlier_kept else trend.new_reference)]
+    return [(trend.new_reference_on, wording.listed(list(trend.new_gear)) or "compared from here")]
 
 
 def _temperature(season: Season) -> list[alt.TopLevelMixin]:
@@ -139,41 +137,14 @@ def _temperature(season: Season) -> list[alt.TopLevelMixin]:
     return [alt.layer(line, dots, *said).properties(width=WIDTH, height=LANE_PX)]
 
 
-def _unit(trend: OutputTrend) -> tuple[float, str]:
-    """What the output is multiplied by to be said, and its unit."""
-    return (1.0, "W") if trend.unit == "W" else (3.6, "km/h")
-
-
-def thing_of(trend: OutputTrend) -> str:
-    """What is followed, in words."""
-    return "Power" if trend.unit == "W" else "Speed on the flat"
-
-
 def title_of(trend: OutputTrend) -> str:
     """The finding: the change with its interval and how sure it is; a change inside chance is no news."""
-    at = f"At {wording.heart_rate(trend.hr_reference_bpm)}"
-    latest = trend.trend.latest
-    if trend.change is None or latest.change_sd_bpm is None:
-        return f"{at} it is too early to tell a change"
-    if not trend.direction:
-        return f"{at} a change cannot be told from ordinary scatter"
-    factor, unit = _unit(trend)
-    decimals = 0 if unit == "W" else 1
-    size, reach = trend.change * factor, Z90 * latest.change_sd_bpm / trend.slope * factor
-    sign = 1 if size > 0 else -1
-    between = "\u00a0to\u00a0".join(wording.minus(sign * size + s * reach, decimals) for s in (-1, 1))
-    words = {("W", 1): "more", ("W", -1): "less", ("km/h", 1): "faster", ("km/h", -1): "slower"}[unit, sign]
-    said = f"{abs(size):.{decimals}f} {unit} {words} ({between})"
-    if not is_news(trend):
-        return f"{at} {said} is possible, no more than that"
-    since = "" if latest.has_readings else ", by the last readings"
-    return f"{at} you {'hold' if unit == 'W' else 'are'} {said}: {trend.call}{since}"
+    return whole(trend.says).removesuffix(".")
 
 
-def new_reference(season: Season) -> str:
-    """Which weeks later ones are compared with and why, where these are not the season's first."""
-    about = season.main_trend.about_reference if season.main_trend is not None else ""
-    return f"{about[0].upper()}{about[1:]}." if about else ""
+def about(season: Season) -> str:
+    """Since when and why compared anew, until when nothing is told, what a change rests on."""
+    return " ".join(whole(c) for c in season.main_trend.about) if season.main_trend is not None else ""
 
 
 def _gone_with(season: Season) -> str:
@@ -211,30 +182,25 @@ def _mean_against(
     return f"{name} {sum(now) / len(now):.{decimals}f} {unit}{usual}"
 
 
-def _description(season: Season, trend: OutputTrend, thing: str) -> str:
+def _description(season: Season, trend: OutputTrend) -> str:
     """The drawing in words, for who does not see it."""
-    blocks = [
-        f"{b.kind} from {wording.short_date(b.start_on)}"
-        + (f" to {wording.short_date(b.stop_on)}" if b.stop_on else " on")
-        for b in season.athlete.blocks
-        if b.stop_on is None or b.stop_on >= first_shown(season)
-    ]
+    blocks = [f"{kind} from {wording.short_date(start)}" for kind, start, _ in blocks_shown(season)]
     accepted = [
         f"{t.which} threshold {wording.heart_rate(t.hr_bpm)} accepted on {wording.short_date(t.on)}"
         for t in season.thresholds
         if t.on >= first_shown(season)
     ]
-    return ". ".join([f"{thing} week by week, with its 90 % band", title_of(trend), *blocks, *accepted]) + "."
+    return " ".join([whole(trend.compares), *(f"{said}." for said in (title_of(trend), *blocks, *accepted))])
 
 
 def _numbers(trend: OutputTrend, weeks: Sequence[tuple[SeasonWeek, OutputWeek]]) -> str:
     """The weeks as a table."""
-    factor, unit = _unit(trend)
+    factor, unit, decimals = wording.output_scale(trend.unit)
     rows = [
         [
             wording.short_date(week.start_on),
-            f"{level.output * factor:.1f}" if level.known.has_readings else "",
-            f"{level.output_low * factor:.1f} to {level.output_high * factor:.1f}"
+            f"{level.output * factor:.{decimals}f}" if level.known.has_readings else "",
+            f"{level.output_low * factor:.{decimals}f} to {level.output_high * factor:.{decimals}f}"
             if level.known.has_readings
             else "",
             str(level.known.n_readings),
@@ -242,4 +208,4 @@ def _numbers(trend: OutputTrend, weeks: Sequence[tuple[SeasonWeek, OutputWeek]])
         ]
         for week, level in weeks
     ]
-    return table(["Week from", unit, "90 % band", "readings", "°C"], rows, caption=thing_of(trend))
+    return table(["Week from", unit, "band", "sessions", "°C"], rows, caption="Week by week")

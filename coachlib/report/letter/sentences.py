@@ -3,14 +3,8 @@
 Every sentence is made from the results; none is kept in store for when there is nothing to say.
 """
 
-from dataclasses import dataclass
-
-from coachlib.analysis.first_threshold.machine import setting_at
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.analysis.season.season import Season
-from coachlib.analysis.week.easy import threshold_interval
 from coachlib.analysis.week.week import WeekResult
-from coachlib.measures.season.threshold_watch import WatchWeek
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
@@ -21,12 +15,6 @@ from coachlib.report.words.week import easy_seen, easy_sure
 ABOUT_USUAL_FRAC = 0.15
 #: A drift whose interval is wider than this says too little for a day's row. [percentage points]  Own choice.
 WIDEST_DRIFT_PCT = 5.0
-#: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
-STRAP_FRAC = 0.1
-HOW_TO_TEST = (
-    "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or singing in "
-    "the hour"
-)
 
 
 def tells_drift(session: JudgedRecording) -> bool:
@@ -111,126 +99,6 @@ def test_verdict(session: JudgedRecording) -> tuple[str, ...]:
     if not session.decided:
         return said, "Your coach has not yet looked at the trace, so what it means is still open."
     return said, meant(stretch), *filter(None, [doubts(stretch.findings)])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextThing:
-    """One thing for next week: what to do, why, and whether it needs the cautions of a hard effort."""
-
-    what: str
-    why: str
-    is_test: bool = False
-
-
-def next_thing(week: WeekResult, behind: Season | None = None) -> NextThing:
-    """The one thing to ask of the athlete, the most pressing first."""
-    pressing = _unwell(week) or _strap(week) or _test_due(week)
-    found = pressing or _disagreement(behind) or _easier(week) or _much_more(behind)
-    if found is not None:
-        return found
-    if week.note:
-        return NextThing(
-            what="Carry on as planned.",
-            why="The numbers of this week ask for no change; what your coach writes above comes first.",
-        )
-    return NextThing(what="Carry on as planned.", why="Nothing in this week asks for a change.")
-
-
-def _unwell(week: WeekResult) -> NextThing | None:
-    health = [
-        *(row.health for row in sorted(week.unrecorded, key=lambda r: r.on)),
-        *(s.health for s in week.sessions),
-    ]
-    if "ill" in health:
-        return NextThing(
-            what="Rest until you are well, then begin again with short, easy days.",
-            why="You noted that you were ill. Training can wait; if it lasts or you are unsure, see a physician.",
-        )
-    if "pain" in health:
-        return NextThing(
-            what="Leave out whatever hurts and tell your coach where and when.",
-            why="You noted pain. If it does not settle within days, or is sharp, see a physician first.",
-        )
-    return None
-
-
-def _strap(week: WeekResult) -> NextThing | None:
-    poor = [s for s in week.sessions if s.moving_s and s.hr_missing_s > STRAP_FRAC * s.moving_s]
-    if len(poor) < 2:
-        return None
-    worst = max(poor, key=lambda s: s.hr_missing_s / s.moving_s)
-    return NextThing(
-        what="Wet the strap before you put it on, and look whether its battery is due.",
-        why=(
-            f"In {wording.count(len(poor), 'session')} heart rate was missing for part of the time, on "
-            f"{wording.DAYS[worst.on.weekday()]} for {wording.duration(worst.hr_missing_s)}."
-        ),
-    )
-
-
-def _easier(week: WeekResult) -> NextThing | None:
-    if week.easy is None or week.easy.share.verdict != "not easy":
-        return None
-    first = week.easy.threshold
-    low, _ = threshold_interval(first)
-    return NextThing(
-        what=f"Keep the next easy day below {wording.heart_rate(low)} from start to end.",
-        why=f"That is the lower end of what we know of your first threshold, {wording.threshold(first)}.",
-    )
-
-
-def _test_due(week: WeekResult) -> NextThing | None:
-    first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
-    if first is None:
-        return NextThing(
-            what=f"A steady test at an effort at which you could still talk in whole sentences: {HOW_TO_TEST}.",
-            why="Your first threshold is not known yet; this is how we find it.",
-            is_test=True,
-        )
-    if first.is_stale:
-        found = setting_at(first.threshold, week.athlete)
-        output = wording.setting(speed_mps=found.speed_mps, grade=found.grade, power_w=found.power_w)
-        at = f" at {output}" if output else f" near {wording.heart_rate(first.threshold.hr_bpm)}"
-        return NextThing(
-            what=f"Repeat the steady test{at}: {HOW_TO_TEST}.",
-            why=f"Your first threshold is {wording.age_weeks(first.weeks)}; it may have moved since.",
-            is_test=True,
-        )
-    return None
-
-
-def _disagreement(behind: Season | None) -> NextThing | None:
-    """A test near where ordinary sessions put the first threshold, while they disagree with the accepted one."""
-    watch = behind.watch if behind is not None else None
-    if watch is None or not watch.latest.disagrees:
-        return None
-    return NextThing(
-        what=f"A steady test near {wording.heart_rate(where_to_test_bpm(watch.latest))}: {HOW_TO_TEST}.",
-        why=(
-            f"Your ordinary sessions disagree with the accepted first threshold, "
-            f"{wording.heart_rate(watch.accepted_bpm or 0.0)}: it seems {watch.latest.disagrees}."
-        ),
-        is_test=True,
-    )
-
-
-def _much_more(behind: Season | None) -> NextThing | None:
-    """An ordinary week after one far above the athlete's own range."""
-    own = behind.load_range if behind is not None else None
-    if own is None or own.verdict != "flag" or own.side != "high" or own.low is None or own.high is None:
-        return None
-    return NextThing(
-        what="Let next week be an ordinary one, unless more was planned.",
-        why=(
-            f"This week's load, {own.load:.0f}, lies above your own range of the last "
-            f"{wording.count(own.n_weeks, 'week')}, {own.low:.0f} to {own.high:.0f}."
-        ),
-    )
-
-
-def where_to_test_bpm(now: WatchWeek) -> float:
-    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
-    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
 
 
 #: The cautions in short, where an athlete sees them.

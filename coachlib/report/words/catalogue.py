@@ -13,7 +13,9 @@ from coachlib.measures.common.codes import Code
 #: Makes the sentence of one code.
 Sentence = Callable[..., str]
 #: The modules of this folder with a table of sentences; they may ask this one for other sentences in turn.
-NOUNS = ("check", "recording", "roster", "second_threshold", "week", "zones")
+NOUNS = (
+    "check", "files", "first_threshold", "one_thing", "recording", "roster", "season", "second_threshold", "week", "zones",
+)  # fmt: skip
 
 
 def joined(*tables: Mapping[str, Sentence]) -> dict[str, Sentence]:

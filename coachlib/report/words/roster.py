@@ -268,6 +268,10 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "unreadable": _unreadable,
     "strap failing": _strap,
     "decisions pending": _pending,
+    "back from illness": lambda since_on, n_sessions: (
+        f"newly back since {wording.short_date(since_on)}, {n_sessions} of three sessions done; the threshold was not "
+        "checked since"
+    ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
     "test due": _due,
@@ -292,6 +296,7 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "unreadable": _unreadable_out,
     "strap failing": _always("wet the strap, wash it, change its battery"),
     "decisions pending": _always("open it, set the window, accept or reject what is suggested"),
+    "back from illness": _always("short and easy, with the gates before, after and the day after each session"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
     "test due": _always("do a drift test, or accept an estimate"),

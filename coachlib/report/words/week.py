@@ -27,6 +27,11 @@ def easy_seen(easy: EasyTime) -> str:
 
 def easy_sure(easy: EasyTime) -> str:
     """How sure that makes whether easy was easy."""
+    if easy.ill_since_on is not None:
+        return (
+            f"That limit is from before {wording.short_date(easy.ill_since_on)}, when you fell ill or were hurt, and was "
+            "not checked since: whether easy was easy we cannot tell."
+        )
     if easy.share.verdict == "easy":
         return "Easy was easy: that is clear, also if that limit is a few beats out."
     if easy.share.verdict == "not easy":

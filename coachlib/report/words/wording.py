@@ -132,6 +132,43 @@ def setting(*, speed_mps: float | None, grade: float | None, power_w: float | No
     return f"{said} km/h" + (f" at {plain(100 * grade)} %" if grade is not None else "")
 
 
+def output_scale(unit: str) -> tuple[float, str, int]:
+    """What an output in W or m/s is multiplied by to be said, the unit it is said in, and its decimals.
+
+    Examples
+    --------
+    >>> output_scale("W"), output_scale("m/s")
+    ((1.0, 'W', 0), (3.6, 'km/h', 1))
+    """
+    return (1.0, "W", 0) if unit == "W" else (3.6, "km/h", 1)
+
+
+def output(value: float, unit: str) -> str:
+    """An output in W or m/s.
+
+    Examples
+    --------
+    >>> output(203.4, "W"), output(2.7, "m/s")
+    ('203 W', '9.7 km/h')
+    """
+    factor, said, decimals = output_scale(unit)
+    return f"{factor * value:.{decimals}f} {said}"
+
+
+def months(first: date, last: date, *, year: int) -> str:
+    """The months from one day to another; the year where it is not the given one.
+
+    Examples
+    --------
+    >>> months(date(2026, 9, 7), date(2026, 10, 4), year=2026), months(date(2025, 9, 1), date(2025, 9, 28), year=2026)
+    ('September and October', 'September 2025')
+    """
+    n = (last.year - first.year) * 12 + last.month - first.month
+    ends = [MONTHS[first.month - 1], MONTHS[last.month - 1]]
+    said = ends[0] if n == 0 else " and ".join(ends) if n == 1 else " to ".join(ends)
+    return said if last.year == year else f"{said} {last.year}"
+
+
 def plain(value: float) -> str:
     """As many decimals as there are, at most two.
 

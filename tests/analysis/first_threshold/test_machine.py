@@ -110,7 +110,7 @@ def test_a_belt_that_ends_before_the_aim_is_told(end):
     belt = Treadmill(speed_low_mps=kmh[0] / 3.6, speed_high_mps=kmh[1] / 3.6, grade_high=0.0)
     plan = analyse_series(ON_A_BELT, ANNA, machine=belt).next_test
     assert 3.6 * plan.settings.speed_mps == pytest.approx(kmh[1] if end == "fast enough" else kmh[0])
-    assert "the machine's range does not reach further" in plan.caveats[0]
+    assert plan.caveats[0].name == "machine misses the aim"
 
 
 def test_the_machine_is_the_one_noted_of_the_kind_last_used():

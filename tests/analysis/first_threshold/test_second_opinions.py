@@ -6,8 +6,8 @@ from datetime import date
 import numpy as np
 import pytest
 from built_activity import built_activity
-from coachlib.analysis.recording.drift_test import analyse_drift_test
 from demo import simulate
+from judging import stretch
 
 from coachlib.analysis.first_threshold.agreement import (
     against_estimate,
@@ -58,13 +58,13 @@ def steady(bpm, *, rise_bpm=0.0, seconds=5400):
     return bpm + wander + rise_bpm * np.arange(seconds) / seconds
 
 
-def decided(*, windows=((900, 4500, "steady"),), **more):
+#: A belt that nobody changed: without a setting a test tells no side.
+BELT = (Stage(start_s=0, stop_s=5400, speed_mps=2.5, grade=0.0),)
+
+
+def decided(*, windows=((900, 4500, "steady"),), stages=BELT, **more):
     spans = tuple(Window(start_s=a, stop_s=b, purpose=why) for a, b, why in windows)
-    return Decisions(fit_sha256=SHA, windows=spans, **more)
-
-
-def judged(activity, decisions):
-    return analyse_drift_test(activity, decisions)
+    return Decisions(fit_sha256=SHA, windows=spans, stages=stages, **more)
 
 
 def diary(talk, on=DAY):
@@ -76,7 +76,7 @@ def test_beats_of_a_steady_test_speak_for_the_side_that_is_true(bpm, says):
     activity = with_beats(steady(bpm))
     if says == "above":
         activity = of_a_hard_effort(activity)
-    test = judged(activity, decided())
+    test = stretch(activity, decided())
     found = beats_opinion(activity, decided(), test, on=DAY)
     assert found.says == says
     assert found.hr_bpm == test.drift.first_half_bpm
@@ -97,7 +97,7 @@ def of_a_hard_effort(activity):
 def test_a_recording_without_beats_has_no_opinion_and_computes_nothing(monkeypatch):
     activity = built_activity(seconds=5400, hr_bpm=np.round(steady(150)))
     monkeypatch.setattr("coachlib.analysis.first_threshold.second_opinions.steady_alpha1", None)
-    assert beats_opinion(activity, decided(), judged(activity, decided()), on=DAY) is None
+    assert beats_opinion(activity, decided(), stretch(activity, decided()), on=DAY) is None
     assert ramp_opinion(activity, decided(kind="ramp"), on=DAY) is None
 
 
@@ -105,7 +105,7 @@ def test_beats_that_are_missing_or_left_out_are_said():
     activity = with_beats(steady(130.0))
     talk = Exclusion(start_s=1000, stop_s=1030, reason="talking")
     left_out = decided(exclusions=(talk,))
-    found = beats_opinion(activity, left_out, judged(activity, left_out), on=DAY)
+    found = beats_opinion(activity, left_out, stretch(activity, left_out), on=DAY)
     assert found.reading.n_windows in (8, 9)
     assert found.reading.flagged_frac < 0.01
     lost = (activity.rr_time_s > 1500) & (activity.rr_time_s < 1650)
@@ -116,7 +116,7 @@ def test_beats_that_are_missing_or_left_out_are_said():
         rr_time_s=activity.rr_time_s[~lost],
     )
     opinions, silent = opinions_on_test(
-        holed, decided(), judged(holed, decided()), on=DAY, diary_row=diary("comfortable")
+        holed, decided(), stretch(holed, decided()), on=DAY, diary_row=diary("comfortable")
     )
     assert [o.source for o in opinions] == ["talk test"]
     assert silent[0].startswith("beat intervals cover 88 % of the 20 min that are read; 95 % are needed.")
@@ -132,7 +132,7 @@ def test_a_ramp_names_the_heart_rate_of_the_true_threshold():
     by_stages = ramp_opinion(activity, decided(windows=(), stages=stages, kind="ramp"), on=DAY)
     assert by_stages.hr_bpm == by_window.hr_bpm
     with pytest.raises(UnfitTest, match="nothing says where the ramp begins and ends; draw a window"):
-        ramp_opinion(activity, decided(windows=(), kind="ramp"), on=DAY)
+        ramp_opinion(activity, decided(windows=(), stages=(), kind="ramp"), on=DAY)
     with pytest.raises(TooLittleData, match="cover 50 % of the 100 min"):
         ramp_opinion(activity, decided(windows=((0, 6000, "stage"),), kind="ramp"), on=DAY)
 
@@ -207,13 +207,13 @@ def test_an_end_that_the_tests_do_not_hold_says_nothing(bounded, says, hr_bpm, v
 
 
 def series(*answers):
-    """Tests at 143, 149 and 156 bpm that bracket 5 %, with these answers to the talk test."""
+    """Tests at 140, 149 and 160 bpm that bracket 5 %, with these answers to the talk test."""
     members = [
         SeriesTest(
             on=date(2026, 10, 3 + 7 * n), first_half_bpm=hr, drift_pct=drift, se_pct=0.5, minutes=60,
             sha256=f"{n:064x}", conditions=diary(answer),
         )
-        for n, (hr, drift, answer) in enumerate(zip((143, 149, 156), (1.5, 4.0, 8.0), answers, strict=True))
+        for n, (hr, drift, answer) in enumerate(zip((140, 149, 160), (1.0, 4.0, 9.0), answers, strict=True))
     ]  # fmt: skip
     return analyse_series(members, Athlete(slug="mira", name="Mira", hr_max_bpm=190))
 
@@ -244,7 +244,7 @@ def test_an_answer_far_on_the_wrong_side_disagrees_and_moves_nothing():
 
 def test_beats_count_only_while_their_test_is_in_the_series_and_ramps_always():
     from_beats = with_beats(steady(125.0))
-    opinion = beats_opinion(from_beats, decided(), judged(from_beats, decided()), on=DAY)
+    opinion = beats_opinion(from_beats, decided(), stretch(from_beats, decided()), on=DAY)
     ramp = ramp_opinion(
         with_beats(np.linspace(118, 182, 1800), seed=3),
         decided(windows=((0, 1800, "stage"),)),
@@ -276,7 +276,7 @@ def test_beats_count_only_while_their_test_is_in_the_series_and_ramps_always():
 def test_one_test_and_its_talk_test(rise_bpm, talk, verdict):
     """Rises over 90 min of 130 bpm: drift of an hour is about a third of them, in per cent of 130 bpm."""
     activity = built_activity(seconds=5400, hr_bpm=np.round(steady(130.0, rise_bpm=rise_bpm), 1))
-    test = judged(activity, decided())
+    test = stretch(activity, decided())
     opinions, silent = opinions_on_test(activity, decided(), test, on=DAY, diary_row=diary(talk))
     assert silent == ()
     assert [h.verdict for h in held_against_test(test, opinions)] == [verdict]
@@ -290,7 +290,7 @@ def test_a_void_test_agrees_with_nothing():
             Stage(start_s=2500, stop_s=5400, speed_mps=2.9, grade=0.0),
         )
     )
-    test = judged(activity, changed)
+    test = stretch(activity, changed)
     assert test.is_void
     opinions, _ = opinions_on_test(activity, changed, test, on=DAY, diary_row=diary("comfortable"))
     assert [h.verdict for h in held_against_test(test, opinions)] == ["cannot tell"]

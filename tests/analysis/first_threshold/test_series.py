@@ -4,20 +4,24 @@ from datetime import date, time, timedelta
 import numpy as np
 import pytest
 from built_activity import built_activity
-from coachlib.analysis.recording.drift_test import analyse_drift_test
+from judging import stretch
 
 from coachlib.analysis.first_threshold.series import (
     SeriesTest,
     analyse_series,
     member_of_series,
+    of_sport,
     recorded_test,
+    sports_of,
     typed_test,
 )
 from coachlib.errors import TooLittleData, UnfitTest
+from coachlib.measures.common.codes import Finding, code
+from coachlib.measures.drift_test.constant_output import drift_at_constant_output
 from coachlib.measures.drift_test.drift import heart_rate_drift
-from coachlib.measures.drift_test.validity import Finding
 from coachlib.measures.first_threshold.drift_series import TYPED_SE_PCT
 from coachlib.measures.first_threshold.estimate import estimate_first_threshold
+from coachlib.measures.output.slopes import RUNNING_SLOPE
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.decisions import Decisions, Stage, Window
 from coachlib.records.diary import DiaryRow
@@ -44,9 +48,17 @@ def made(n=3, **changes):
 
 def test_the_series_passes_on_what_the_measure_says():
     series = analyse_series(made(), ANNA)
-    plain = estimate_first_threshold([148, 156, 163], [1.0, 3.4, 7.1], [0.5] * 3, hr_max_bpm=190)
+    plain = estimate_first_threshold(
+        [148, 156, 163], [1.0, 3.4, 7.1], [0.5] * 3, hr_max_bpm=190, weeks=[0, 1, 2]
+    )
     assert series.threshold == plain
-    assert series.first_half_bpm == (148, 156, 163)
+    assert series.asked.first_half_bpm == (148, 156, 163)
+
+
+def test_days_between_the_tests_count():
+    late = made()
+    late[2] = replace(late[2], on=date(2027, 3, 17))
+    assert analyse_series(late, ANNA).threshold.width_bpm > analyse_series(made(), ANNA).threshold.width_bpm
 
 
 def test_order_does_not_matter():
@@ -68,7 +80,8 @@ def test_a_shorter_window_is_brought_to_an_hour():
     ]
     short = analyse_series(halves, ANNA)
     assert short.threshold.hr_bpm == pytest.approx(hour.threshold.hr_bpm)
-    assert any("shorter than 40 min: 3 of 3 windows" in c for c in short.caveats)
+    (said,) = [c for c in short.caveats if c.name == "short windows"]
+    assert (said["n"], said["n_tests"], said["shortest_min"]) == (3, 3, 30.0)
 
 
 def test_a_typed_test_has_the_wider_error_and_is_marked():
@@ -80,7 +93,8 @@ def test_a_typed_test_has_the_wider_error_and_is_marked():
     assert member.drift_pct == pytest.approx(2.0)
     assert member.se_pct == TYPED_SE_PCT
     series = analyse_series([*made(), member], ANNA)
-    assert any("known only by two half means: 1 of 4 tests" in c for c in series.caveats)
+    (said,) = [c for c in series.caveats if c.name == "typed tests"]
+    assert (said["n"], said["n_tests"]) == (1, 4)
 
 
 def test_practice_series_typed_in_says_at_least():
@@ -93,7 +107,7 @@ def test_practice_series_typed_in_says_at_least():
     ]
     found = analyse_series(tests, Athlete(slug="x", name="X")).threshold
     assert found.bounded == "below"
-    assert 162.5 < found.hr_low_bpm < 165.5
+    assert 158 < found.hr_low_bpm < 164
     assert 164 < found.hr_bpm < 174
 
 
@@ -105,6 +119,69 @@ def test_a_recorded_test_keeps_window_and_settings():
     assert member.to_hour == pytest.approx(1.5)
 
 
+def test_where_output_was_measured_drift_at_constant_output_counts_with_the_slope_s_doubt():
+    t = np.arange(3600.0)
+    hr, speed = 150 + np.sin(t), np.where(t < 1800, 3.0, 2.8)
+    drift = heart_rate_drift(t, hr, t >= 0, start_s=0, stop_s=3600)
+    held = drift_at_constant_output(
+        t, hr, speed, t >= 0, start_s=0, stop_s=3600, slope=RUNNING_SLOPE.mean, slope_sd=RUNNING_SLOPE.sd
+    )
+    member = recorded_test(drift, held, on=date(2026, 10, 3), sha256="9f2c", sport="running")
+    assert member.drift_pct == held.drift_pct > drift.drift_pct + 3.0
+    assert member.se_pct == pytest.approx(np.hypot(drift.se_pct, held.u_pct))
+
+
+def sported(*sports):
+    return [replace(t, sport=sport) for t, sport in zip(made(), sports, strict=True)]
+
+
+def test_a_series_is_of_one_sport():
+    tests = sported("running", "rowing", "trail_running")
+    assert sports_of(tests) == ("running", "rowing")
+    running, untold = of_sport(tests, "running")
+    assert [t.first_half_bpm for t in running] == [148, 163]
+    assert untold == ()
+    assert analyse_series(running, ANNA).sport == "running"
+    with pytest.raises(UnfitTest, match="these are of 2 \\(running, rowing\\)"):
+        analyse_series(tests, ANNA)
+
+
+def test_a_test_without_a_sport_counts_where_there_is_only_one():
+    alone = sported("rowing", "", "rowing")
+    assert len(of_sport(alone, "rowing")[0]) == 3
+    mixed = sported("rowing", "", "running")
+    own, untold = of_sport(mixed, "running")
+    assert ([t.sport for t in own], [t.first_half_bpm for t in untold]) == (["running"], [156])
+    assert sports_of(sported("", "", "")) == ("",)
+
+
+def test_medicine_uses_no_maximum_for_estimate_and_aim():
+    told = Athlete(slug="anna", name="Anna", hr_max_bpm=190, heart_rate_medicine=True)
+    without = Athlete(slug="anna", name="Anna", heart_rate_medicine=True)
+    assert analyse_series(made(1), told).threshold == analyse_series(made(1), without).threshold
+    assert "no maximum under medicine" in [c.name for c in analyse_series(made(1), told).threshold.caveats]
+
+
+def test_a_contradiction_is_told_with_what_differed():
+    clash = [
+        replace(made()[0], drift_pct=9.0, conditions=DiaryRow(on=date(2026, 10, 3), sleep_h=4)),
+        replace(
+            made()[1],
+            first_half_bpm=148,
+            drift_pct=0.5,
+            conditions=DiaryRow(on=date(2026, 10, 10), sleep_h=8),
+        ),
+    ]
+    series = analyse_series(clash, ANNA)
+    assert series.contradiction == ("sleep",)
+    assert series.threshold.is_unresolved
+    assert analyse_series(made(), ANNA).contradiction is None
+
+
+def test_the_next_test_is_never_asked_for_yesterday():
+    assert analyse_series(made(), ANNA, today=date(2026, 12, 1)).next_not_before == date(2026, 12, 1)
+
+
 def judged():
     t = np.arange(5400.0)
     activity = built_activity(
@@ -114,7 +191,7 @@ def judged():
         fit_sha256="0" * 64, windows=(Window(start_s=1200, stop_s=4800),),
         stages=(Stage(start_s=0, stop_s=5400, speed_mps=2.8, grade=0.06),),
     )  # fmt: skip
-    return analyse_drift_test(activity, decisions)
+    return stretch(activity, decisions)
 
 
 def test_a_judged_test_joins_with_its_settings_but_not_with_the_temperature_of_the_wrist():
@@ -126,21 +203,14 @@ def test_a_judged_test_joins_with_its_settings_but_not_with_the_temperature_of_t
 
 
 def test_a_void_test_joins_no_series():
-    void = Finding(
-        name="x",
-        number=1.0,
-        unit="",
-        sentence="settings changed in the window.",
-        consequence="",
-        severity="void",
-    )
+    void = Finding(code=code("setting changed", n_changes=1, first_s=2000.0), severity="void")
     with pytest.raises(
-        UnfitTest, match=r"of 2026-10-03 cannot join a series: settings changed in the window\."
+        UnfitTest, match=r"of 2026-10-03 cannot join a series: it is no valid test \(setting changed\)"
     ):
         member_of_series(replace(judged(), findings=(void,)), on=date(2026, 10, 3), sha256="9f2c")
 
 
-def test_what_differed_is_marked_with_literature_and_what_was_done():
+def test_what_differed_is_marked():
     rows = [
         DiaryRow(
             on=t.on,
@@ -170,9 +240,6 @@ def test_what_differed_is_marked_with_literature_and_what_was_done():
     by_name = {c.name: c for c in series.conditions}
     assert {c.name for c in series.different} == {"air temperature", "sleep", "time of day", "caffeine"}
     assert not by_name["footwear or machine"].differs
-    assert "takes 0.8 bpm and 0.4 % off" in by_name["air temperature"].estimate
-    assert by_name["sleep"].estimate == "nothing: shown only"
-    assert "4 to 7 bpm" in by_name["caffeine"].literature
     assert by_name["time of day"].values == (7.0, 7.0, 18.0)
     assert "humidity" not in by_name
 
@@ -196,7 +263,8 @@ def test_a_day_of_illness_counts_less_and_says_so():
         conditions=DiaryRow(on=ill[2].on, health="ill"),
     )  # fmt: skip
     series = analyse_series(ill, ANNA)
-    assert series.conditions_unsure == (False, False, True)
+    assert series.asked.is_unsure == (False, False, True)
+    assert "unwell at tests" in [c.name for c in series.caveats]
     assert series.threshold.width_bpm > analyse_series(made(), ANNA).threshold.width_bpm
 
 

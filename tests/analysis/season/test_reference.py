@@ -1,17 +1,20 @@
 """Which weeks a season is compared with: built seasons whose truth is known."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 import pytest
 from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, wears
 
+from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.recording.gear import written
 from coachlib.analysis.season.season import analyse_season
+from coachlib.measures.common.codes import code
 from coachlib.records.athlete import Block, Reference
 
 LEVEL = np.full(16, 3.0)
+A_TEST = SeriesTest(on=day(0), first_half_bpm=140.0, drift_pct=1.0, se_pct=0.5, minutes=60.0)
 BETTER = 3.0 + 0.5 * np.clip((np.arange(16) - 3) / 6, 0, 1)
 
 
@@ -36,24 +39,24 @@ def step_with(week, **changes):
 @pytest.mark.parametrize(
     ("gear", "words"),
     [
-        (wears(watch="B"), "another watch"),
-        (wears(watch="A", strap="9"), ""),
-        (wears(watch="A"), ""),
+        (wears(watch="B"), ("another watch",)),
+        (wears(watch="A", strap="9"), ()),
+        (wears(watch="A"), ()),
     ],
 )
 def test_a_step_with_another_watch_is_no_change_of_the_athlete(gear, words):
     trend = trend_of(step_with(8, gear=gear))
-    assert trend.new_reference == words
-    assert (trend.call == "clear") == (words == "")
+    assert trend.new_gear == words
+    assert (trend.call == "clear") == (words == ())
 
 
 def test_another_strap_and_other_shoes_start_a_new_reference():
     strap = from_week(
         [replace(r, gear=wears(strap="1")) for r in readings_of(LEVEL)], 8, gear=wears(strap="2")
     )
-    assert trend_of(strap).new_reference == "another strap"
+    assert trend_of(strap).new_gear == ("another strap",)
     blue = [replace(r, gear=written("blue shoes")) for r in readings_of(LEVEL)]
-    assert trend_of(from_week(blue, 8, gear=written("grey shoes"))).new_reference == "other shoes"
+    assert trend_of(from_week(blue, 8, gear=written("grey shoes"))).new_gear == ("other shoes",)
 
 
 def test_the_result_says_why_since_when_and_until_when_nothing_can_be_told():
@@ -62,9 +65,9 @@ def test_the_result_says_why_since_when_and_until_when_nothing_can_be_told():
     assert trend.new_reference_on == day(12)
     assert not trend.earlier_kept
     assert trend.first_call_on == day(17)
-    assert trend.about_reference == (
-        "another watch since 26 October 2026: earlier readings cannot be compared with these; no change can be told "
-        "until the week of 30 November 2026"
+    assert trend.about[:2] == (
+        code("new gear", things=("another watch",), on=day(12), note=""),
+        code("no change told before", from_on=date(2026, 11, 30)),
     )
 
 
@@ -72,7 +75,7 @@ def test_once_a_change_can_be_told_the_sentence_no_longer_says_when():
     """Ten weeks with the new watch, better from their fifth on."""
     truth = np.where(np.arange(16) < 10, 3.0, 3.5)
     trend = trend_of(from_week(readings_of(truth, noise=0.05), 6, gear=wears(watch="B")))
-    assert "no change can be told" not in trend.about_reference
+    assert "no change told before" not in {c.name for c in trend.about}
     assert (trend.call, trend.direction) == ("clear", "up")
     assert trend.change == pytest.approx(0.5, abs=0.1)
 
@@ -81,7 +84,7 @@ def test_sessions_that_are_not_compared_still_tell_since_when_a_watch_is_worn():
     readings = readings_of(LEVEL)
     late = from_week([r for r in readings if r.on < day(8) or r.on >= day(9)], 8, gear=wears(watch="B"))
     hard = reading(day(8), gear=(*wears(watch="B"), *written("race shoes")), output=3.0)
-    hard = replace(hard, output=None, no_output="intervals")
+    hard = replace(hard, output=None, no_output=code("kind not compared", kind="intervals"))
     assert trend_of(sorted([*late, hard], key=lambda r: r.on)).new_reference_on == day(8)
 
 
@@ -90,17 +93,23 @@ def test_what_belt_tests_are_done_with_hides_no_new_shoes():
     blue = [replace(r, gear=written("blue shoes")) for r in readings_of(LEVEL)]
     outdoors = from_week(blue, 8, gear=written("grey shoes"))
     belt = [
-        replace(r, group="running indoors", gear=written("blue shoes"), is_test=True)
+        replace(
+            r,
+            group="running indoors",
+            gear=written("blue shoes"),
+            test=A_TEST,
+            output=replace(r.output, test_sd_bpm=2.6),
+        )
         for r in readings_of(LEVEL, per_week=1)
     ]
     trend = trend_of(sorted([*outdoors, *belt], key=lambda r: r.on))
-    assert (trend.new_reference, trend.n_tests) == ("other shoes", 8)
+    assert (trend.new_gear, trend.n_tests) == (("other shoes",), 8)
 
 
 def test_the_coachs_own_words_go_before_what_was_found_on_the_same_day():
     new = Reference(start_on=day(7, 6), because="new watch", note="a present")
     trend = trend_of(step_with(8, gear=wears(watch="B")), new)
-    assert (trend.new_reference, trend.reference_found) == ("new watch", False)
+    assert (trend.new_gear, trend.reference_found) == (("new watch",), False)
 
 
 def test_a_coach_can_take_a_new_reference_back():
@@ -109,9 +118,9 @@ def test_a_coach_can_take_a_new_reference_back():
     )
     assert trend_of(shod).call == "cannot tell"
     kept = trend_of(shod, Reference(start_on=day(12), because="compare on"))
-    assert (kept.new_reference, kept.call, kept.direction) == ("", "clear", "up")
+    assert (kept.new_gear, kept.call, kept.direction) == ((), "clear", "up")
     elsewhere = Reference(start_on=day(3), stop_on=day(5), because="compare on")
-    assert trend_of(shod, elsewhere).new_reference == "other shoes"
+    assert trend_of(shod, elsewhere).new_gear == ("other shoes",)
 
 
 def test_new_gear_named_by_the_coach_leaves_earlier_readings_out():
@@ -119,17 +128,17 @@ def test_new_gear_named_by_the_coach_leaves_earlier_readings_out():
     trend = trend_of(step_with(9), new)
     assert trend.call == "cannot tell"
     assert trend.n_readings == 7 * 3 - 1
-    assert trend.about_reference.startswith(
-        "new strap since 6 October 2026 (old one lost in the lake): earlier"
+    assert trend.about[0] == code(
+        "new gear", things=("new strap",), on=day(9, 1), note="old one lost in the lake"
     )
 
 
 def test_gear_matters_where_it_measures():
     meter, shoes = (Reference(start_on=day(8), because=b) for b in ("new power meter", "new shoes"))
-    assert trend_of(readings_of(LEVEL), meter).new_reference == ""
+    assert trend_of(readings_of(LEVEL), meter).new_gear == ()
     ride = [replace(r, unit="W", sport="cycling", group="cycling") for r in readings_of(LEVEL)]
-    assert trend_of(ride, meter).new_reference == "new power meter"
-    assert trend_of(ride, shoes).new_reference == ""
+    assert trend_of(ride, meter).new_gear == ("new power meter",)
+    assert trend_of(ride, shoes).new_gear == ()
 
 
 def test_moved_reference_weeks_keep_all_readings():
@@ -140,8 +149,8 @@ def test_moved_reference_weeks_keep_all_readings():
     assert trend.call == "cannot tell"
     assert (trend.since, trend.until) == ("2026-W42", "2026-W45")
     assert trend.earlier_kept
-    assert trend.about_reference == (
-        "compared with 12 October 2026 to 8 November 2026, as set by the coach (back from altitude)"
+    assert trend.about[0] == code(
+        "reference moved", first_on=day(10), last_on=day(13, 6), note="back from altitude"
     )
 
 
@@ -156,9 +165,9 @@ def test_only_weeks_after_moved_reference_weeks_are_called():
 def test_moved_weeks_before_new_gear_are_superseded():
     moved = Reference(start_on=day(2))
     trend = trend_of(step_with(8, gear=wears(watch="B")), moved)
-    assert (trend.new_reference, trend.since) == ("another watch", "2026-W40")
+    assert (trend.new_gear, trend.since) == (("another watch",), "2026-W40")
     both = trend_of(step_with(8, gear=wears(watch="B")), Reference(start_on=day(10)))
-    assert both.new_reference == "another watch, moved by the coach"
+    assert [c.name for c in both.about[:2]] == ["new gear", "reference moved"]
     assert (both.since, both.n_readings) == ("2026-W42", 24)
 
 
@@ -177,7 +186,7 @@ def test_a_lone_early_session_is_no_reference():
     early = reading(day(0), output=3.0)
     trend = trend_of([early, *[r for r in readings_of(BETTER) if r.on >= day(5)]])
     assert trend.since == "2026-W37"
-    assert trend.n_readings == 34
+    assert trend.n_readings == 33
 
 
 def test_days_apart_count_neither_for_trend_nor_watch():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, session
 
-from coachlib.analysis.season.season import analyse_season, rejudged
+from coachlib.analysis.season.season import analyse_season
 from coachlib.records.athlete import Block, Threshold
 from coachlib.records.diary import DiaryRow
 
@@ -46,18 +46,6 @@ def test_indoors_and_outdoors_are_kept_apart():
     assert [t.group for t in found.trends] == ["running", "running indoors"]
 
 
-def test_a_learnt_slope_makes_no_step():
-    """The same output read with another slope later: no change of output, so no call."""
-    readings = readings_of(LEVEL, noise=0.02)
-    later = [
-        replace(r, output=replace(r.output, slope=18.0, slope_is_own=True)) if r.on >= day(8) else r
-        for r in readings
-    ]
-    trend = season(readings=later).main_trend
-    assert trend.slope == 18.0
-    assert trend.call == "cannot tell"
-
-
 def test_weeks_carry_hours_load_temperature_sleep_and_illness():
     sessions = [session(day(15), temperature_c=12.0, health="ill"), session(day(15, 2), temperature_c=18.0)]
     diary = [DiaryRow(on=day(15), sleep_h=6.0), DiaryRow(on=day(15, 3), sleep_h=8.0, health="pain")]
@@ -87,10 +75,10 @@ def test_load_is_told_by_session_rpe_where_only_that_is_known():
 def test_easy_share_by_week_and_over_four_weeks():
     sessions = [session(day(w), hr=130) for w in range(12, 15)] + [session(day(15), hr=165)]
     found = season(sessions)
-    assert found.weeks[14].easy.verdict == "easy"
-    assert found.weeks[15].easy.verdict == "not easy"
+    assert found.weeks[14].easy.share.verdict == "easy"
+    assert found.weeks[15].easy.share.verdict == "not easy"
     assert found.easy_four_weeks.n_sessions == 4
-    assert found.easy_four_weeks.share_frac == pytest.approx(0.75, abs=0.01)
+    assert found.easy_four_weeks.share.share_frac == pytest.approx(0.75, abs=0.01)
     assert found.weeks[0].easy is None
 
 
@@ -106,7 +94,7 @@ def test_the_watch_starts_at_the_accepted_threshold():
         reading(day(w, 2 * i), first_half=150.0, drift=9.0, se=0.7) for w in range(16) for i in range(3)
     ]
     found = season(readings=readings, athlete=athlete)
-    assert found.watch_since == "2026-W42"
+    assert found.main_watch.since_on == day(10)
     assert found.watch.n_sessions == 18
     assert found.watch.latest.disagrees == "lower"
 
@@ -118,12 +106,37 @@ def test_drifts_keep_their_interval():
     assert found.minutes == 60.0
 
 
-def test_rejudging_changes_nothing_that_was_said():
-    sessions = [session(day(3), hr=152)]
-    now = rejudged(sessions, first_bpm=155.0, second_bpm=None)[0]
-    assert now.below_s == 3600
-    assert rejudged(sessions, first_bpm=150.0, second_bpm=None)[0].between_s == 3600
-    assert sessions[0].domains.first_bpm == 150
+def test_every_sport_has_its_own_watch_and_threshold():
+    """A rower's limit does not judge her runs: each sport disagrees with what it is held against."""
+    rows = [
+        reading(day(w, 1), sport="rowing", group="rowing", unit="W", first_half=150.0, drift=9.0, se=0.7)
+        for w in range(16)
+        for _ in range(3)
+    ]
+    runs = [reading(day(w, 2 * i), first_half=150.0, drift=5.0, se=0.7) for w in range(16) for i in range(4)]
+    found = season(readings=rows + runs)
+    assert [w.sport for w in found.watches] == ["running", "rowing"]
+    assert found.watch.latest.disagrees == ""
+    assert found.watches[1].watch.latest.disagrees == "lower"
+
+
+def test_a_threshold_of_the_sport_itself_beats_a_general_one():
+    rowing = Threshold(which="first", on=day(-4), hr_bpm=160, sport="rowing")
+    who = anna(thresholds=(*anna().thresholds, rowing))
+    rows = [
+        reading(day(w, 2 * i), sport="rowing", group="rowing", unit="W", first_half=155.0)
+        for w in range(16)
+        for i in range(3)
+    ]
+    found = season(readings=rows, athlete=who).main_watch
+    assert (found.sport, found.watch.accepted_bpm, found.since_on) == ("rowing", 160, day(-4))
+
+
+def test_a_usual_load_is_the_median_of_the_four_weeks_before():
+    loads = [100, 100, 300, 320, 2000, 340, 500]
+    found = season([session(day(15 - 6 + i), trimp=float(v)) for i, v in enumerate(loads)])
+    assert found.usual_load == 330.0
+    assert season([session(day(14))]).usual_load is None
 
 
 def test_a_season_of_nothing_says_what_would_help():
@@ -131,5 +144,4 @@ def test_a_season_of_nothing_says_what_would_help():
     assert found.main_trend is None
     assert found.watch is None
     assert len(found.weeks) == 16
-    assert any("no first threshold has been accepted" in said for said in found.not_told)
-    assert any("no steady session with output yet" in said for said in found.not_told)
+    assert {c.name for c in found.not_told} == {"no first threshold for easy days", "no steady session yet"}

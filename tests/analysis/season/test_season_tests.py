@@ -1,45 +1,27 @@
 """Controlled tests among a season's readings: belt tests whose truth is known."""
 
-from datetime import UTC, datetime, time
-
 import numpy as np
 import pytest
-from built_activity import built_activity
-from season_parts import LAST_WEEK, SETTINGS, anna, day, readings_of, session
+from season_parts import LAST_WEEK, SETTINGS, anna, day, judged, readings_of
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.slopes import line_of_tests, own_slope, usual_slope
-from coachlib.analysis.season.reading import Recorded
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import analyse_season
+from coachlib.measures.common.codes import code
 from coachlib.measures.output.energy import flat_equivalent_speed, vo2_running_acsm
 from coachlib.records.athlete import Block
-from coachlib.records.decisions import Decisions, Stage
-
-N = 4800
 
 
-def recorded(week, *, hr=140.0, speed=3.0, seed=1, **changes):
+def recorded(week, *, hr=140.0, speed=3.0, **changes):
     """A run outdoors at one heart rate and speed, or whatever the changes make of it."""
-    on = day(week)
-    activity = built_activity(
-        seconds=N, hr_bpm=np.full(N, float(hr)), speed_mps=np.full(N, speed), seed=seed,
-        started_at=datetime.combine(on, time(6), UTC), **changes,
-    )  # fmt: skip
-    return Recorded(session=session(on, hr=int(hr)), activity=activity)
+    return judged(day(week), hr=hr, speed=speed, **changes)
 
 
-def belt(week, *, speed=2.5, grade=0.04, hr=145.0, kind="drift test", seed=50):
+def belt(week, *, speed=2.5, grade=0.04, hr=145.0):
     """The recording of a belt test, and what its judging told."""
-    on = day(week, 5)
-    activity = built_activity(
-        seconds=N, hr_bpm=np.full(N, float(hr)), speed_mps=np.full(N, speed), is_indoor=True, seed=seed + week,
-        sub_sport="treadmill",
-    )  # fmt: skip
-    stage = Stage(start_s=0, stop_s=N, speed_mps=speed, grade=grade)
-    decisions = Decisions(fit_sha256=activity.sha256, kind=kind, stages=(stage,))
-    made = Recorded(session=session(on, hr=int(hr), kind=kind), activity=activity, decisions=decisions)
-    return made, drift_test(week, hr=hr, speed=speed, grade=grade, sha256=activity.sha256)
+    made = judged(day(week, 5), hr=hr, speed=speed, kind="drift test", is_indoor=True, is_set=True)
+    return made, drift_test(week, hr=hr, speed=speed, grade=grade, sha256=made.sha256)
 
 
 def drift_test(week, *, hr=145.0, speed=2.5, grade=0.04, **changes):
@@ -53,11 +35,11 @@ def found_of(made, tests, athlete=None):
 
 def test_a_belt_test_is_read_by_its_settings():
     run, told = belt(3)
-    (reading,) = found_of([*(recorded(w, seed=w + 1) for w in range(3)), run], [told])
+    (reading,) = found_of([*(recorded(w) for w in range(3)), run], [told])
     flat = float(flat_equivalent_speed(np.array([2.5]), np.array([0.04]))[0])
-    assert reading.output.mean_output == pytest.approx(flat)
-    assert reading.output.output == pytest.approx(flat - 5.0 / usual_slope("running", "m/s").value)
-    assert (reading.group, reading.unit, reading.no_output) == ("running indoors", "m/s", "")
+    assert reading.output.output == pytest.approx(flat)
+    assert (reading.output.hr_bpm, reading.output.test_sd_bpm) == (145.0, 2.6)
+    assert (reading.group, reading.unit, reading.no_output) == ("running indoors", "m/s", None)
     assert reading.drift is not None
 
 
@@ -65,17 +47,17 @@ def test_an_undecided_or_void_test_is_no_reading_at_all():
     run, _ = belt(3)
     (reading,) = [r for r in readings_of_season([recorded(0), run], anna()) if r.group == "running indoors"]
     assert (reading.output, reading.is_test) == (None, False)
-    assert reading.no_output == "a drift test joins the trend once its window and its settings are decided"
+    assert reading.no_output == code("test waits for decisions")
 
 
 def test_a_typed_test_stands_where_its_sport_and_machine_say():
-    runs = [recorded(w, seed=w + 1) for w in range(4)]
+    runs = [recorded(w) for w in range(4)]
     (reading,) = found_of(runs, [drift_test(2, typed=True)])
     assert (reading.group, reading.on, reading.sha256) == ("running indoors", day(2, 5), "")
     (outdoors,) = found_of(runs, [drift_test(2, typed=True, grade=None, speed=3.0)])
     assert outdoors.group == "running"
     ride = drift_test(2, typed=True, speed=None, grade=None, power_w=180.0)
-    rides = [recorded(w, seed=w + 1, sport="rowing", power_w=np.full(N, 170.0)) for w in range(4)]
+    rides = [recorded(w, sport="rowing", power_w=170.0) for w in range(4)]
     (rowed,) = found_of(rides, [ride])
     assert (rowed.group, rowed.unit) == ("rowing indoors", "W")
     (unknown,) = found_of([], [ride])
@@ -86,15 +68,11 @@ def test_what_a_test_lacks_is_said():
     """On a belt without a grade, and far from the reference heart rate."""
     run, _ = belt(3, grade=None)
     readings = readings_of_season(
-        [recorded(0), run], anna(), tests=[drift_test(3, grade=None, sha256=run.activity.sha256)]
+        [recorded(0), run], anna(), tests=[drift_test(3, grade=None, sha256=run.sha256)]
     )
-    assert readings[-1].no_output == "a test on a belt is read by its speed and grade; type both in"
-    (far,) = [
-        r
-        for r in readings_of_season([recorded(0)], anna(), tests=[drift_test(3, typed=True, hr=170.0)])
-        if r.no_drift == "a typed test has no recording"
-    ]
-    assert "within 15 bpm of it; this one was at 170 bpm" in far.no_output
+    assert readings[-1].no_output == code("belt test without grade")
+    (typed,) = readings_of_season([], anna(), tests=[drift_test(3, typed=True)])
+    assert typed.no_drift == code("typed test")
 
 
 def series_on_a_line(slope, n_settings):
@@ -120,23 +98,26 @@ def test_three_settings_teach_the_athletes_own_slope():
     assert own_slope(same, "running", "m/s") == usual_slope("running", "m/s")
 
 
+def trend_of(readings, athlete=None):
+    return analyse_season(LAST_WEEK, (), readings, athlete or anna(), settings=SETTINGS).main_trend
+
+
 def test_the_season_is_read_with_the_belts_slope_and_says_so():
-    runs = [recorded(w, seed=w + 1, hr=145.0) for w in range(8)]
-    usual, own = (readings_of_season(runs, anna(), tests=t) for t in ((), series_on_a_line(1.6, 4)))
-    assert not usual[0].output.slope_is_own
-    ordinary = [r for r in own if not r.is_test]
-    assert all(r.output.slope_is_own for r in ordinary)
-    slope = own_slope(series_on_a_line(1.6, 4), "running", "m/s", hr_max_bpm=188).value
-    assert ordinary[0].output.slope == pytest.approx(slope)
-    trend = analyse_season(LAST_WEEK, (), own, anna(), settings=SETTINGS).main_trend
-    assert (trend.slope, trend.slope_is_own) == (pytest.approx(slope), True)
+    """The belt's own slope and the usual one, each by how sure it is."""
+    runs = [recorded(w, hr=145.0) for w in range(8)]
+    usual, own = (trend_of(readings_of_season(runs, anna(), tests=t)) for t in ((), series_on_a_line(1.6, 4)))
+    assert (usual.slope, usual.slope_is_own) == (25.5, False)
+    assert own.slope_is_own
+    belt_alone = own_slope(series_on_a_line(1.6, 4), "running", "m/s", hr_max_bpm=188).value
+    assert min(belt_alone, 25.5) < own.slope < max(belt_alone, 25.5)
 
 
 def test_tests_of_days_apart_teach_nothing():
     ill = Block(start_on=day(0), stop_on=day(3, 6), kind="ill")
-    runs = [recorded(w, seed=w + 1) for w in range(4, 8)]
-    readings = readings_of_season(runs, anna(blocks=(ill,)), tests=series_on_a_line(1.6, 4))
-    assert not any(r.output.slope_is_own for r in readings if r.output)
+    runs = [recorded(w) for w in range(4, 8)]
+    readings = readings_of_season(runs, anna(), tests=series_on_a_line(1.6, 4))
+    assert trend_of(readings).slope_is_own
+    assert not trend_of(readings, anna(blocks=(ill,))).slope_is_own
 
 
 def test_tests_join_the_trend_of_ordinary_sessions_and_make_it_surer():
@@ -144,8 +125,8 @@ def test_tests_join_the_trend_of_ordinary_sessions_and_make_it_surer():
     truth = 3.0 + 0.25 * np.clip((np.arange(16) - 3) / 6, 0, 1)
     sessions = readings_of(truth, noise=0.1, per_week=2, seed=4)
     flat = flat_equivalent_speed(np.array([2.5]), np.array([0.04]))[0]
-    tests = [drift_test(w, typed=True, hr=140.0 - 24.2 * (truth[w] - 0.2 - flat)) for w in range(16)]
-    read = at_reference(140.0, tests)
+    tests = [drift_test(w, typed=True, hr=140.0 - 25.5 * (truth[w] - 0.2 - flat)) for w in range(16)]
+    read = [r for r in readings_of_season([], anna(), tests=tests) if r.is_test]
     assert len(read) == 16
     alone, both = (
         analyse_season(LAST_WEEK, (), r, anna(), settings=SETTINGS).main_trend
@@ -157,9 +138,3 @@ def test_tests_join_the_trend_of_ordinary_sessions_and_make_it_surer():
     assert both.call == "clear"
     assert both.change == pytest.approx(0.25, abs=0.08)
     assert both.weeks[0].output == pytest.approx(3.0, abs=0.1)
-
-
-def at_reference(reference_bpm, tests):
-    """Readings of tests at the reference heart rate of the built sessions."""
-    runs = [recorded(w, hr=reference_bpm, seed=w + 90) for w in range(2)]
-    return [r for r in readings_of_season(runs, anna(), tests=tests) if r.is_test]

@@ -8,6 +8,7 @@ import fitparse
 import numpy as np
 import pytest
 from recordings import recording
+from said import said
 
 from coachlib.errors import FileProblem
 from coachlib.files.fit.reading import read_fit
@@ -73,7 +74,7 @@ def test_indoor_ride_with_laps():
         2263,
         5,
     )
-    assert activity.caveats == ()
+    assert said(activity) == ()
 
 
 def test_row_with_developer_fields():
@@ -94,7 +95,7 @@ def test_ride_with_beats_and_a_pause():
 def test_run_by_a_watch_that_counts_from_power_on():
     activity = read_fit(recording("run_57min_sparse.fit"))
     assert (activity.sport, len(activity.samples), activity.elapsed_s) == ("running", 686, 3425.0)
-    assert any("since the device was switched on" in caveat for caveat in activity.caveats)
+    assert any("since the device was switched on" in caveat for caveat in said(activity))
 
 
 def test_run_with_compressed_speed_and_a_pause():
@@ -108,8 +109,8 @@ def test_damaged_recordings():
     wrong = read_fit(recording("damaged_wrong_crc.fit"))
     cut = read_fit(recording("damaged_cut.fit"))
     assert len(wrong.samples) == len(cut.samples) == 14
-    assert any("checksum does not fit" in caveat for caveat in wrong.caveats)
-    assert any("14 records were read before byte 751 of 768" in caveat for caveat in cut.caveats)
+    assert any("checksum does not fit" in caveat for caveat in said(wrong))
+    assert any("at byte 751 of 768; records read before it: 14" in caveat for caveat in said(cut))
 
 
 def test_settings_are_no_activity():

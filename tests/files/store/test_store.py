@@ -2,6 +2,7 @@
 
 import dataclasses
 import multiprocessing
+import os
 import shutil
 
 import numpy as np
@@ -11,8 +12,9 @@ from fitbytes import CYCLING, RUNNING, START, TREADMILL, FitBytes, steady_run
 
 from coachlib.errors import FileProblem
 from coachlib.files.fit.reading import read_fit
+from coachlib.files.store import store as store_module
+from coachlib.files.store.packing import unpacked
 from coachlib.files.store.store import Store, sha256_of
-from coachlib.files.store.store import store as store_module
 
 
 def full_file():
@@ -58,7 +60,7 @@ def test_what_comes_back_is_what_was_decoded(tmp_path, recording, part, monkeypa
     assert (decoded.heart_rate_sensor, decoded.power_sensor, decoded.stride_sensor) == ("11", "22", "33")
     assert decoded.rr_s.size
     assert_same(decoded, store.activity(recording, part=part))
-    monkeypatch.setattr(store_module, "read_fit_bytes", lambda *_, **__: pytest.fail("decoded again"))
+    monkeypatch.setattr(store_module, "read_parts", lambda *_, **__: pytest.fail("decoded again"))
     assert_same(decoded, store.activity(recording, part=part))
 
 
@@ -93,12 +95,63 @@ def test_a_changed_file_is_another_recording(tmp_path, recording):
 
 
 @pytest.mark.parametrize("version", ["READER_VERSION", "SCHEMA_VERSION"])
-def test_a_new_version_decodes_again(tmp_path, recording, version, monkeypatch):
-    store = Store(tmp_path / "store")
-    store.activity(recording)
+def test_a_new_version_decodes_again_and_removes_what_the_old_one_kept(
+    tmp_path, recording, version, monkeypatch
+):
+    Store(tmp_path / "store").activity(recording)
+    (before,) = (tmp_path / "store").iterdir()
     monkeypatch.setattr(store_module, version, 99)
-    store.activity(recording)
-    assert len(list(store.folder.iterdir())) == 2
+    Store(tmp_path / "store").activity(recording)
+    (after,) = (tmp_path / "store").iterdir()
+    assert before.name != after.name
+
+
+def test_every_part_from_one_decoding(tmp_path, recording, monkeypatch):
+    store = Store(tmp_path / "store")
+    decoded = store.parts(recording)
+    assert [(p.part, p.sport) for p in decoded] == [(0, "running"), (1, "cycling")]
+    monkeypatch.setattr(store_module, "read_parts", lambda *_, **__: pytest.fail("decoded again"))
+    for one, other in zip(decoded, store.parts(recording), strict=True):
+        assert_same(one, other)
+    assert_same(decoded[1], store.activity(recording, part=1))
+    monkeypatch.setattr(store_module, "fit_bytes", lambda *_: pytest.fail("read again"))
+    assert_same(decoded[0], store.parts(recording, sha256=decoded[0].sha256)[0])
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of another kind")
+def test_only_the_owner_can_read_what_is_kept(tmp_path, recording):
+    folder = tmp_path / "store"
+    folder.mkdir(mode=0o755)
+    Store(folder).activity(recording)
+    (stored,) = folder.iterdir()
+    assert (folder.stat().st_mode & 0o777, stored.stat().st_mode & 0o777) == (0o700, 0o600)
+
+
+def test_what_a_stopped_program_left_goes_and_other_files_stay(tmp_path, recording):
+    folder = tmp_path / "store"
+    folder.mkdir()
+    for name in (".old.tmp", ".fresh.tmp", "index.json"):
+        (folder / name).write_bytes(b"x")
+    os.utime(folder / ".old.tmp", (1.0, 1.0))
+    Store(folder).activity(recording)
+    left = {path.name for path in folder.iterdir()}
+    assert left >= {".fresh.tmp", "index.json"}
+    assert ".old.tmp" not in left
+
+
+def test_any_flipped_bit_is_noticed(tmp_path, recording):
+    store = Store(tmp_path / "store")
+    decoded = store.activity(recording)
+    (stored,) = store.folder.iterdir()
+    data = stored.read_bytes()
+    at_start = data.index(decoded.started_at.isoformat().encode())
+    at_sport = data.index(b'"running"')
+    places = [0, 31, 32, at_start + 3, at_sport + 2, len(data) - 1]
+    places += np.random.default_rng(4).integers(0, len(data), 60).tolist()
+    for at in places:
+        flipped = bytearray(data)
+        flipped[at] ^= 1 << at % 8
+        assert unpacked(bytes(flipped), decoded.sha256) is None
 
 
 @pytest.mark.parametrize("damage", ["empty", "cut", "text", "flipped", "other"])
@@ -116,7 +169,7 @@ def test_a_damaged_store_is_made_anew_in_silence(tmp_path, recording, damage):
     else:
         flipped = bytearray(data)
         flipped[60] ^= 0xFF
-        damaged = {"empty": b"", "cut": data[:-100], "text": b"PAR1 no", "flipped": bytes(flipped)}[damage]
+        damaged = {"empty": b"", "cut": data[:-100], "text": b"none", "flipped": bytes(flipped)}[damage]
     stored.write_bytes(damaged)
     assert_same(decoded, store.activity(recording))
     assert stored.read_bytes() == data
@@ -151,7 +204,7 @@ def test_running_out_of_memory_is_not_stored(tmp_path, recording, monkeypatch):
     def no_memory(*_, **__):
         raise MemoryError
 
-    monkeypatch.setattr("coachlib.files.fit.messages._values", no_memory)
+    monkeypatch.setattr("coachlib.files.fit.singles._copied", no_memory)
     with pytest.raises(MemoryError):
         store.activity(recording)
     assert not store.folder.exists()
@@ -175,4 +228,4 @@ def test_two_programs_at_once(tmp_path, recording):
         reader.join(30)
     n_rows = sum(len(read_fit(recording, part=part).samples) for part in (None, 0, 1))
     assert totals == [30 * n_rows] * 2
-    assert len(list((tmp_path / "store").iterdir())) == 3
+    assert len(list((tmp_path / "store").iterdir())) == 1

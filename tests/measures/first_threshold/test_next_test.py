@@ -3,9 +3,10 @@ import pytest
 from scipy import stats
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.first_threshold.estimate import estimate_first_threshold
+from coachlib.measures.common.constants import DAY_HR_SD_BPM
+from coachlib.measures.first_threshold.drift_series import drift_series
+from coachlib.measures.first_threshold.estimate import FittedSeries, estimate_first_threshold
 from coachlib.measures.first_threshold.heart_rate_line import (
-    DAY_SD_BPM,
     DEMAND_SLOPE,
     DEMAND_SLOPE_SD,
     heart_rate_line,
@@ -16,6 +17,10 @@ from coachlib.measures.output.machine_settings import settings_by_power, setting
 
 # common practice, no source: oxygen demand and first-half heart rate of four tests
 DEMAND, HR = [42.8, 46.4, 45.8, 52.7], [143.0, 152.0, 160.0, 163.0]
+
+
+def propose(hr, drift, se, *, hr_max_bpm=None, **options):
+    return propose_next_test(FittedSeries(drift_series(hr, drift, se, hr_max_bpm=hr_max_bpm)), **options)
 
 
 def line(n=4, **options):
@@ -36,7 +41,7 @@ def test_conjugate_update_agrees_with_a_brute_force_grid():
     slope = np.linspace(0.2, 4.2, 401)[None, :]
     log_p = stats.norm.logpdf(level, 0.8 * 190, 15) + stats.norm.logpdf(slope, DEMAND_SLOPE, DEMAND_SLOPE_SD)
     for x, y in zip(DEMAND, HR, strict=True):
-        log_p = log_p + stats.norm.logpdf(y, level + slope * (x - centre), DAY_SD_BPM)
+        log_p = log_p + stats.norm.logpdf(y, level + slope * (x - centre), DAY_HR_SD_BPM)
     p = np.exp(log_p - log_p.max())
     p /= p.sum()
     mean_level, mean_slope = (p * level).sum(), (p * slope).sum()
@@ -54,7 +59,7 @@ def test_practice_settings_predict_the_fourth_test():
     """Three tests predict about 170 bpm for the fourth (common practice, no source; 163 was measured)."""
     found = line(3)
     assert float(found.at(52.7)) == pytest.approx(170, abs=4)
-    assert float(found.sd_at(52.7)) > DAY_SD_BPM
+    assert float(found.sd_at(52.7)) > DAY_HR_SD_BPM
 
 
 def test_a_hot_test_counts_for_less():
@@ -71,7 +76,8 @@ def test_many_tests_recover_slope_and_level():
 
 def test_target_is_the_lowest_of_three_rules():
     low = estimate_first_threshold([140.0], [0.5], [0.5], hr_max_bpm=190)
-    assert target_heart_rate(low, last_bpm=140.0) == (152.0, "not more than 12 bpm above the last test")
+    target, rule = target_heart_rate(low, last_bpm=140.0)
+    assert (target, rule.name) == (152.0, "aim one step up")
     known = estimate_first_threshold([150, 155, 160], [2.0, 4.8, 7.0], [0.3] * 3)
     assert target_heart_rate(known, last_bpm=160.0)[0] == known.hr_bpm
     assert target_heart_rate(known, last_bpm=160.0, hr_max_bpm=165)[0] == pytest.approx(151.8)
@@ -121,33 +127,45 @@ def test_output_at_threshold_lies_on_the_line():
 
 
 def test_the_expected_width_shrinks_and_enough_is_said_in_the_end():
-    few = propose_next_test([150, 158], [1.0, 4.0], [0.5, 0.5], hr_max_bpm=190)
+    few = propose([150, 158], [1.0, 4.0], [0.5, 0.5], hr_max_bpm=190)
     assert few.width_after_bpm < few.width_now_bpm - 1.0
     assert not few.enough
     hr = np.tile([152.0, 156.0, 160.0, 164.0], 5)
-    many = propose_next_test(hr, 0.5 * (hr - 148), np.full(20, 0.4), hr_max_bpm=190)
+    many = propose(hr, 0.5 * (hr - 148), np.full(20, 0.4), hr_max_bpm=190)
     assert many.enough
 
 
 def test_no_enough_while_only_a_lower_bound_is_known():
     hr = np.tile([140.0, 144.0], 8)
-    assert not propose_next_test(hr, np.zeros(16), np.full(16, 0.3), hr_max_bpm=190).enough
+    assert not propose(hr, np.zeros(16), np.full(16, 0.3), hr_max_bpm=190).enough
+
+
+def test_two_tests_that_contradict_each_other_are_repeated_at_that_setting():
+    plan = propose([150.0, 150.0], [8.0, 1.0], [0.5, 0.5], hr_max_bpm=190)
+    assert (plan.target_bpm, plan.target_from.name, plan.enough) == (150.0, "aim at the contradiction", False)
+
+
+def test_no_cap_from_a_maximum_under_medicine():
+    told = {"hr_max_bpm": 120.0, "medicine": True}
+    fitted = FittedSeries(drift_series([112.0], [1.0], [0.5], **told))
+    assert propose_next_test(fitted).target_bpm > 0.92 * 120
+    assert propose([112.0], [1.0], [0.5], hr_max_bpm=120.0).target_bpm == pytest.approx(0.92 * 120)
 
 
 def test_rest_is_longer_after_a_hard_test_and_has_a_reason():
-    easy = propose_next_test([150.0], [2.0], [0.5])
-    hard = propose_next_test([170.0], [9.0], [0.5])
+    easy = propose([150.0], [2.0], [0.5])
+    hard = propose([170.0], [9.0], [0.5])
     assert hard.rest_days > easy.rest_days
-    assert "9.0 %" in hard.rest_reason
-    assert "our own rule" in easy.rest_reason
+    assert (hard.rest_from.name, hard.rest_from["drift_pct"]) == ("rest after a hard test", 9.0)
+    assert easy.rest_from.name == "rest after a test"
 
 
 def test_a_machine_that_ends_too_early_is_said():
-    plan = propose_next_test(
+    plan = propose(
         HR[:3], [0.0, 0.0, 1.25], [0.5] * 3, line=line(3), speeds_mps=[2.0, 2.1], grades=[0.0],
         last_speed_mps=2.1, last_grade=0.0,
     )  # fmt: skip
-    assert "the machine's range" in plan.caveats[0]
+    assert plan.caveats[0].name == "machine misses the aim"
 
 
 def test_refusals_say_what_is_missing():
@@ -160,4 +178,4 @@ def test_refusals_say_what_is_missing():
             line(), target_bpm=150.0, speeds_mps=[], grades=[0.0], last_speed_mps=3.0, last_grade=0.0
         )
     with pytest.raises(BadArgument, match=r"last test's belt speed and grade"):
-        propose_next_test([150.0], [2.0], [0.5], line=line(), speeds_mps=[3.0], grades=[0.0])
+        propose([150.0], [2.0], [0.5], line=line(), speeds_mps=[3.0], grades=[0.0])

@@ -3,6 +3,7 @@ import pytest
 from benchmarks.shares_and_loads import load_rates
 from scipy import stats
 
+from coachlib.measures.common.codes import code
 from coachlib.measures.season.load_range import load_in_own_range
 
 USUAL = [300.0, 320.0, 280.0, 310.0, 290.0, 300.0, 330.0, 305.0]
@@ -41,7 +42,7 @@ def test_the_unit_of_load_does_not_matter(load):
 def test_weeks_off_are_left_out_and_said():
     found = load_in_own_range([300, 0, 320, 310, 0, 290, 305], 300)
     assert found.n_weeks == 5
-    assert "2 of the last 7 weeks had no load" in found.caveats[0]
+    assert found.caveats[0] == code("weeks without load", n=2, n_weeks=7)
 
 
 def test_only_the_last_eight_weeks_count():

@@ -4,14 +4,18 @@ from datetime import date
 
 import pytest
 
+from coachlib.analysis.first_threshold.accepting import proposal
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.series import analyse_series
+from coachlib.measures.common.codes import code
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.report.figures.threshold_chart import verdict
-from coachlib.report.first_threshold import accepting_view, series_tests_view
+from coachlib.report.first_threshold import series_tests_view
 from coachlib.report.first_threshold import threshold_view as view
+from coachlib.report.first_threshold.accepting_view import acceptance
 from coachlib.report.first_threshold.next_test_view import next_test
+from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
 
 ANNA = Athlete(slug="anna", name="Anna", hr_max_bpm=190)
 
@@ -32,30 +36,59 @@ PRACTICE = [(143, 0.0, {}), (152, 0.0, {}), (160, 1.25, {}), (163, 3.07, {})]
 
 def test_a_series_that_never_reached_the_criterion_gets_a_lower_end_and_no_best_guess():
     found = series(*PRACTICE)
-    assert verdict(found.threshold) in ("at least 163 bpm", "at least 164 bpm", "at least 165 bpm")
+    assert verdict(found.threshold) in ("at least 161 bpm", "at least 162 bpm", "at least 163 bpm")
     assert 164 <= found.threshold.hr_bpm <= 174
-    page = view.finding(found, athlete="Anna", standing=None)
+    page = f"{view.finding(found, athlete='Anna', standing=None)}{view.numbers(found)}"
     assert "Best guess" not in page
     assert f"{found.threshold.hr_bpm:.0f} bpm" not in page
-    proposed = accepting_view.proposal(found, on=date(2026, 11, 1))
-    assert proposed.hr_bpm == proposed.hr_low_bpm
-    assert proposed.hr_high_bpm is None
-    assert proposed.note == "at least"
+    assert f"{found.threshold.hr_high_bpm:.0f} bpm" not in page, "no upper end from what is usual"
 
 
 def test_a_series_above_the_criterion_gets_an_upper_end():
     found = series((165, 7.0, {}), (170, 9.5, {}))
     assert verdict(found.threshold).startswith("at most ")
-    proposed = accepting_view.proposal(found, on=date(2026, 11, 1))
-    assert proposed.hr_bpm == proposed.hr_high_bpm
-    assert proposed.hr_low_bpm is None
+    assert "95 % sure that it is below" in view.numbers(found).replace("\u00a0", " ")
 
 
 def test_a_bracketed_series_gets_a_value_with_its_interval():
     found = series((148, 1.0, {}), (156, 3.4, {}), (163, 7.1, {}))
     low, high = round(found.threshold.hr_low_bpm), round(found.threshold.hr_high_bpm)
     assert f"({low} to {high})" in view.finding(found, athlete="Anna", standing=None)
-    assert accepting_view.proposal(found, on=date(2026, 11, 1)).hr_low_bpm == low
+
+
+def test_a_contradiction_stands_first_and_gives_no_best_guess():
+    told = [DiaryRow(on=date(2026, 10, 3), sleep_h=h) for h in (4, 8)]
+    found = series((150, 1.0, {"conditions": told[0]}), (150, 8.0, {"conditions": told[1]}))
+    page = f"{view.finding(found, athlete='Anna', standing=None)}{view.numbers(found)}".replace("\u00a0", " ")
+    assert "Two tests contradict each other: 8.0 % at 150 bpm and 1.0 % at 150 bpm" in page
+    assert "repeat at this setting. They differed in sleep." in page
+    assert "Best guess" not in page
+    assert "drift is" not in page
+    assert "there is nothing to accept yet" in acceptance(proposal(found, ANNA, on=date(2026, 11, 1)))
+
+
+def test_a_bound_is_offered_as_a_bound_and_doubts_stand_before_it():
+    hard = DiaryRow(on=date(2026, 10, 10), talk="comfortable")
+    found = series((165, 7.0, {}), (170, 9.5, {"conditions": hard}))
+    page = acceptance(proposal(found, ANNA, on=date(2026, 11, 1))).replace("\u00a0", " ")
+    assert "only: it can be accepted as “at most”, from which no zones follow" in page
+    assert "the athlete could talk comfortably at 170 bpm, which speaks against it" in page.replace(
+        "On 10 Oct ", ""
+    )
+
+
+def test_where_no_test_is_asked_for_the_section_says_what_instead():
+    found = series((148, 1.0, {}))
+    page = next_test(found, against=(code("no test while ill"),))
+    assert "No test for now" in page
+    assert "Rest now" in page
+    assert "bpm" not in page
+    sheet = protocol_sheet(
+        protocol_of(found, athlete="Anna", coach="", against=(code("no test under medicine"),))
+    )
+    assert "Ask a physician first" in sheet
+    assert "say some sentences aloud" in sheet
+    assert "bpm" not in sheet
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from season_parts import anna, day, reading, readings_of, session
 from coachlib import __version__
 from coachlib.measures.season.threshold_watch import SILENT_WEEKS
 from coachlib.records.athlete import Threshold
-from coachlib.report.letter.how_we_know import SILENCE, how_we_know, methods, watch_words
+from coachlib.report.letter.how_we_know import how_we_know, methods, watch_words
 from coachlib.report.letter.sentences import next_thing
 
 
@@ -17,14 +17,17 @@ def page_of(*results):
     return plain(how_we_know(*results))
 
 
+SILENCE = "That they do not disagree is no confirmation; only a test is."
 NEAR = [reading(day(w, at), first_half=148.0, drift=4.0) for w in range(16) for at in (1, 4)]
 
 
 def with_watch(**changes):
     """A season whose watch says this in its last week."""
     built = season(ordinary(), NEAR)
-    last = replace(built.watch.latest, **changes)
-    return replace(built, watch=replace(built.watch, weeks=(*built.watch.weeks[:-1], last)))
+    main = built.main_watch
+    last = replace(main.watch.latest, **changes)
+    changed = replace(main, watch=replace(main.watch, weeks=(*main.watch.weeks[:-1], last)))
+    return replace(built, watches=(changed, *built.watches[1:]))
 
 
 def test_a_point_is_told_with_its_interval_and_that_silence_confirms_nothing():
@@ -42,7 +45,8 @@ def test_without_a_point_the_bound_is_told():
 def test_disagreement_asks_for_a_test_near_what_they_say():
     (said,) = watch_words(with_watch(hr_bpm=None, hr_low_bpm=155.0, hr_high_bpm=171.0, disagrees="higher"))
     assert said == (
-        "Your ordinary sessions disagree with the accepted threshold; plan a test near 163 bpm (155 to 171)."
+        "Your ordinary sessions disagree with the accepted threshold of 150 bpm, it seems higher; plan a test near "
+        "163 bpm (155 to 171)."
     )
 
 
@@ -104,10 +108,12 @@ def test_load_is_told_beside_the_athletes_own_range():
 def test_why_output_says_nothing_yet_is_told():
     few = readings_of(BETTER[:3], per_week=1)
     page = page_of(week(ordinary()), season(ordinary(), few))
-    assert "the weeks to compare with hold 3 of the 4 steady sessions needed" in page
+    assert "The weeks to compare with hold 3 of the 4 steady sessions needed" in page
     enough = season(ordinary(), [r for r in readings_of(BETTER) if r.on >= day(12)])
-    assert "changes can be told from the week of 30 November 2026 on." in page_of(week(ordinary()), enough)
-    assert "Whether output" not in page_of(week(ordinary()), season(ordinary(), readings_of(BETTER)))
+    said = page_of(week(ordinary()), enough)
+    assert "At 140 bpm it is too early to tell a change." in said
+    assert "No change can be told until the week of 30 November 2026." in said
+    assert "too early" not in page_of(week(ordinary()), season(ordinary(), readings_of(BETTER)))
 
 
 @pytest.mark.parametrize("health", ["ill", None])

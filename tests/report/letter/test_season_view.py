@@ -11,7 +11,8 @@ import pytest
 from report.season_drawn import BETTER, LEVEL, better, ordinary, plain, season, with_call
 from season_parts import anna, day, reading, readings_of, session, wears
 
-from coachlib.measures.season.trend import Z90
+from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.measures.common.constants import Z90
 from coachlib.records.athlete import Block, Reference, Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.report.letter.season_trend import output_figure, title_of
@@ -66,7 +67,7 @@ def test_temperature_runs_beneath_with_its_first_and_last_value():
     figure = drawn(better())
     assert [said for said in words_in(figure) if "°C" in said] == ["16 °C", "5 °C"]
     assert drawn_lines(figure, "grey") == [1]
-    assert "the weeks&#x27; mean temperature, since heat can pass for lost form" in figure
+    assert "Grey line: the weeks&#x27; mean temperature, since heat can pass for lost form." in figure
 
 
 def test_without_temperatures_there_is_no_lane():
@@ -85,7 +86,7 @@ def test_days_apart_are_grey_fields_with_their_name():
     assert "travel" not in words_in(figure), "a block before the weeks drawn has no field"
     assert figure.count("f-rule") == 1
     assert drawn_lines(figure) == [2]
-    assert "ill from 5 Oct to 18 Oct" in figure
+    assert "ill from 5 Oct" in figure
 
 
 def test_accepted_thresholds_are_written_at_their_lines():
@@ -112,7 +113,7 @@ def test_a_new_reference_is_marked_and_said():
     figure = drawn(season(readings=old + new))
     assert "another watch" in words_in(figure)
     assert "Another watch since 28 September 2026: earlier readings cannot be compared with these" in figure
-    assert "since" not in drawn(season(readings=readings_of(LEVEL))).partition("</figcaption>")[2]
+    assert "compared" not in drawn(season(readings=readings_of(LEVEL))).partition("</figcaption>")[2]
 
 
 def test_weeks_set_by_the_coach_are_marked_and_said():
@@ -127,11 +128,20 @@ def test_before_the_first_look_it_is_too_early_to_tell():
     assert titles(drawn(late)) == ["At 140 bpm it is too early to tell a change"]
 
 
-def test_controlled_tests_in_the_trend_are_counted_in_words():
-    tests = [reading(day(w, 6), is_test=True) for w in (5, 9)]
-    assert "of steady sessions and two controlled tests, heat" in drawn(
-        season(readings=readings_of(LEVEL) + tests)
+def test_the_caption_says_then_and_now_and_what_was_taken_out():
+    assert re.search(
+        r"At 140 bpm you ran 1\d.\d km/h in August and 1\d.\d now, hills and heat taken out. Pale band: how sure we are.",
+        drawn(better()),
     )
+
+
+def test_controlled_tests_in_the_trend_are_counted_in_words():
+    told = SeriesTest(on=day(5), first_half_bpm=140.0, drift_pct=1.0, se_pct=0.5, minutes=60.0)
+    tests = [
+        replace(r, test=told, output=replace(r.output, test_sd_bpm=2.6))
+        for r in (reading(day(5, 6)), reading(day(9, 6)))
+    ]
+    assert "two controlled tests count too" in drawn(season(readings=readings_of(LEVEL) + tests))
     assert "controlled" not in drawn(season(readings=readings_of(LEVEL)))
 
 
@@ -139,7 +149,7 @@ def test_a_call_is_told_with_its_interval():
     built = better()
     latest = built.main_trend.trend.latest
     size = built.main_trend.change * 3.6
-    reach = Z90 * latest.change_sd_bpm / built.main_trend.slope * 3.6
+    reach = Z90 * latest.change_sd_output * 3.6
     expected = f"At 140 bpm you are {size:.1f} km/h faster ({size - reach:.1f} to {size + reach:.1f}): clear"
     assert plain(title_of(built.main_trend)) == expected
     slower = season(ordinary(), readings_of(6.0 - BETTER, noise=0.06)).main_trend

@@ -1,4 +1,4 @@
-"""Thresholds that are doubted, old or missing."""
+"""Thresholds that are doubted, old or missing; told while a test may be asked of the athlete at all."""
 
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
@@ -9,7 +9,7 @@ from coachlib.records.roster import TriageSettings
 def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """Ordinary sessions that disagree with the accepted threshold, or have long said nothing about it."""
     watch = athlete.season.watch if athlete.season is not None else None
-    if watch is None or watch.accepted_bpm is None:
+    if watch is None or watch.accepted_bpm is None or not athlete.may_be_tested:
         return None
     now = watch.latest
     if now.disagrees:
@@ -33,7 +33,7 @@ def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
 def stale(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """A threshold older than the roster allows."""
     old = [t for t in athlete.week.thresholds if t.is_stale]
-    if not old:
+    if not old or not athlete.may_be_tested:
         return None
     oldest = max(old, key=lambda t: t.weeks)
     return Told(
@@ -46,7 +46,7 @@ def stale(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
 
 def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """Without a first threshold there is nothing to judge easy days by."""
-    if any(t.threshold.which == "first" for t in athlete.week.thresholds):
+    if any(t.threshold.which == "first" for t in athlete.week.thresholds) or not athlete.may_be_tested:
         return None
     tests = sum(s.kind == "drift test" for s in athlete.week.sessions)
     return Told(code=code("test due", n_tests=tests + len(athlete.week.athlete.typed_tests)))

@@ -39,7 +39,7 @@ def compared_anew(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     found = new[0]
     return Told(
         code=code(
-            "new reference", trend=found.group, because=found.new_reference, since_on=found.new_reference_on,
+            "new reference", trend=found.group, because=" and ".join(found.new_gear), since_on=found.new_reference_on,
             first_call_on=found.first_call_on,
         )
     )  # fmt: skip
@@ -59,7 +59,7 @@ def _change(
 ) -> Code:
     """A change with its 90 % interval, and for a loss the last weeks' sleep, health and load."""
     size = abs(trend.change or 0.0)
-    reach = Z90 * (trend.trend.latest.change_sd_bpm or 0.0) / trend.slope
+    reach = Z90 * (trend.trend.latest.change_sd_output or 0.0)
     context = context_of(athlete.season) if athlete is not None and athlete.season is not None else None
     beside = (
         {}
@@ -72,7 +72,7 @@ def _change(
     return code(
         name, trend=trend.group, hr_bpm=trend.hr_reference_bpm, unit=trend.unit, size=size, low=size - reach,
         high=size + reach, since_on=first_day(trend.since, starts=settings.week_starts),
-        compared_with=trend.new_reference, call=trend.call, **beside,
+        compared_with=_compared_with(trend), call=trend.call, **beside,
     )  # fmt: skip
 
 
@@ -81,3 +81,9 @@ REASONS = (
     ReasonKind(name="trend up", rank=160, group="look at", where="weekly letter", seen=up),
     ReasonKind(name="new reference", rank=190, group="look at", where="athlete.toml", seen=compared_anew),
 )
+
+
+def _compared_with(trend: OutputTrend) -> str:
+    """Why the season's first weeks are not compared with, in a few words; "" where they are."""
+    moved = ("moved by the coach",) if any(c.name == "reference moved" for c in trend.about) else ()
+    return ", ".join((*trend.new_gear, *moved))

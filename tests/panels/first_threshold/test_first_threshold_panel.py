@@ -9,7 +9,7 @@ import pytest
 from coachlib.errors import TooLittleData
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.sheets import PROTOCOL_FILE, save_protocol_sheet
-from coachlib.panels.first_threshold.panel import thresholds_panel
+from coachlib.panels.first_threshold.panel import first_threshold_panel
 
 DEMO = Path(__file__).parents[3] / "athletes_demo"
 
@@ -33,7 +33,7 @@ def roster(decoded, tmp_path):
 
 @pytest.fixture
 def panel(roster):
-    panel = thresholds_panel(roster, "ilva")
+    panel = first_threshold_panel(roster, "ilva")
     yield panel
     assert panel.errors == []
 
@@ -43,7 +43,7 @@ def firsts(roster, slug="ilva"):
 
 
 def test_the_still_page_says_the_estimate_the_tests_and_the_next_one(roster):
-    page = thresholds_panel(roster, "ilva", interactive=False).page
+    page = first_threshold_panel(roster, "ilva", interactive=False).page
     for said in ("The tests, and which way each pulls", "Were the tests alike?", "The next test", "typed in"):
         assert said in page
     assert "2026-11-21_treadmill is a drift test by the diary, but nothing is decided about it yet" in page
@@ -82,23 +82,43 @@ def test_a_value_outside_what_the_tests_allow_is_refused_in_words(roster, panel)
 
 
 def test_leaving_a_test_out_widens_the_interval(panel):
-    whole = panel.shown.proposal
+    whole = panel.shown.series.threshold
     panel.tests.value = tuple(name for name in panel.tests.value if not name.startswith("2026-11-07"))
-    fewer = panel.shown.proposal
-    assert fewer.hr_high_bpm is None or (
-        fewer.hr_high_bpm - fewer.hr_low_bpm > whole.hr_high_bpm - whole.hr_low_bpm
-    )
+    fewer = panel.shown.series.threshold
+    assert fewer.width_bpm > whole.width_bpm
+
+
+def test_one_end_is_offered_and_accepted_as_a_bound(roster):
+    panel = first_threshold_panel(roster, "aldous")
+    assert panel.value.disabled
+    assert panel.accept_button.description.replace("\u00a0", " ").startswith("Accept at least 1")
+    panel.accept()
+    new = firsts(roster, "aldous")[-1]
+    assert (new.bounded, new.sport, new.hr_high_bpm) == ("above", "walking", None)
+    assert "Accepted: at least" in panel.status.value
+    assert panel.errors == []
+
+
+def test_acting_stands_beside_the_estimate_above_the_evidence(panel):
+    top = panel.children[0]
+    acting, estimate = top.children
+    assert estimate is panel.estimate
+    for part in (panel.accept_button, panel.value, panel.status, panel.sheet_button):
+        assert part in acting.children
+    assert "To accept" in panel.estimate.value
+    assert "the two overlap" in panel.estimate.value
+    assert "The tests, and which way each pulls" in panel.page.value
 
 
 def test_another_criterion_moves_the_threshold(panel):
-    before = panel.shown.proposal.hr_bpm
+    before = panel.shown.proposal.threshold.hr_bpm
     panel.criterion.value = 3.0
-    assert panel.shown.proposal.hr_bpm < before
+    assert panel.shown.proposal.threshold.hr_bpm < before
 
 
 def test_an_athlete_without_tests_is_told_so(roster):
     with pytest.raises(TooLittleData, match="test"):
-        thresholds_panel(roster, "wenna", interactive=False)
+        first_threshold_panel(roster, "wenna", interactive=False)
 
 
 def test_the_folded_line_says_what_the_machine_can_be_set_to(panel):
@@ -122,7 +142,7 @@ def test_another_step_changes_the_next_test_at_once_and_is_written_when_kept(ros
     assert "treadmill has 0.8 to 18 km/h in steps of 1.7" in panel.grid.answer.value
     assert open_roster(roster).athlete("ilva").athlete().treadmill.speed_step_mps == pytest.approx(1.7 / 3.6)
     assert (roster / "ilva/athlete.toml").read_text() == before + "speed_step_kmh = 1.7\n"
-    assert thresholds_panel(roster, "ilva").grid.numbers["speed_step_kmh"].value == 1.7
+    assert first_threshold_panel(roster, "ilva").grid.numbers["speed_step_kmh"].value == 1.7
 
 
 def test_a_machine_that_cannot_be_is_refused_in_words_and_not_kept(roster, panel):
@@ -138,7 +158,7 @@ def test_a_machine_that_cannot_be_is_refused_in_words_and_not_kept(roster, panel
 
 
 def test_a_machine_can_be_kept_before_the_first_test(roster):
-    panel = thresholds_panel(roster, "wenna")
+    panel = first_threshold_panel(roster, "wenna")
     assert panel.grid.titles == ("The machine: treadmill, 1 to 14 km/h in steps of 0.5, no incline",)
     assert "at least 1 drift test; 0 were found" in panel.status.value
     panel.grid.numbers["speed_high_kmh"].value = 16
@@ -161,9 +181,9 @@ def test_each_kind_of_machine_shows_its_own_numbers(panel):
 
 
 def test_the_next_test_of_the_demo_lies_on_each_athletes_machine(roster):
-    tens = thresholds_panel(roster, "nadja").shown.series.next_test.settings
+    tens = first_threshold_panel(roster, "nadja").shown.series.next_test.settings
     assert tens.power_w % 10 == 0
-    page = thresholds_panel(roster, "nadja", interactive=False).page.replace("\u00a0", " ")
+    page = first_threshold_panel(roster, "nadja", interactive=False).page.replace("\u00a0", " ")
     assert "50 to 350 W in steps of 10" in page
     assert "easy days" in page
     assert "90 % interval is" in page
@@ -191,7 +211,7 @@ def test_a_machine_that_nobody_noted_is_called_a_usual_one(roster):
     page = save_protocol_sheet(folder, folder.athlete("ilva")).read_text("utf-8").replace("\u00a0", " ")
     assert "This is for a usual treadmill: 3 to 20 km/h in steps of 0.1, 0 to 12 % in steps of 1." in page
     assert "Nothing is noted about the athlete&#x27;s own treadmill" in (
-        thresholds_panel(roster, "ilva", interactive=False).page.replace("\u00a0", " ")
+        first_threshold_panel(roster, "ilva", interactive=False).page.replace("\u00a0", " ")
     )
 
 

@@ -1,0 +1,151 @@
+"""The one thing to ask of an athlete for next week: what, and why, the most pressing first.
+
+Letter, plan and draft read it here, so that they never contradict one another.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from coachlib.analysis.first_threshold.fit_to_test import fit_to_test, instead_of_test
+from coachlib.analysis.first_threshold.machine import setting_at
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.week.easy import threshold_interval
+from coachlib.analysis.week.strap import strap_losses
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.season.threshold_watch import WatchWeek
+
+#: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
+STRAP_FRAC = 0.1
+#: So many sessions must have lost it.  Own choice: one slips.
+STRAP_SESSIONS = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OneThing:
+    """What to do, and why; ``is_test`` says that the cautions of a test go with it."""
+
+    what: Code
+    why: Code
+    is_test: bool = False
+
+
+def one_thing(athlete: AthleteWeek) -> OneThing:
+    """The one thing to ask of the athlete.
+
+    Source
+    ------
+    This project's own choice of order: a physician before everything, then rest, pain, and the way back from
+    illness, after which no test is asked until three sessions have passed.
+    """
+    looked: tuple[Callable[[AthleteWeek], OneThing | None], ...] = (
+        _physician, _unwell, _back, _strap, _test_due, _disagreement, _easier, _much_more,
+    )  # fmt: skip
+    for look in looked:
+        if (found := look(athlete)) is not None:
+            return found
+    return OneThing(
+        what=code("carry on"), why=code("nothing asks for a change", has_note=bool(athlete.week.note))
+    )
+
+
+def _physician(athlete: AthleteWeek) -> OneThing | None:
+    """What was written needs a physician first, until the coach has marked it as settled."""
+    if not athlete.red_flags:
+        return None
+    flag = athlete.red_flags[0]
+    what = "emergency number or physician" if flag.kind == "now" else "see a physician first"
+    return OneThing(what=code(what), why=code("a remark needs a physician", on=flag.on, quoted=flag.sentence))
+
+
+def _unwell(athlete: AthleteWeek) -> OneThing | None:
+    block = athlete.week.athlete.block_on(athlete.last_day)
+    health = athlete.health
+    if health == "ill" or (block is not None and block.kind == "ill"):
+        return OneThing(what=code("rest until well"), why=code("you were ill"))
+    if block is not None and block.kind == "injured":
+        return OneThing(what=code("rest what is hurt"), why=code("you are injured"))
+    if health == "pain":
+        return OneThing(what=code("leave out what hurts"), why=code("you noted pain"))
+    return None
+
+
+def _back(athlete: AthleteWeek) -> OneThing | None:
+    """Newly back from illness or injury: gates before each session, after it and the day after."""
+    if athlete.newly_back is None:
+        return None
+    since_on, n = athlete.newly_back
+    return OneThing(
+        what=code("gates at each session"), why=code("newly back", since_on=since_on, n_sessions=n)
+    )
+
+
+def _strap(athlete: AthleteWeek) -> OneThing | None:
+    poor = strap_losses(athlete.week.sessions, more_than_frac=STRAP_FRAC)
+    if len(poor) < STRAP_SESSIONS:
+        return None
+    worst = poor[0]
+    why = code("heart rate was missing", n_sessions=len(poor), on=worst.session.on, missing_s=worst.missing_s)
+    return OneThing(what=code("wet the strap"), why=why)
+
+
+def _test_due(athlete: AthleteWeek) -> OneThing | None:
+    week = athlete.week
+    if week.on_medicine:
+        return None
+    first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
+    if first is None:
+        return _if_it_fits(athlete, code("steady test by talking"), code("first threshold not known"))
+    if not first.is_stale and not first.threshold.bounded:
+        return None
+    found = setting_at(first.threshold, week.athlete)
+    what = code(
+        "repeat the steady test",
+        speed_mps=found.speed_mps,
+        grade=found.grade,
+        power_w=found.power_w,
+        hr_bpm=first.threshold.hr_bpm,
+    )
+    name = "first threshold is a bound" if first.threshold.bounded else "first threshold is old"
+    return _if_it_fits(athlete, what, code(name, weeks=first.weeks))
+
+
+def _disagreement(athlete: AthleteWeek) -> OneThing | None:
+    """A test near where ordinary sessions put the first threshold, while they disagree with the accepted one."""
+    watch = athlete.season.watch if athlete.season is not None else None
+    if watch is None or not watch.latest.disagrees or athlete.week.on_medicine:
+        return None
+    why = code("sessions disagree", accepted_bpm=watch.accepted_bpm or 0.0, seems=watch.latest.disagrees)
+    return _if_it_fits(athlete, code("steady test near", hr_bpm=where_to_test_bpm(watch.latest)), why)
+
+
+def where_to_test_bpm(now: WatchWeek) -> float:
+    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
+    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
+
+
+def _if_it_fits(athlete: AthleteWeek, test: Code, why: Code) -> OneThing:
+    """A test where it may be asked of this person, else what to do instead."""
+    against = fit_to_test(
+        athlete.week.athlete, on=athlete.last_day, sessions=athlete.sessions, health=athlete.health
+    )
+    instead = instead_of_test(against)
+    if not instead:
+        return OneThing(what=test, why=why, is_test=True)
+    return OneThing(what=instead[0], why=against[0], is_test=instead[0].name == "shorter test instead")
+
+
+def _easier(athlete: AthleteWeek) -> OneThing | None:
+    easy = athlete.week.easy
+    if easy is None or easy.share.verdict != "not easy":
+        return None
+    low, _ = threshold_interval(easy.threshold)
+    return OneThing(what=code("keep easy below", hr_bpm=low), why=code("lower end of the threshold"))
+
+
+def _much_more(athlete: AthleteWeek) -> OneThing | None:
+    """An ordinary week after one far above the athlete's own range."""
+    own = athlete.season.load_range if athlete.season is not None else None
+    if own is None or own.verdict != "flag" or own.side != "high" or own.low is None or own.high is None:
+        return None
+    why = code("load above own range", load=own.load, n_weeks=own.n_weeks, low=own.low, high=own.high)
+    return OneThing(what=code("an ordinary week"), why=why)

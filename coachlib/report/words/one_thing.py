@@ -1,0 +1,86 @@
+"""The one thing for next week, in words: what to do, and why."""
+
+from datetime import date
+
+from coachlib.report.words import wording
+from coachlib.report.words.catalogue import Sentence
+
+HOW_TO_TEST = (
+    "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or singing in "
+    "the hour"
+)
+
+
+def _repeat(speed_mps: float | None, grade: float | None, power_w: float | None, hr_bpm: float) -> str:
+    output = wording.setting(speed_mps=speed_mps, grade=grade, power_w=power_w)
+    return f"repeat the steady test {f'at {output}' if output else f'near {wording.heart_rate(hr_bpm)}'}: {HOW_TO_TEST}"
+
+
+def _remark(on: date, quoted: str) -> str:
+    return f"on {wording.day(on)} you wrote: “{quoted}”. Your coach will speak with you; this page asks for nothing else"
+
+
+def _missing(n_sessions: int, on: date, missing_s: float) -> str:
+    return (
+        f"in {wording.count(n_sessions, 'session')} heart rate was missing for part of the time, on "
+        f"{wording.DAYS[on.weekday()]} for {wording.duration(missing_s)}"
+    )
+
+
+SENTENCES: dict[str, Sentence] = {
+    "emergency number or physician": lambda: (
+        "if you have it now, call the emergency number. Otherwise see a physician before you train again, and do no "
+        "training and no test until then"
+    ),
+    "see a physician first": lambda: "see a physician before you train again, and do no training and no test until then",
+    "a remark needs a physician": _remark,
+    "rest until well": lambda: "rest until you are well, then begin again with short, easy days",
+    "you were ill": lambda: (
+        "you noted that you were ill. Training can wait; if it lasts or you are unsure, see a physician"
+    ),
+    "rest what is hurt": lambda: "leave out whatever hurts until it is settled",
+    "you are injured": lambda: "you are injured. If it does not settle within days, or is sharp, see a physician",
+    "leave out what hurts": lambda: "leave out whatever hurts and tell your coach where and when",
+    "you noted pain": lambda: "you noted pain. If it does not settle within days, or is sharp, see a physician first",
+    "gates at each session": lambda: (
+        "short and easy, and only when before it, after it and the day after you have no fever, chest pain, racing heart, "
+        "dizziness, unusual breathlessness or tiredness; with any of them stop and see a physician"
+    ),
+    "newly back": lambda since_on, n_sessions: (
+        f"you are newly back since {wording.short_date(since_on)}: three such sessions come first, {n_sessions} done. "
+        "Your threshold was not checked since"
+    ),
+    "wet the strap": lambda: "wet the strap before you put it on, and look whether its battery is due",
+    "heart rate was missing": _missing,
+    "steady test by talking": lambda: (
+        f"a steady test at an effort at which you could still talk in whole sentences: {HOW_TO_TEST}"
+    ),
+    "first threshold not known": lambda: "your first threshold is not known yet; this is how we find it",
+    "repeat the steady test": _repeat,
+    "first threshold is old": lambda weeks: (
+        f"your first threshold is {wording.age_weeks(weeks)}; it may have moved since"
+    ),
+    "first threshold is a bound": lambda weeks: (
+        "of your first threshold only a bound is known; a further test can make a value of it"
+    ),
+    "steady test near": lambda hr_bpm: f"a steady test near {wording.heart_rate(hr_bpm)}: {HOW_TO_TEST}",
+    "sessions disagree": lambda accepted_bpm, seems: (
+        f"your ordinary sessions disagree with the accepted first threshold, {wording.heart_rate(accepted_bpm)}: it seems "
+        f"{seems}"
+    ),
+    "keep easy below": lambda hr_bpm: (
+        f"keep the next easy day below {wording.heart_rate(hr_bpm)} from start to end"
+    ),
+    "lower end of the threshold": lambda: "that is the lower end of what we know of your first threshold",
+    "an ordinary week": lambda: "let next week be an ordinary one, unless more was planned",
+    "load above own range": lambda load, n_weeks, low, high: (
+        f"this week's load, {load:.0f}, lies above your own range of the last {wording.count(n_weeks, 'week')}, "
+        f"{low:.0f} to {high:.0f}"
+    ),
+    "carry on": lambda: "carry on as planned",
+    "nothing asks for a change": lambda has_note: (
+        "the numbers of this week ask for no change; what your coach writes above comes first"
+        if has_note
+        else "nothing in this week asks for a change"
+    ),
+}  # fmt: skip
