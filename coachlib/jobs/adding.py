@@ -6,8 +6,9 @@ from datetime import timedelta
 from itertools import product
 from pathlib import Path
 
+from coachlib.analysis.recording.dating import has_true_date
 from coachlib.analysis.recording.duplicates import Duplicate, duplicate_of
-from coachlib.errors import FileProblem, RosterProblem
+from coachlib.errors import FileProblem, KnownAlready, RosterProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.fit.parts import chosen
 from coachlib.files.fit.reading import fit_bytes
@@ -16,13 +17,14 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.store.index import Index
 from coachlib.files.store.store import sha256_of
 from coachlib.records.activity import Activity
+from coachlib.report.words.sports import NOT_NAMED, sport_in_words
 
 
 @dataclass(frozen=True, kw_only=True)
 class Added:
-    """A recording that was filed away: from where, to where, and what it holds."""
+    """A recording that was filed away: whose it is, where it lies, and what it holds."""
 
-    source: Path
+    athlete: str
     path: Path
     activity: Activity
 
@@ -74,7 +76,7 @@ def add_recording(
         zone = folder.athlete().time_zone or roster.settings.time_zone
         path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
         write_bytes(path, fit_bytes(source))
-    return Added(source=source, path=path, activity=activity)
+    return Added(athlete=folder.slug, path=path, activity=activity)
 
 
 def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> None:
@@ -90,7 +92,7 @@ def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> No
     for slug in roster.athletes():
         for entry in index.entries(roster.athlete(slug).recordings_dir):
             if entry.sha256 == checksum:
-                raise RosterProblem(f"{source.name} lies with {slug} already, as {entry.path.name}")
+                raise KnownAlready(f"{source.name} lies with {slug} already, as {entry.path.name}")
 
 
 def _refuse_same_session(
@@ -102,22 +104,30 @@ def _refuse_same_session(
     index: Index,
     anyway: bool,
 ) -> None:
-    """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened."""
+    """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened.
+
+    Two that are dated by a clock that was not set did not run at the same time because both say so.
+    """
     for entry in index.entries(folder.recordings_dir):
         for known, new in product(entry.parts, parts):
             stopped_at = new.started_at + timedelta(seconds=new.elapsed_s)
             if known.stopped_at < new.started_at or stopped_at < known.started_at:
                 continue
             there = roster.store.parts(entry.path, sha256=entry.sha256)
-            likeness = duplicate_of(chosen(there, known.number), new)
-            if likeness is not None and not (anyway and likeness.sameness in ("two devices", "same time")):
+            other = chosen(there, known.number)
+            likeness = duplicate_of(other, new)
+            if likeness is None:
+                continue
+            if likeness.sameness in ("same bytes", "same values"):
+                raise KnownAlready(
+                    f"{source.name} holds the same values as {entry.path.name}, exported again"
+                )
+            if not anyway and has_true_date(other) and has_true_date(new):
                 raise RosterProblem(_refusal(source, entry.path, likeness))
 
 
 def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:
     """Why a session is not added, and what can be done."""
-    if likeness.sameness in ("same bytes", "same values"):
-        return f"{source.name} holds the same values as {path.name}, exported again"
     shared = f"they share {100 * likeness.overlap_frac:.0f} % of the shorter one's time"
     if likeness.sameness == "two devices":
         return (
@@ -132,9 +142,8 @@ def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:
 
 def _noun(activity: Activity) -> str:
     """What a recording is called after its date: the machine indoors, else the sport."""
-    is_machine = activity.is_indoor and activity.sub_sport not in ("", "generic")
-    name = activity.sub_sport if is_machine else activity.sport
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "session"
+    words = sport_in_words(activity.sport, activity.sub_sport if activity.is_indoor else "")
+    return "session" if words == NOT_NAMED else re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
 def _free_name(folder: Path, stem: str) -> Path:

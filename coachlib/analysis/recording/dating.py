@@ -39,3 +39,9 @@ def odd_dates(activity: Activity, *, time_zone: str | None, today: date) -> tupl
     if not time_zone and activity.utc_offset_s is None and not is_local_already:
         found.append(code("utc taken"))
     return tuple(found)
+
+
+def has_true_date(activity: Activity) -> bool:
+    """Whether a recording's own clock can be believed; one that was not set counts from when it was switched on."""
+    is_counted = any(c.name == "counted from power-on" for c in activity.caveats)
+    return not is_counted and activity.started_at.date() >= FIRST_POSSIBLE_ON

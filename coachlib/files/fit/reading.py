@@ -162,7 +162,7 @@ def _activities(files: list[Messages]) -> list[Messages]:
     kept = [messages for messages in files if messages.kind in ("activity", None, "")]
     if not kept:
         kind = (files[0].kind or "").replace("_", " ")
-        raise FileProblem(
+        raise NoSession(
             f"a recording must be an activity; this FIT file is of the kind “{kind}”. "
             "Choose the activity's own file."
         )

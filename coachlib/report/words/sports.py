@@ -7,6 +7,8 @@ The names: the open FIT profile's lists ``sport`` and ``sub_sport``.  The words:
 
 from functools import cache
 
+#: Where a recording does not tell.
+NOT_NAMED = "sport not named"
 #: What needs another word than its name in the profile: (sport, sub-sport), or a sub-sport alone under "".
 _WORDS = {
     ("running", "treadmill"): "treadmill",
@@ -43,9 +45,9 @@ _WORDS = {
     ("transition", ""): "change of sport",
     ("multisport", ""): "several sports",
     ("training", ""): "training without a named sport",
-    ("generic", ""): "sport not named",
-    ("all", ""): "sport not named",
-    ("", ""): "sport not named",
+    ("generic", ""): NOT_NAMED,
+    ("all", ""): NOT_NAMED,
+    ("", ""): NOT_NAMED,
 }
 #: Sub-sports that say nothing.
 _PLAIN = frozenset({"", "generic", "all", "invalid"})
