@@ -79,15 +79,15 @@ def _add_folder(folder: Path, found: Gathered, seen: set[Path]) -> None:
     def refuse(problem: OSError) -> None:
         found.refused.append((str(problem.filename), refused_by_system(problem)))
 
+    paths = []
     for here, folders, files in os.walk(folder, onerror=refuse):
-        folders[:] = sorted(name for name in folders if not _is_hidden(name))
-        for name in sorted(files):
-            if _is_hidden(name):
-                continue
-            if name.lower().endswith(_ENDINGS):
-                _add_file(Path(here) / name, found, seen)
-            else:
-                found.passed_over.append(str(Path(here) / name))
+        folders[:] = [name for name in folders if not _is_hidden(name)]
+        paths += [Path(here) / name for name in files if not _is_hidden(name)]
+    for path in sorted(paths):
+        if path.name.lower().endswith(_ENDINGS):
+            _add_file(path, found, seen)
+        else:
+            found.passed_over.append(str(path))
 
 
 def _add_file(path: Path, found: Gathered, seen: set[Path]) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coachlib.errors import CoachError, FileProblem
+from coachlib.errors import CoachError, FileProblem, NoSession
 from coachlib.files.fit.clocks import CLOCK_SET_S
 from coachlib.files.fit.container import LARGEST_FILE_BYTES, split
 from coachlib.files.fit.messages import Messages, gather
