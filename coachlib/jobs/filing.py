@@ -118,7 +118,7 @@ def add_files(
     if athlete is None and len(athletes) == 1 and not by_device:
         athlete = athletes[0]
     found = gather(named)
-    index = Index.of(roster.store.folder)
+    index = roster.index
     sorter = Sorter(roster, ask=partial(_ask_whose, ask, roster.settings.time_zone), index=index)
     tally = _Tally()
     for label, why in found.refused:

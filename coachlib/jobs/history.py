@@ -1,6 +1,6 @@
 """From a roster's folder to results: one athlete's week and season, or everybody's Monday."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -9,7 +9,6 @@ from urllib.parse import quote
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
-from coachlib.analysis.roster.check import odd_date
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
@@ -176,7 +175,7 @@ def read_history(
     stop = first_day(last_week, starts=folder.settings.week_starts) + timedelta(days=7)
     start = stop - timedelta(weeks=n_weeks)
     # a season is compared with weeks that may lie far back, so that everything before is judged too
-    judged = [recordings.judged(r) for r in recordings.open(None, stop)]
+    judged = list(recordings.judged_until(stop))
     tests = [t for t in read_drift_tests(folder, own, recordings=recordings).tests if t.on < stop]
     unreadable = {u.recording: u for u in recordings.unreadable.values()}
     return History(
@@ -210,25 +209,15 @@ def latest_week(folder: RosterFolder, *, today: date | None = None) -> str:
     """
     today = today or date.today()
     starts = folder.settings.week_starts
-    days = [on for on in _recorded_days(folder) if odd_date(on, today=today) is None]
+    days: set[date] = set()
+    for slug in folder.athletes():
+        try:
+            days |= Recordings(folder=folder, own=folder.athlete(slug), today=today).days
+        except CoachError:
+            continue
     if not days:
         raise RosterProblem(
             f"{folder.path} has no readable recording yet; file some away with `coachlib add ROSTER FILES`"
         )
     present = first_day(week_of(today, starts=starts), starts=starts)
     return week_of(max((on for on in days if on < present), default=max(days)), starts=starts)
-
-
-def _recorded_days(folder: RosterFolder) -> Iterator[date]:
-    """The local day of every readable recording."""
-    for slug in folder.athletes():
-        own = folder.athlete(slug)
-        try:
-            zone = own.athlete().time_zone or folder.settings.time_zone
-        except CoachError:
-            zone = folder.settings.time_zone
-        for path in own.recordings():
-            try:
-                yield folder.store.activity(path).started_on(zone)
-            except CoachError:
-                continue

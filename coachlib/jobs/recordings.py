@@ -1,57 +1,82 @@
-"""One athlete's recordings, each opened once, brought to its diary row once, judged once."""
+"""One athlete's recordings: each hashed, opened, brought to its diary row and judged at most once."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import UTC, date, datetime, timedelta, timezone
 from functools import cached_property
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
+from coachlib import __version__
+from coachlib.analysis.recording import judge as judging
+from coachlib.analysis.recording import steady_stretch
+from coachlib.analysis.recording.dating import is_possible
 from coachlib.analysis.recording.diary import Matched, match
 from coachlib.analysis.recording.judge import judge
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.analysis.roster.check import odd_date_code
 from coachlib.analysis.week.week import Unreadable
 from coachlib.errors import CoachError
+from coachlib.files.fit.reading import READER_VERSION
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.diarytext import ReadDiary
 from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.store.index import Entry, IndexedPart
+from coachlib.files.store.kept import KeptJudgements, key_of
+from coachlib.files.store.store import Store
 from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
-from coachlib.report.words.catalogue import sentence
+
+#: A change between two sports of one file: it is named, not judged.
+TRANSITION = "transition"
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class OpenRecording:
-    """A recording that could be opened: its session, what was decided about it, its diary row."""
+    """One session of a recording: what was decided about it, its diary row; its samples once they are asked for."""
 
     path: Path
-    activity: Activity
+    part: int
+    is_main: bool
+    sha256: str
+    sport: str
     decisions: Decisions | None
     row: DiaryRow | None
     on: date
+    store: Store
 
     @property
     def name(self) -> str:
         """The file's name without its ending."""
         return self.path.stem
 
+    @cached_property
+    def activity(self) -> Activity:
+        """The decoded session.
+
+        Raises
+        ------
+        FileProblem
+            When the file cannot be read any more.
+        """
+        parts = self.store.parts(self.path, sha256=self.sha256)
+        return next(p for p in parts if p.part == self.part)
+
 
 @dataclass(kw_only=True, eq=False)
 class Recordings:
     """Everything an athlete recorded; nothing is read before it is asked for, and nothing twice.
 
-    ``unreadable`` fills as recordings are opened: those that cannot be used, or not with their decisions.
-    A recording whose date cannot be on the day ``today`` is named there and left out.
+    ``unreadable`` fills as recordings are looked at: those that cannot be used, or not with their decisions.
+    ``today`` is the athlete's day: recordings dated beyond it are named and left out.
     """
 
     folder: RosterFolder
     own: AthleteFolder
-    today: date = field(default_factory=date.today)
+    today: date | None = None
     unreadable: dict[str, Unreadable] = field(default_factory=dict)
-    _opened: dict[Path, Activity | None] = field(default_factory=dict)
-    _judged: dict[Path, JudgedRecording] = field(default_factory=dict)
+    _judged: dict[tuple[Path, int], JudgedRecording] = field(default_factory=dict)
 
     @cached_property
     def athlete(self) -> Athlete:
@@ -64,9 +89,25 @@ class Recordings:
         return self.athlete.time_zone or self.folder.settings.time_zone
 
     @cached_property
-    def paths(self) -> tuple[Path, ...]:
-        """The recordings' files, by name."""
-        return self.own.recordings()
+    def entries(self) -> tuple[Entry, ...]:
+        """The recordings as the index has them, those with an impossible date left out and named."""
+        here = set(self.own.recordings())
+        today = self.today or datetime.now(ZoneInfo(self.zone) if self.zone else UTC).date()
+        kept = []
+        for entry in self.folder.index.entries(self.own.recordings_dir):
+            if entry.path not in here:
+                continue
+            problem = entry.problem
+            if not problem and not is_possible(on := self._local(entry, entry.part).date(), today=today):
+                problem = (
+                    f"it is dated {on}, which cannot be: it is left out. Set the watch's clock, and export the "
+                    "recording again if you can."
+                )
+            if problem:
+                self.unreadable[entry.path.stem] = Unreadable(recording=entry.path.stem, sentence=problem)
+            else:
+                kept.append(entry)
+        return tuple(kept)
 
     @cached_property
     def diary(self) -> ReadDiary:
@@ -75,66 +116,109 @@ class Recordings:
 
     @cached_property
     def matched(self) -> Matched:
-        """Which row belongs to which recording."""
-        return match(self.diary.rows, list(self.starts()))
-
-    def starts(self) -> Iterator[tuple[str, datetime]]:
-        """Every readable recording's name and local start."""
-        for path in self.paths:
-            activity = self._activity(path)
-            if activity is not None:
-                yield path.stem, activity.local_start(self.zone)
+        """Which row belongs to which session, by ``session_name``."""
+        starts = [
+            (session_name(entry, part), self._local(entry, part))
+            for entry in self.entries
+            for part in _sessions(entry)
+        ]
+        return match(self.diary.rows, starts)
 
     def open(self, start: date | None = None, stop: date | None = None) -> Iterator[OpenRecording]:
-        """The recordings of the days from ``start`` up to, not with, ``stop``, with their decisions."""
-        for path in self.paths:
-            activity = self._activity(path)
-            if activity is None:
+        """The sessions of the days from ``start`` up to, not with, ``stop``, with their decisions."""
+        for entry in self.entries:
+            days = {part.number: self._local(entry, part).date() for part in _sessions(entry)}
+            wanted = {
+                n
+                for n, day in days.items()
+                if (start is None or day >= start) and (stop is None or day < stop)
+            }
+            if not wanted:
                 continue
-            day = activity.started_on(self.zone)
-            if (start is None or day >= start) and (stop is None or day < stop):
-                yield self._with_decisions(path, activity)
+            decided = self._decided(entry)
+            for part in _sessions(entry):
+                if part.number in wanted:
+                    yield OpenRecording(
+                        path=entry.path,
+                        part=part.number,
+                        is_main=part.number == entry.main,
+                        sha256=entry.sha256,
+                        sport=part.sport,
+                        decisions=decided.get(part.number),
+                        row=self.matched.rows.get(session_name(entry, part)),
+                        on=days[part.number],
+                        store=self.folder.store,
+                    )
 
     def judged(self, recording: OpenRecording) -> JudgedRecording:
-        """The one judgement of a recording."""
-        if recording.path not in self._judged:
-            self._judged[recording.path] = judge(
-                recording.name,
-                recording.activity,
-                recording.decisions,
-                self.athlete,
-                recording.row,
-                criterion_pct=self.folder.settings.criterion_pct,
-                time_zone=self.zone,
-            )
-        return self._judged[recording.path]
+        """The one judgement of a session, kept from before where it was made from the same."""
+        at = recording.path, recording.part
+        if at not in self._judged:
+            key = self._key(recording)
+            name = f"{recording.name}.{recording.part}"
+            found = self._kept.get(name, key)
+            if found is None:
+                found = judge(
+                    recording.name,
+                    recording.activity,
+                    recording.decisions,
+                    self.athlete,
+                    recording.row,
+                    criterion_pct=self.folder.settings.criterion_pct,
+                    time_zone=self.zone,
+                )
+                self._kept.keep(name, key, found)
+            self._judged[at] = found
+        return self._judged[at]
 
-    def _activity(self, path: Path) -> Activity | None:
-        if path not in self._opened:
+    def judged_until(self, stop: date) -> Iterator[JudgedRecording]:
+        """Every session before a day, judged; a recording that cannot be opened any more is told and passed over."""
+        for recording in self.open(None, stop):
             try:
-                activity = self.folder.store.activity(path)
-                odd = odd_date_code(activity.started_on(self.zone), today=self.today)
-                said = sentence(odd) if odd else ""
+                yield self.judged(recording)
             except CoachError as problem:
-                activity, said = None, str(problem)
-            self._opened[path] = None if said else activity
-            if said:
-                self.unreadable[path.stem] = Unreadable(recording=path.stem, sentence=said)
-        return self._opened[path]
+                self.unreadable[recording.name] = Unreadable(recording=recording.name, sentence=str(problem))
 
-    def _with_decisions(self, path: Path, activity: Activity) -> OpenRecording:
-        decisions = None
+    @property
+    def days(self) -> set[date]:
+        """The local days on which something was recorded."""
+        return {self._local(e, p).date() for e in self.entries for p in _sessions(e)}
+
+    @cached_property
+    def _kept(self) -> KeptJudgements:
+        return KeptJudgements(self.folder.store.folder / "judged" / self.own.slug)
+
+    def _key(self, recording: OpenRecording) -> str:
+        return key_of(
+            (
+                __version__, READER_VERSION, judging.METHOD, steady_stretch.METHOD, recording.sha256, recording.part,
+                recording.decisions, recording.row, self.athlete, self.folder.settings.criterion_pct, self.zone,
+            )
+        )  # fmt: skip
+
+    def _decided(self, entry: Entry) -> dict[int, Decisions]:
+        """What was decided about each session; where that cannot be read it is told, and nothing is."""
         try:
-            decisions = self.own.decisions(path, activity.sha256)
-            if decisions is not None and decisions.part not in (None, activity.part):
-                activity = self.folder.store.activity(path, part=decisions.part)
+            return self.own.decisions_of_parts(entry.path, entry.sha256).by_part(entry.main)
         except CoachError as problem:
             said = f"taken without its decisions, since {problem}"
-            self.unreadable[path.stem] = Unreadable(recording=path.stem, sentence=said)
-        return OpenRecording(
-            path=path,
-            activity=activity,
-            decisions=decisions,
-            row=self.matched.rows.get(path.stem),
-            on=activity.started_on(self.zone),
-        )
+            self.unreadable[entry.path.stem] = Unreadable(recording=entry.path.stem, sentence=said)
+            return {}
+
+    def _local(self, entry: Entry, part: IndexedPart) -> datetime:
+        """A session's start in the athlete's zone; else with the file's own offset; else in UTC."""
+        if self.zone:
+            return part.started_at.astimezone(ZoneInfo(self.zone))
+        if entry.utc_offset_s is not None:
+            return part.started_at.astimezone(timezone(timedelta(seconds=entry.utc_offset_s)))
+        return part.started_at
+
+
+def _sessions(entry: Entry) -> tuple[IndexedPart, ...]:
+    """The sessions of a file without changes between sports; the main one is always there."""
+    return tuple(p for p in entry.parts if p.sport != TRANSITION or p.number == entry.main)
+
+
+def session_name(entry: Entry, part: IndexedPart) -> str:
+    """A session's name: the file's, with its number behind where it is not the file's main one."""
+    return entry.path.stem if part.number == entry.main else f"{entry.path.stem}:{part.number + 1}"

@@ -14,12 +14,14 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from benchmarks.runs import steady_run, with_artefacts
 from built_activity import built_activity
-from coachlib.analysis.recording.drift_test import detect, judge
 
+from coachlib.analysis.recording.detected import detect
+from coachlib.analysis.recording.judge import judge
 from coachlib.errors import CoachError
 from coachlib.measures.common.spans import inside
 from coachlib.measures.drift_test.drift import drift_map, heart_rate_drift
 from coachlib.measures.recording.artefacts import suggest_exclusions
+from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions, Window
 
 
@@ -107,13 +109,15 @@ def speed() -> None:
     starts, stops = np.arange(0, 5400, 60.0), np.arange(1800, 5400, 60.0)
     long_run = built_activity(seconds=4 * 3600, speed_mps=3.0, cadence_rpm=170.0)
     decisions = Decisions(fit_sha256=long_run.sha256, windows=(Window(start_s=1800, stop_s=12600),))
-    detected = detect(long_run, decisions)
+    detected, somebody = detect(long_run, decisions), Athlete(slug="a", name="A")
     jobs = {
         "drift with interval": lambda: drift_of(run),
         "map of 90 x 60": lambda: drift_map(run.time_s, run.hr_bpm, used, starts_s=starts, stops_s=stops),
         "artefact spans": lambda: suggest_exclusions(run.time_s, run.hr_bpm),
         "detecting in four hours": lambda: detect(long_run, decisions),
-        "judging an edit of four hours": lambda: judge(long_run, decisions, detected),
+        "judging an edit of four hours": lambda: judge(
+            "long", long_run, decisions, somebody, detected=detected
+        ),
     }
     print("\nmedian ms")
     for name, job in jobs.items():

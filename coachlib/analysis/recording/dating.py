@@ -12,6 +12,17 @@ FIRST_POSSIBLE_ON = date(2000, 1, 1)
 LEAVES_OUT = frozenset({"dated in the future", "clock not set"})
 
 
+def is_possible(on: date, *, today: date) -> bool:
+    """Whether a recording can be of a day: neither in the future nor from before the clock was set.
+
+    Examples
+    --------
+    >>> is_possible(date(2031, 1, 1), today=date(2026, 11, 22))
+    False
+    """
+    return FIRST_POSSIBLE_ON <= on <= today + timedelta(days=1)
+
+
 def odd_dates(activity: Activity, *, time_zone: str | None, today: date) -> tuple[Code, ...]:
     """What is to be told about a recording's date.
 

@@ -6,10 +6,12 @@ from itertools import pairwise
 
 import numpy as np
 
+from coachlib.analysis.recording.believed import believed
 from coachlib.analysis.recording.output import OutputSeries, output_of
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.spans import Span, spans_of
 from coachlib.measures.recording import artefacts, steady
+from coachlib.measures.recording.odd_signals import OddSignal
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Stage
 
@@ -23,11 +25,14 @@ STANDING_FRAC, STANDING_S = 0.2, 10.0
 class Detected:
     """What stands out in a recording.
 
+    ``activity`` is the recording without the signals that cannot be facts, ``odd`` what they are.
     ``window`` is the stretch to begin with, None without heart rate; ``not_steady`` says why it tells no drift,
     None where it does.  ``suggestions`` are artefact spans, and pauses with their settling; ``changes_s`` changes of
     setting, ``changes_sure`` whether they are typed in or from indoors.
     """
 
+    activity: Activity
+    odd: tuple[OddSignal, ...]
     time_s: np.ndarray
     output: OutputSeries | None
     changes_s: tuple[float, ...]
@@ -49,7 +54,7 @@ def detect(
     activity : Activity
         The recording.
     decisions : Decisions, optional
-        Only the stages matter: where some are typed in, they tell the changes of setting.
+        Only stages matter, which tell the changes of setting, and which signals are trusted.
     hr_max_bpm : float, optional
         The athlete's maximum. [1/min]
 
@@ -57,6 +62,7 @@ def detect(
     ------
     See ``measures.recording.artefacts`` and ``measures.recording.steady``.
     """
+    activity, odd = believed(activity, decisions)
     samples = activity.samples
     time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
     cadence = samples["cadence_rpm"].to_numpy()
@@ -69,6 +75,8 @@ def detect(
         steady.suggest_window(time_s, hr_bpm, pauses=pauses, changes_s=changes) if has_heart_rate else None
     )
     return Detected(
+        activity=activity,
+        odd=odd,
         time_s=time_s,
         output=output,
         changes_s=changes,

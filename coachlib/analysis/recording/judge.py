@@ -81,6 +81,7 @@ def judge(
     See the README's "From Python".
     """
     detected = detected or detect(activity, decisions, hr_max_bpm=athlete.hr_max_bpm)
+    activity = detected.activity
     zone = time_zone or athlete.time_zone
     on = activity.started_on(zone)
     kind = (decisions.kind if decisions else None) or (diary_row.kind if diary_row else None)
@@ -141,7 +142,7 @@ def judge(
         rpe_load=load.session_rpe_load(rpe, float(running.sum()) / 60) if rpe is not None else None,
         gear=gear_of(activity, equipment, unit="m/s" if output is None else output.unit),
         device=activity.device,
-        caveats=_caveats(activity, hr_s, moving_s, is_enough=enough_hr),
+        caveats=_caveats(activity, detected, hr_s, moving_s, is_enough=enough_hr),
     )
 
 
@@ -253,8 +254,11 @@ def _trimp(time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, athlete: At
     )
 
 
-def _caveats(activity: Activity, hr_s: float, moving_s: float, *, is_enough: bool) -> tuple[Code, ...]:
-    found = [c if isinstance(c, Code) else code("as recorded", sentence=c) for c in activity.caveats]
+def _caveats(
+    activity: Activity, detected: Detected, hr_s: float, moving_s: float, *, is_enough: bool
+) -> tuple[Code, ...]:
+    """What was salvaged, skipped or odd in the recording."""
+    found = [*activity.caveats, *dict.fromkeys(odd.code for odd in detected.odd)]
     if hr_s and not is_enough:
         found.append(code("too little heart rate for load", hr_s=hr_s, moving_s=moving_s))
     return tuple(found)

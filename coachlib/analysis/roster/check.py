@@ -8,7 +8,7 @@ import numpy as np
 
 from coachlib.analysis.recording.duplicates import Duplicate
 from coachlib.analysis.roster.check_finding import CheckFinding, Weight
-from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.codes import code
 from coachlib.measures.common.sampling import LONGEST_STEP_S
 from coachlib.measures.common.spans import inside
 from coachlib.records.activity import Activity
@@ -159,15 +159,11 @@ def odd_date(on: date, *, today: date) -> str | None:
     return "long ago" if on < today - timedelta(days=365.25 * LONG_AGO_YEARS) else None
 
 
-def odd_date_code(on: date, *, today: date) -> Code | None:
-    """What is to be told about a day that cannot be that of a session; None where it can."""
-    odd = odd_date(on, today=today)
-    return code(f"recording from {'the future' if odd == 'future' else odd}", on=on) if odd else None
-
-
 def check_date(slug: str, facts: Facts, *, today: date) -> tuple[CheckFinding, ...]:
     """A recording whose clock was wrong."""
-    found = odd_date_code(facts.local_start.date(), today=today)
-    if found is None:
+    on = facts.local_start.date()
+    odd = odd_date(on, today=today)
+    if odd is None:
         return ()
+    found = code(f"recording from {'the future' if odd == 'future' else odd}", on=on)
     return (CheckFinding(athlete=slug, file=f"{facts.recording}.fit", severity="problem", code=found),)

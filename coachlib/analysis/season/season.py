@@ -173,15 +173,15 @@ def _usual_load(
 
 
 def _drifts(sessions: Sequence[JudgedRecording]) -> tuple[SteadyDrift, ...]:
-    """Drift of every steady session, in order."""
+    """Drift of every valid steady session, at constant output where that is known, in order."""
     return tuple(
         SteadyDrift(
-            on=s.on, recording=s.recording, first_half_bpm=s.drift.first_half_bpm, drift_pct=s.drift.drift_pct,
-            drift_low_pct=s.drift.drift_low_pct, drift_high_pct=s.drift.drift_high_pct,
-            minutes=(s.drift.stop_s - s.drift.start_s) / 60,
+            on=s.on, recording=s.recording, first_half_bpm=found.drift.first_half_bpm, drift_pct=told.drift_pct,
+            drift_low_pct=told.drift_low_pct, drift_high_pct=told.drift_high_pct,
+            minutes=(found.drift.stop_s - found.drift.start_s) / 60,
         )
         for s in sessions
-        if s.drift is not None
+        if (found := s.steady) is not None and not found.is_void and (told := found.held or found.drift)
     )  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
 from coachlib.files.roster.forms import in_words
 from coachlib.files.roster.loading import contents, loaded
 from coachlib.files.roster.places import DERIVED_FOLDER, is_inside, listed
+from coachlib.files.store.index import Index
 from coachlib.files.store.store import Store
 from coachlib.records.roster import RosterSettings
 
@@ -83,6 +84,11 @@ class RosterFolder:
     def store(self) -> Store:
         """The derived store of decoded recordings."""
         return Store(self.path / DERIVED_FOLDER)
+
+    @cached_property
+    def index(self) -> Index:
+        """What lies in the athletes' recordings, without opening them."""
+        return Index.of(self.path / DERIVED_FOLDER)
 
     @property
     def reports_dir(self) -> Path:

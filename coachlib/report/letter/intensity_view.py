@@ -163,7 +163,7 @@ def easy_words(week: WeekResult, season: Season | None, *, is_told: bool) -> tup
         known.pop("this week", None)
     said = ", ".join(f"{_over(when)} {_minutes(easy)}" for when, easy in known.items())
     also = "also " if is_told else ""
-    return (f"Easy days were {also}easy {said} at or below your first threshold." if said else ""), ""
+    return (f"Easy days were {also}easy: {said} at or below your first threshold." if said else ""), ""
 
 
 def _over(when: str) -> str:

@@ -313,5 +313,4 @@ SENTENCES: dict[str, Sentence] = {
         }.get(kind, f"a {kind} is not steady; its window is that of the trial")
     ),
     "too little heart rate": lambda sentence: sentence.removesuffix("."),
-    "as recorded": lambda sentence: sentence.removesuffix("."),
 }  # fmt: skip

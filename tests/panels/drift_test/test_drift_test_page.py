@@ -114,7 +114,7 @@ def test_a_recording_can_be_named_and_says_that_nothing_is_saved(tmp_path):
 
 def test_what_is_too_short_to_judge_is_refused(tmp_path):
     write_roster(tmp_path, seconds=400)
-    with pytest.raises(UnfitTest, match="Heart-rate drift needs 300 s of usable heart rate in each half"):
+    with pytest.raises(UnfitTest, match="The longest even stretch after settling is 7 min; 30 are needed"):
         drift_test_page(tmp_path, "mira", "2026-10-03_treadmill")
 
 

@@ -55,17 +55,17 @@ def test_the_talk_is_suggested_with_its_effect_and_accepted_in_one_message(panel
     before = panel.editor.view["halves"][0]
     view = say(panel, edit="accept", values={"suggestion": number})
     assert view["suggestions"][number]["state"] == "accepted"
-    assert view["suggestions"][number]["effect"] == "−0.1 pp"
+    assert view["suggestions"][number]["effect"] == "−0.1 points"
     assert view["halves"][0] < before
     assert view["exclusions"][0]["is_suggestion"]
 
 
 def test_an_effect_is_what_the_stretch_adds_to_the_drift(panel):
     """The text agrees with the drift worked out with and without the stretch."""
-    with_it = panel.subject.read().test.drift.drift_pct
+    with_it = panel.subject.read().stretch.drift.drift_pct
     view = say(panel, edit="exclude", values={"start_s": 4000.0, "stop_s": 5400.0, "reason": "strap"})
-    without = panel.subject.read().test.drift.drift_pct
-    assert view["exclusions"][0]["effect"] == f"{with_it - without:+.1f} pp".replace("-", "−")
+    without = panel.subject.read().stretch.drift.drift_pct
+    assert view["exclusions"][0]["effect"] == f"{with_it - without:+.1f} points".replace("-", "−")
 
 
 def test_every_answer_is_news_even_when_nothing_changed(panel):
@@ -279,7 +279,7 @@ def test_the_maps_cells_are_the_drifts_of_their_windows(panel):
     starts_s, stops_s, drift_pct = panel.subject.window_map()
     i, j = 10, drift_pct.shape[1] - 1
     say(panel, edit="set_window", values={"start_s": float(starts_s[i]), "stop_s": float(stops_s[j])})
-    assert np.isclose(panel.subject.read().test.drift.drift_pct, drift_pct[i, j])
+    assert np.isclose(panel.subject.read().stretch.drift.drift_pct, drift_pct[i, j])
 
 
 def test_lanes_show_every_second_and_leave_holes_open():

@@ -1,16 +1,25 @@
 """The letter's small print: thresholds, what ordinary sessions say of them, load, version, and the next thing."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from report.season_drawn import BETTER, ordinary, plain, season, week
 from season_parts import anna, day, reading, readings_of, session
 
 from coachlib import __version__
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.measures.season.threshold_watch import SILENT_WEEKS
 from coachlib.records.athlete import Threshold
 from coachlib.report.letter.how_we_know import how_we_know, methods, watch_words
-from coachlib.report.letter.sentences import next_thing
+from coachlib.report.words.catalogue import whole
+
+
+def next_thing(now, behind):
+    """The one thing for next week: what, why, and whether it is a test."""
+    thing = one_thing(AthleteWeek(week=now, season=behind))
+    return SimpleNamespace(what=whole(thing.what), why=whole(thing.why), is_test=thing.is_test)
 
 
 def page_of(*results):
@@ -120,7 +129,7 @@ def test_why_output_says_nothing_yet_is_told():
 def test_a_disagreement_becomes_the_one_thing_unless_the_athlete_is_ill(health):
     fresh = anna(thresholds=(Threshold(which="first", on=day(12), hr_bpm=150),))
     built = with_watch(hr_bpm=158.0, disagrees="higher")
-    thing = next_thing(week([session(day(15, 1), health=health)], fresh), built)
+    thing = next_thing(week([session(day(15, 1), health=health, minutes=90)], fresh), built)
     if health:
         assert thing.what.startswith("Rest until you are well")
     else:

@@ -86,12 +86,12 @@ def test_one_session_does_not_make_a_pattern():
 def test_easy_days_that_were_easy_are_a_sentence():
     sentence, figure = easy_words(week(ordinary()), season(ordinary()), is_told=False)
     assert figure == ""
-    assert sentence.startswith(
-        "Easy days were easy: this week 100 % (100 to 100), over four weeks 100 % (100 to 100) of their time"
+    assert sentence == (
+        "Easy days were easy: this week 120 of 120 min, over four weeks 480 of 480 min at or below your first threshold."
     )
     sentence, _ = easy_words(week(ordinary()), season(ordinary()), is_told=True)
-    assert sentence.startswith(
-        "Easy days were easy too: over four weeks 100 % (100 to 100) of their time lay at or below"
+    assert sentence == (
+        "Easy days were also easy: over four weeks 480 of 480 min at or below your first threshold."
     )
     assert easy_words(week(ordinary()), None, is_told=True) == ("", "")
 
@@ -100,7 +100,7 @@ def test_easy_days_that_were_easy_are_a_sentence():
     ("rates", "title"),
     [
         ((160, 160), "Easy days were not easy, this week and over four weeks"),
-        ((150, 150), "Whether easy days were easy is open, this week and over four weeks"),
+        ((150, 150), "Whether easy days were easy we cannot tell, this week and over four weeks"),
         ((160, 140), "Were easy days easy? This week: not easy; over four weeks: easy"),
     ],
 )
@@ -118,13 +118,11 @@ def test_easy_days_that_were_not_or_are_open_are_a_figure(rates, title):
     assert [r for r in rows if r.startswith("four weeks: ")]
 
 
-def test_the_figure_writes_share_interval_and_verdict():
+def test_the_figure_writes_minutes_verdict_and_how_far_they_may_be_out():
     sessions = [session(day(15, at), hr=150) for at in (1, 4)]
     _, figure = easy_words(week(sessions), None, is_told=True)
     easy = week(sessions).easy
-    expected = (
-        f"this week: {100 * easy.share_frac:.0f} % ({100 * easy.share_low_frac:.0f} to "
-        f"{100 * easy.share_high_frac:.0f}), open"
-    )
-    assert expected in said(figure)
-    assert "<h3>Whether easy days were easy is open this week</h3>" in figure
+    assert f"this week: {easy.below:.0f} of {easy.minutes:.0f} min, we cannot tell" in said(figure)
+    low, high = (100 * x for x in (easy.share.share_low_frac, easy.share.share_high_frac))
+    assert f"{low:.0f} to {high:.0f} %" in plain(figure)
+    assert "<h3>Whether easy days were easy we cannot tell this week</h3>" in figure

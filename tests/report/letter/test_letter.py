@@ -6,6 +6,7 @@ from dataclasses import replace
 from report.season_drawn import ordinary, plain, season, week
 from season_parts import anna, day, session
 
+from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.records.athlete import Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.report.letter import letter
@@ -33,25 +34,18 @@ def test_zones_nobody_went_to_are_left_out():
 
 
 def test_a_test_stands_before_everything_else_with_its_interval():
-    sessions = [
-        *ordinary(),
-        session(day(15, 5), hr=150, kind="drift test", drift_pct=2.0, window_from="decisions"),
-    ]
-    sessions = [
-        replace(s, drift=replace(s.drift, day_low_pct=0.0, day_high_pct=4.0)) if s.drift else s
-        for s in sessions
-    ]
+    sessions = [*ordinary(), session(day(15, 5), hr=150, kind="drift test", drift_pct=2.0)]
     page = letter.evidence(week(sessions, BOTH), season(sessions, athlete=BOTH))
     drift = sessions[-1].drift
     assert titles(page)[0] == (
         f"Saturday: heart rate rose {drift.drift_pct:.1f} % ({drift.drift_low_pct:.1f} to {drift.drift_high_pct:.1f}) "
-        "over 60 steady minutes"
+        "over 60 min"
     )
-    assert "<p>Easy days were easy: this week" in plain(page)
+    assert "<p>Easy days were easy: this week 120 of 120 min" in plain(page)
 
 
 def test_an_ordinary_steady_session_is_no_figure():
-    sessions = [replace(s, drift=session(s.on, drift_pct=2.0).drift) for s in ordinary()]
+    sessions = [replace(s, steady=session(s.on, drift_pct=2.0).steady) for s in ordinary()]
     assert len(titles(letter.evidence(week(sessions, BOTH), season(sessions, athlete=BOTH)))) == 1
 
 
@@ -62,7 +56,9 @@ def test_a_week_without_sessions_rests_on_nothing():
     assert letter.evidence(empty, season(before, athlete=BOTH)) == ""
     assert "There are two diary entries this week but no recording." in letter.lead(empty)
     assert "There is one diary entry this week" in letter.lead(week(before, BOTH, diary=rows[:1]))
-    assert "Rest until you are well" in letter.next_thing(empty, season(before, athlete=BOTH))
+    assert "Rest until you are well" in letter.next_thing(
+        AthleteWeek(week=empty, season=season(before, athlete=BOTH))
+    )
 
 
 def test_without_a_season_the_section_is_left_out():

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from coachlib.analysis.recording.detected import detect
 from coachlib.analysis.recording.judge import judge
+from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.week.calendar import week_of
 from coachlib.analysis.week.week import analyse_week
 from coachlib.records.athlete import Athlete
@@ -52,7 +53,7 @@ def made(rows, of_session, athlete, note=None):
     session = judge("run", ACTIVITY, None, athlete, of_session, detected=DETECTED, time_zone="Europe/Vienna")
     week = analyse_week(WEEK, [session], athlete, settings=RosterSettings(name="R"), diary=rows, note=note)
     blocks = [
-        letter.head(week), letter.lead(week), letter.note(week), letter.next_thing(week, None), letter.evidence(week, None),
+        letter.head(week), letter.lead(week), letter.note(week), letter.next_thing(AthleteWeek(week=week)), letter.evidence(week, None),
         letter.season(week, None), days(week), how_we_know(week, None),
     ]  # fmt: skip
     return render(blocks, title="A week"), numbers(week)
