@@ -14,6 +14,7 @@ from typing import Protocol
 
 from coachlib.measures.common.codes import Code, code
 from coachlib.records.athlete import Athlete
+from coachlib.records.decisions import UNSTEADY_KINDS
 
 #: The test at its own settings: settling and the hour. [min]
 TEST_MINUTES = 75.0
@@ -23,8 +24,6 @@ LOOK_BACK_DAYS = 30
 SESSIONS_BACK = 3
 #: Below this age a guardian consents and nothing hard is asked. [years]
 OF_AGE = 18
-#: Kinds that are not steady.
-UNSTEADY_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
 #: Of these no setting of the roster relieves anybody.
 _BLOCKS = {
     "ill": "no test while ill", "injured": "no test while injured", "pregnant": "no test in pregnancy", "travel": "no test while away", "altitude": "no test while away",

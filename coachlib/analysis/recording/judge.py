@@ -26,15 +26,13 @@ from coachlib.measures.recording import steady
 from coachlib.measures.week import load
 from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
-from coachlib.records.decisions import Decisions, Exclusion, Purpose, Window
+from coachlib.records.decisions import UNSTEADY_KINDS, Decisions, Exclusion, Purpose, Window
 from coachlib.records.diary import DiaryRow
 
 #: Rises when the judgement of the same recording changes; kept judgements of another number are made anew.
 METHOD = "judged recording 1"
 #: Heart rate must be there for this share of the moving time before domains and load are told.  Own choice.
 MIN_HR_FRAC = 0.5
-#: Kinds of session that are not steady, whatever they look like.
-UNSTEADY_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
 
 
 def judge(

@@ -165,5 +165,5 @@ def check_date(slug: str, facts: Facts, *, today: date) -> tuple[CheckFinding, .
     odd = odd_date(on, today=today)
     if odd is None:
         return ()
-    found = code(f"recording from {'the future' if odd == 'future' else odd}", on=on)
+    found = code("recording from the future" if odd == "future" else "recording from long ago", on=on)
     return (CheckFinding(athlete=slug, file=f"{facts.recording}.fit", severity="problem", code=found),)

@@ -61,7 +61,7 @@ class LactateThresholds:
     first_high_load: float | None
     second_low_load: float | None
     second_high_load: float | None
-    warnings: tuple[str, ...]
+    warnings: tuple[Code, ...]
     caveats: tuple[Code, ...]
 
 
