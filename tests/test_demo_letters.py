@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from report.test_browser import opened
+from report.page.test_browser import opened
 
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.weeks import write_weeks

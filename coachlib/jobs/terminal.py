@@ -21,7 +21,7 @@ _PLAIN = {
     "Ø": "O", "ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ı": "i", "œ": "oe", "Œ": "Oe", "þ": "th", "ð": "d",
 }  # fmt: skip
 #: Room for the last column of a table; with less the rows are put one below the other.  Own choice.
-_LEAST_ROOM = 28
+_LEAST_ROOM = 20
 _GAP = "  "
 
 
@@ -100,7 +100,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, width: int | N
         return [line for row in cells for line in _paragraph(heads, row, width or 0)]
     lines = []
     for row in [list(heads), *cells]:
-        first, *more = _wrapped(row[-1], room)
+        first, *more = wrapped(row[-1], room)
         beside = [cell + " " * (w - _signs(cell)) for cell, w in zip(row[:-1], widths[:-1], strict=True)]
         lines.append(_GAP.join([*beside, first]).rstrip())
         left = " " * (sum(widths[:-1]) + len(_GAP) * (len(widths) - 1))
@@ -113,11 +113,11 @@ def _paragraph(heads: Sequence[str], row: Sequence[str], width: int) -> Iterator
     yield row[0]
     for head, cell in zip(heads[1:], row[1:], strict=True):
         if cell:
-            yield from _wrapped(f"{head}: {cell}", width, first="  ", more="    ")
+            yield from wrapped(f"{head}: {cell}", width, first="  ", more="    ")
 
 
-def _wrapped(text: str, width: int | None, *, first: str = "", more: str = "") -> list[str]:
-    """A text in lines; a word or a path stays whole, so that it can be copied."""
+def wrapped(text: str, width: int | None, *, first: str = "", more: str = "") -> list[str]:
+    """A text in lines; a word or a path stays whole, so that it can be copied; ``width`` None: one line."""
     if width is None:
         return [first + text]
     lines = textwrap.wrap(

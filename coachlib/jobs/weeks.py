@@ -13,7 +13,7 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.call_sheet import SheetMade, make_call_sheet
 from coachlib.jobs.history import latest_week
 from coachlib.jobs.letters import LetterMade, failed_letter, make_letter
-from coachlib.jobs.terminal import progress, table, tell
+from coachlib.jobs.terminal import progress, table, tell, wrapped
 from coachlib.report.words import wording
 from coachlib.report.workbooks.runner import BookRunner
 
@@ -157,15 +157,16 @@ def _told(
     rows = [row for each in made for row in _rows(each, folder.path, several=len(weeks) > 1)]
     heads = ["athlete", "sessions", "report", "anything wrong"]
     lines = [head, *table(["week", *heads] if len(weeks) > 1 else heads, rows, width=width), ""]
+    more = []
     starts = folder.settings.week_starts
     stop = first_day(weeks[-1], starts=starts) + timedelta(days=6)
     if stop >= today:
-        lines.append(f"Week {weeks[-1]} is unfinished: it lasts until {day_in_words(stop)}.")
+        more.append(f"Week {weeks[-1]} is unfinished: it lasts until {day_in_words(stop)}.")
     elif is_default and stop + timedelta(days=7) < today:
-        lines.append(f"{weeks[-1]} is the latest week with a recording; name a later one with --week.")
+        more.append(f"{weeks[-1]} is the latest week with a recording; name a later one with --week.")
     if left := _left_alone(made):
-        lines.append(left)
-    return [*lines, *_next_steps(made, folder)]
+        more.append(left)
+    return lines + [line for said in (*more, *_next_steps(made, folder)) for line in wrapped(said, width)]
 
 
 def _rows(each: WeekMade, root: Path, *, several: bool) -> list[list[str]]:

@@ -16,6 +16,7 @@ from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.panels.recording.trace_editor import TraceEditor
 from coachlib.records.activity import Part
 from coachlib.report.words import wording
+from coachlib.report.words.sports import sport_in_words
 
 
 class RecordingPanel(ipywidgets.VBox):
@@ -200,7 +201,7 @@ def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
 
 
 def _name_of_part(part: Part) -> str:
-    return f"{part.number}: {part.sport or 'unknown sport'}, {wording.duration(part.stop_s - part.start_s)}"
+    return f"{part.number}: {sport_in_words(part.sport)}, {wording.duration(part.stop_s - part.start_s)}"
 
 
 def recordings_of(athlete: AthleteFolder) -> tuple[Path, ...]:
