@@ -692,8 +692,8 @@ def test_what_is_not_whole_and_what_was_assumed_about_time_is_told(alone, downlo
     status, out, err = ran(capsys, "add", alone, downloads)
     assert (status, err) == (WELL, "")
     assert "3 files looked at: 3 added (1 of them not whole)." in out
-    assert "  but the file's header announces" in out
-    assert "  but the device dates this recording " in out
+    assert "  The file's header announces" in out
+    assert "25 March 2032" in out
     assert (
         "UTC was taken for three recordings, since neither the file nor the roster knows the time zone" in out
     )

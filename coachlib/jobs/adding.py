@@ -2,11 +2,11 @@
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import product
 from pathlib import Path
 
-from coachlib.analysis.recording.dating import has_true_date
+from coachlib.analysis.recording.dating import has_true_date, is_utc_taken, odd_date
 from coachlib.analysis.recording.duplicates import Duplicate, duplicate_of
 from coachlib.errors import FileProblem, KnownAlready, RosterProblem
 from coachlib.files.atomic import write_bytes
@@ -16,17 +16,23 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.store.index import Index
 from coachlib.files.store.store import sha256_of
+from coachlib.measures.common.codes import Code, code
 from coachlib.records.activity import Activity
 from coachlib.report.words.sports import NOT_NAMED, sport_in_words
+
+#: What says that a file is not whole, though what is there was read.
+NOT_WHOLE = frozenset({"file damaged", "file cut", "header mended", "checksum wrong", "totals differ"})
+_ODD_CLOCK = frozenset({"counted from power-on", "local time odd"})
 
 
 @dataclass(frozen=True, kw_only=True)
 class Added:
-    """A recording that was filed away: whose it is, where it lies, and what it holds."""
+    """A recording that was filed away: whose it is, where it lies, what it holds, and what is to be told of it."""
 
     athlete: str
     path: Path
     activity: Activity
+    told: tuple[Code, ...] = ()
 
 
 def add_recording(
@@ -36,6 +42,7 @@ def add_recording(
     *,
     anyway: bool = False,
     index: Index | None = None,
+    today: date | None = None,
 ) -> Added:
     """Copy a FIT file into an athlete's recordings under a dated name; the original stays as it is.
 
@@ -50,6 +57,8 @@ def add_recording(
         are never filed twice.
     index : Index, optional
         What lies there already, where several files are added one after another.
+    today : date, optional
+        The day by which a recording's date is told odd; without it the computer's.
 
     Raises
     ------
@@ -58,6 +67,7 @@ def add_recording(
     RosterProblem
         When the session is there already.
     """
+    today = today or date.today()
     index = index or Index.of(roster.store.folder)
     if not source.is_file():
         found = "is a folder" if source.is_dir() else "is not there"
@@ -71,12 +81,20 @@ def add_recording(
     with folder.held(folder.recordings_dir):
         refuse_same_bytes(roster, source, index=index)
         parts = roster.store.parts(source)
-        _refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway)
+        _refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway, today=today)
         activity = chosen(parts, None)
         zone = folder.athlete().time_zone or roster.settings.time_zone
         path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
         write_bytes(path, fit_bytes(source))
-    return Added(athlete=folder.slug, path=path, activity=activity)
+    return Added(athlete=folder.slug, path=path, activity=activity, told=_told(parts, activity, zone, today))
+
+
+def _told(parts: tuple[Activity, ...], main: Activity, zone: str | None, today: date) -> tuple[Code, ...]:
+    """What the coach should know of a new recording at once: not whole, a wrong date, no zone."""
+    odd = odd_date(main.started_on(zone), today=today)
+    found = [odd] if odd is not None else []
+    found += dict.fromkeys(c for part in parts for c in part.caveats if c.name in NOT_WHOLE | _ODD_CLOCK)
+    return (*found, *([code("utc taken")] if is_utc_taken(main, zone) else []))
 
 
 def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> None:
@@ -103,6 +121,7 @@ def _refuse_same_session(
     *,
     index: Index,
     anyway: bool,
+    today: date,
 ) -> None:
     """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened.
 
@@ -122,7 +141,7 @@ def _refuse_same_session(
                 raise KnownAlready(
                     f"{source.name} holds the same values as {entry.path.name}, exported again"
                 )
-            if not anyway and has_true_date(other) and has_true_date(new):
+            if not anyway and all(has_true_date(each, today=today) for each in (other, new)):
                 raise RosterProblem(_refusal(source, entry.path, likeness))
 
 

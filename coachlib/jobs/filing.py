@@ -8,30 +8,20 @@ from datetime import date
 from functools import partial
 from pathlib import Path, PurePath
 
-from coachlib.analysis.recording.dating import odd_dates
 from coachlib.errors import BadArgument, CoachError, FileProblem, KnownAlready, NoSession, RosterProblem
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.store.index import Index
-from coachlib.jobs.adding import Added, add_recording
+from coachlib.jobs.adding import NOT_WHOLE, Added, add_recording
 from coachlib.jobs.gathering import Source, gather, opened
 from coachlib.jobs.questions import Keyboard, chosen, numbered
 from coachlib.jobs.sorting import Left, Sorter
 from coachlib.jobs.terminal import progress, tell
 from coachlib.records.activity import Activity
 from coachlib.report.words import wording
-from coachlib.report.words.catalogue import sentence
+from coachlib.report.words.catalogue import way_out, ways_out, whole
 from coachlib.report.words.sports import sport_in_words
 
-#: What says that a file was added although it is not whole.
-_NOT_WHOLE = frozenset({"file damaged", "file cut", "totals differ", "header mended", "checksum wrong"})
 _UTC = "utc taken"
-#: Said once a file: what there is to know about a recording that is whole stays for its pages.
-_WORTH_TELLING = _NOT_WHOLE | {
-    "dated in the future",
-    "clock not set",
-    "counted from power-on",
-    "local time odd",
-}
 #: Of files that nobody looked at, so many are named one by one.
 _MOST_NAMED = 20
 
@@ -148,10 +138,10 @@ def _add_one(
         with opened(source) as path:
             if athlete is not None:
                 done: Added | Left = add_recording(
-                    roster, roster.athlete(athlete), path, anyway=anyway, index=index
+                    roster, roster.athlete(athlete), path, anyway=anyway, index=index, today=today
                 )
             else:
-                done = sorter.sort(path, label=source.label, anyway=anyway)
+                done = sorter.sort(path, label=source.label, anyway=anyway, today=today)
     except KnownAlready as problem:
         tally.known.append(_about(source.label, str(problem)))
     except NoSession as problem:
@@ -164,20 +154,24 @@ def _add_one(
         if isinstance(done, Left):
             _left(tally.refused, source.label, done.sentence)
         else:
-            _tell_added(done, source.label, roster, tally, today)
+            _tell_added(done, source.label, tally)
 
 
-def _tell_added(done: Added, label: str, roster: RosterFolder, tally: _Tally, today: date) -> None:
-    """Where a recording went, and what is to be known about its file."""
+def _tell_added(done: Added, label: str, tally: _Tally) -> None:
+    """Where a recording went, and what is to be known about it; what holds for many is said once at the end."""
     tell(f"{done.athlete}: {done.path.name} added from {label}")
-    zone = roster.athlete(done.athlete).athlete().time_zone or roster.settings.time_zone
-    codes = [*done.activity.caveats, *odd_dates(done.activity, time_zone=zone, today=today)]
-    for each in codes:
-        if each.name in _WORTH_TELLING:
-            tell(f"  but {sentence(each)}")
+    names = {each.name for each in done.told}
+    for each in done.told:
+        if each.name != _UTC:
+            way = f" {_capital(way_out(each))}." if each.name in ways_out() else ""
+            tell(f"  {whole(each)}{way}")
     tally.added.append(done)
-    tally.not_whole += any(each.name in _NOT_WHOLE for each in codes)
-    tally.in_utc += any(each.name == _UTC for each in codes)
+    tally.not_whole += bool(names & NOT_WHOLE)
+    tally.in_utc += _UTC in names
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _left(kind: list[str], label: str, why: str) -> None:

@@ -3,6 +3,7 @@
 import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from coachlib.files.roster.folder import RosterFolder
@@ -49,7 +50,7 @@ class Sorter:
             for entry in self._index.entries(roster.athlete(slug).recordings_dir):
                 self._learn(entry.device, slug)
 
-    def sort(self, source: Path, *, label: str, anyway: bool = False) -> Added | Left:
+    def sort(self, source: Path, *, label: str, today: date, anyway: bool = False) -> Added | Left:
         """File one recording away, or leave it where nobody says whose it is.
 
         Parameters
@@ -58,7 +59,7 @@ class Sorter:
             The recording, unpacked.
         label : str
             What it is called where it comes from.
-        anyway : bool
+        today, anyway
             As for ``add_recording``.
 
         Raises
@@ -73,7 +74,7 @@ class Sorter:
         if slug is None:
             return Left(sentence=self._whose(label, owners))
         added = add_recording(
-            self._roster, self._roster.athlete(slug), source, anyway=anyway, index=self._index
+            self._roster, self._roster.athlete(slug), source, anyway=anyway, index=self._index, today=today
         )
         self._learn(activity.device, slug)
         return added

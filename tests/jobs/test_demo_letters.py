@@ -16,7 +16,7 @@ from report.page.test_browser import opened
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.weeks import write_weeks
 
-DEMO = Path(__file__).parent.parent / "athletes_demo"
+DEMO = Path(__file__).parents[2] / "athletes_demo"
 ATHLETES = sorted(p.parent.name for p in DEMO.glob("*/athlete.toml"))
 WEEK = "2026-W47"
 
