@@ -50,7 +50,7 @@ def read_athlete_week(
     athlete : str or None
         Folder name or person's name; None takes the first of the roster.
     week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+        ISO name such as "2026-W41"; None takes the roster's latest that is over and holds a recording.
 
     Raises
     ------
@@ -82,7 +82,7 @@ def read_call_sheet(roster: str | Path | None, week: str | None = None) -> Roste
     roster : path or None
         The roster's folder; None takes the one the environment names.
     week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+        ISO name such as "2026-W41"; None takes the roster's latest that is over and holds a recording.
 
     Raises
     ------
@@ -191,25 +191,33 @@ def read_history(
 
 
 def latest_week(folder: RosterFolder, *, today: date | None = None) -> str:
-    """The week of the roster's last recording that can be of its day.
+    """The roster's latest week that is over and holds a recording; the present one where there is no other.
+
+    A recording whose date cannot be moves nobody's week.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    today : date, optional
+        The day on which this is asked; by default as the computer's clock says.
 
     Raises
     ------
     RosterProblem
-        When there is no readable recording at all.
+        When there is no readable recording with a date that can be.
     """
-    days = []
+    today = today or date.today()
+    starts = folder.settings.week_starts
+    days: set[date] = set()
     for slug in folder.athletes():
         try:
-            recordings = Recordings(folder=folder, own=folder.athlete(slug), today=today)
-            last = recordings.last_day
+            days |= Recordings(folder=folder, own=folder.athlete(slug), today=today).days
         except CoachError:
             continue
-        if last is not None:
-            days.append(last)
     if not days:
         raise RosterProblem(
-            f"{folder.path} has no readable recording yet; file some away with "
-            "`coachlib add ROSTER ATHLETE FILE.fit`"
+            f"{folder.path} has no readable recording yet; file some away with `coachlib add ROSTER FILES`"
         )
-    return week_of(max(days), starts=folder.settings.week_starts)
+    present = first_day(week_of(today, starts=starts), starts=starts)
+    return week_of(max((on for on in days if on < present), default=max(days)), starts=starts)

@@ -20,6 +20,7 @@ from coachlib.panels.recording.trace_editor import TraceEditor
 from coachlib.panels.recording.unsaved import Unsaved
 from coachlib.records.activity import Part
 from coachlib.report.words import wording
+from coachlib.report.words.sports import sport_in_words
 
 
 class RecordingPanel(ipywidgets.VBox):
@@ -216,12 +217,7 @@ def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
 
 
 def _name_of_part(part: Part) -> str:
-    return f"{part.number + 1}: {_sport(part)}, {wording.duration(part.stop_s - part.start_s)}"
-
-
-def _sport(part: Part) -> str:
-    """The sport in words; what a watch calls generic says nothing."""
-    return part.sport if part.sport and part.sport != "generic" else "session"
+    return f"{part.number + 1}: {sport_in_words(part.sport)}, {wording.duration(part.stop_s - part.start_s)}"
 
 
 def recordings_of(athlete: AthleteFolder) -> tuple[Path, ...]:
