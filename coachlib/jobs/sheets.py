@@ -4,13 +4,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from coachlib import __version__
-from coachlib.analysis.first_threshold.machine import machine_of
-from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
+from coachlib.analysis.first_threshold.series import Series
 from coachlib.analysis.zones.plan import ZonePlan
-from coachlib.errors import TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.jobs.field_tests.drift_tests import read_drift_tests
+from coachlib.jobs.field_tests.drift_tests import read_drift_tests, series_of_tests
 from coachlib.jobs.publishing import Page, publish
 from coachlib.measures.common.codes import Code
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
@@ -56,17 +54,8 @@ def save_protocol_sheet(
     """
     athlete = own.athlete()
     if series is None:
-        known = read_drift_tests(folder, own)
-        tests, _ = of_sport(known.tests, next(iter(sports_of(known.tests)), ""))
-        try:
-            series = analyse_series(
-                tests,
-                athlete,
-                criterion_pct=folder.settings.criterion_pct,
-                machine=machine_of(athlete, tests),
-            )
-        except TooLittleData:
-            series = None
+        tests = read_drift_tests(folder, own).tests
+        series = series_of_tests(tests, athlete, criterion_pct=folder.settings.criterion_pct)
     plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach, against=against)
     return _save(
         folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE

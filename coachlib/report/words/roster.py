@@ -274,6 +274,10 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
+    "threshold from before illness": lambda hr_bpm, on: (
+        f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.short_date(on)}, when ill or hurt, and "
+        "was not checked since"
+    ),
     "test due": _due,
     "trend up": _trend_up,
     "trend down": _trend_down,
@@ -299,6 +303,7 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "back from illness": _always("short and easy, with the gates before, after and the day after each session"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
+    "threshold from before illness": _always("plan a test"),
     "test due": _always("do a drift test, or accept an estimate"),
     "trend up": _always("tell the athlete; test whether the threshold has moved up"),
     "trend down": _trend_down_out,
