@@ -158,8 +158,7 @@ def _next_test(history: History, week: WeekResult, settings: RosterSettings) -> 
     series = series_of_tests(history.tests, history.athlete, criterion_pct=settings.criterion_pct)
     if first is None or series is None:
         return None
-    of_series = sport_family(series.tests[-1].test.sport)
-    return series.next_test if first.sport is None or sport_family(first.sport) == of_series else None
+    return series.next_test if first.sport is None or sport_family(first.sport) == series.sport else None
 
 
 def _slugs(folder: RosterFolder) -> tuple[str, ...]:
