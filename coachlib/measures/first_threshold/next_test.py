@@ -83,10 +83,10 @@ def target_heart_rate(
     Examples
     --------
     >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold
-    >>> found = estimate_first_threshold([140.0], [0.5], [0.5], hr_max_bpm=190)
-    >>> target, rule = target_heart_rate(found, last_bpm=140.0, hr_max_bpm=190)
+    >>> found = estimate_first_threshold([141.0], [0.5], [0.5], hr_max_bpm=190)
+    >>> target, rule = target_heart_rate(found, last_bpm=141.0, hr_max_bpm=190)
     >>> target, rule.name
-    (152.0, 'aim one step up')
+    (153.0, 'aim one step up')
     """
     guess = code(
         "aim at the best guess" if threshold.has_best_guess else "aim at the middle of what is possible"
@@ -140,8 +140,8 @@ def propose_next_test(
     --------
     >>> from coachlib.measures.first_threshold.drift_series import drift_series
     >>> plan = propose_next_test(
-    ...     FittedSeries(drift_series([143, 152, 160], [0.2, 0.8, 2.5], [0.5] * 3, hr_max_bpm=190)))
-    >>> bool(160 < plan.target_bpm <= 172), plan.enough, plan.rest_days
+    ...     FittedSeries(drift_series([142, 151, 159], [0.2, 0.8, 2.5], [0.5] * 3, hr_max_bpm=190)))
+    >>> bool(159 < plan.target_bpm <= 171), plan.enough, plan.rest_days
     (True, False, 2)
     """
     series, threshold = fitted.series, fitted.threshold

@@ -8,12 +8,11 @@ from typing import Any
 
 import ipywidgets
 from jupyter_core.utils import ensure_event_loop
-from rich.console import Console
 
 from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import CoachError
 from coachlib.files.roster.folder import RosterFolder, open_roster
-from coachlib.jobs.letters import make_letters
+from coachlib.jobs.weeks import write_weeks
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.letter.diary_grid import DiaryGrid
@@ -187,12 +186,14 @@ class LetterPanel(ChoicePanel):
     def _make(self, athletes: tuple[str, ...], week: str, then: str) -> None:
         told = io.StringIO()
         try:
-            failed = make_letters(
+            failed = write_weeks(
                 self._roster.fresh(),
+                today=date.today(),
                 week=week,
                 athletes=athletes,
                 again=True,
-                console=Console(file=told, width=110),
+                width=110,
+                out=told,
             )
             said = told.getvalue()
         except CoachError as problem:

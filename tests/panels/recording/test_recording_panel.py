@@ -90,7 +90,7 @@ def test_save_undo_redo_and_what_changed(panel, written):
 
 def test_what_was_saved_is_what_is_opened(panel, roster):
     say(panel, edit="set_window", values={"start_s": 2000.0, "stop_s": 5000.0})
-    say(panel, edit="exclude", values={"start_s": 3000.0, "stop_s": 3030.0, "reason": "singing"})
+    say(panel, edit="exclude", values={"start_s": 3000.0, "stop_s": 3030.0, "reason": "phone call"})
     say(panel, edit="add_stage")
     say(panel, edit="type_stage", values={"stage": 0, "name": "speed_mps", "text": "10"})
     say(panel, act="save")
@@ -101,7 +101,7 @@ def test_what_was_saved_is_what_is_opened(panel, roster):
 
 def test_two_writers_never_lose_one_anothers_work(panel, roster, written):
     other = recording_panel(roster)
-    say(panel, edit="exclude", values={"start_s": 3000.0, "stop_s": 3030.0, "reason": "singing"})
+    say(panel, edit="exclude", values={"start_s": 3000.0, "stop_s": 3030.0, "reason": "phone call"})
     say(panel, act="save")
     say(other, edit="set_window", values={"start_s": 2000.0, "stop_s": 5000.0})
     view = say(other, act="save")
@@ -109,9 +109,9 @@ def test_two_writers_never_lose_one_anothers_work(panel, roster, written):
     assert "somebody saved" in view["status"]
     assert view["refused_save"]
     assert view["is_dirty"], "the draft is still there"
-    assert "singing" in decisions_path(written[1]).read_text(encoding="utf-8")
+    assert "phone call" in decisions_path(written[1]).read_text(encoding="utf-8")
     view = say(other, act="read again")
-    assert [e["reason"] for e in view["exclusions"]] == ["singing"]
+    assert [e["reason"] for e in view["exclusions"]] == ["phone call"]
     assert not view["refused_save"]
 
 

@@ -9,7 +9,7 @@ const LEAST_VIEW_S = 30;
 const AT_ONCE = 5; // suggestions shown at once, those that matter most
 const STEP_S = { ArrowLeft: -10, ArrowDown: -10, ArrowRight: 10, ArrowUp: 10, PageDown: -60, PageUp: 60 };
 const EDGES = { start: "Window start", both: "Whole window", stop: "Window end" };
-const REASONS = ["talking", "singing", "strap", "pause", "by hand"];
+const REASONS = ["talking", "phone call", "strap", "pause", "by hand"];
 const GUTTER = { left: 50, right: 14, top: 30, axis: 26 };
 
 const clamp = (x, low, high) => Math.min(Math.max(x, low), high);
