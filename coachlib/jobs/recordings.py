@@ -183,9 +183,9 @@ class Recordings:
                 self.unreadable[recording.name] = Unreadable(recording=recording.name, sentence=str(problem))
 
     @property
-    def last_day(self) -> date | None:
-        """The local day of the newest recording; None without any."""
-        return max((self._local(e, p).date() for e in self.entries for p in sessions_of(e)), default=None)
+    def days(self) -> set[date]:
+        """The local days on which something was recorded."""
+        return {self._local(e, p).date() for e in self.entries for p in sessions_of(e)}
 
     @cached_property
     def _kept(self) -> KeptJudgements:

@@ -5,14 +5,12 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from coachlib import __version__
-from coachlib.analysis.first_threshold.machine import machine_of
-from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
+from coachlib.analysis.first_threshold.series import Series
 from coachlib.analysis.week.calendar import week_of
 from coachlib.analysis.zones.plan import ZonePlan
-from coachlib.errors import TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.jobs.field_tests.drift_tests import read_drift_tests
+from coachlib.jobs.field_tests.drift_tests import read_drift_tests, series_of_tests
 from coachlib.jobs.history import week_of_athlete
 from coachlib.jobs.publishing import Page, publish
 from coachlib.jobs.recordings import Recordings
@@ -68,18 +66,8 @@ def save_protocol_sheet(
     if against is None:
         against = against_test(folder, own, today)
     if series is None:
-        known = read_drift_tests(folder, own)
-        tests, _ = of_sport(known.tests, next(iter(sports_of(known.tests)), ""))
-        try:
-            series = analyse_series(
-                tests,
-                athlete,
-                criterion_pct=folder.settings.criterion_pct,
-                machine=machine_of(athlete, tests),
-                today=today,
-            )
-        except TooLittleData:
-            series = None
+        tests = read_drift_tests(folder, own).tests
+        series = series_of_tests(tests, athlete, criterion_pct=folder.settings.criterion_pct, today=today)
     plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach, against=against)
     return _save(
         folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
@@ -90,7 +78,7 @@ def next_day_of(folder: RosterFolder, own: AthleteFolder) -> date:
     """The day after an athlete's last recording or diary row; the computer's where there is neither."""
     recordings = Recordings(folder=folder, own=own)
     days = [row.on for row in recordings.diary.rows if _is_done(row)]
-    days += [recordings.last_day] if recordings.last_day is not None else []
+    days += [max(recordings.days)] if recordings.days else []
     return max(days) + timedelta(days=1) if days else date.today()
 
 

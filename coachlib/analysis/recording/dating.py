@@ -34,3 +34,9 @@ def is_utc_taken(activity: Activity, time_zone: str | None) -> bool:
     """Whether neither the file nor the roster knows the zone that gives days and hours."""
     is_local_already = any(c.name == "counted from power-on" for c in activity.caveats)
     return not time_zone and activity.utc_offset_s is None and not is_local_already
+
+
+def has_true_date(activity: Activity, *, today: date) -> bool:
+    """Whether a recording's own clock can be believed; one that was not set counts from when it was switched on."""
+    is_counted = any(c.name == "counted from power-on" for c in activity.caveats)
+    return not is_counted and odd_date(activity.started_at.date(), today=today) is None

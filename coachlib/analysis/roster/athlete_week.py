@@ -10,6 +10,7 @@ from coachlib.analysis.remarks.open_remarks import Remark, remarks_of
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.measures.common.codes import Code, code
+from coachlib.measures.first_threshold.next_test import NextTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.health import SESSIONS_BACK
 
@@ -19,7 +20,7 @@ class AthleteWeek:
     """The week, the season where there is one, the day of the last recording, the whole diary, and all sessions.
 
     Without ``diary`` what was written is taken from the sessions of the week, without ``history`` the sessions are
-    those of the week.
+    those of the week.  ``next_test`` is what the series of tests of the first threshold's sport asks for; None without one.
     """
 
     week: WeekResult
@@ -27,6 +28,7 @@ class AthleteWeek:
     last_recording_on: date | None = None
     diary: tuple[DiaryRow, ...] = ()
     history: tuple[JudgedRecording, ...] = ()
+    next_test: NextTest | None = None
 
     @property
     def last_day(self) -> date:

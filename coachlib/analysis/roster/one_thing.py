@@ -94,16 +94,19 @@ def _test_due(athlete: AthleteWeek) -> OneThing | None:
     first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
     if first is None:
         return _if_it_fits(athlete, code("steady test by talking"), code("first threshold not known"))
-    if not first.is_stale and not first.threshold.bounded:
+    if not first.is_stale and not first.threshold.bounded and first.ill_since_on is None:
         return None
-    found = setting_at(first.threshold, week.athlete)
+    planned = athlete.next_test
+    found = setting_at(first.threshold, week.athlete) if planned is None else planned.settings
     what = code(
         "repeat the steady test",
-        speed_mps=found.speed_mps,
-        grade=found.grade,
-        power_w=found.power_w,
-        hr_bpm=first.threshold.hr_bpm,
+        speed_mps=found.speed_mps if found else None,
+        grade=found.grade if found else None,
+        power_w=found.power_w if found else None,
+        hr_bpm=first.threshold.hr_bpm if planned is None else planned.target_bpm,
     )
+    if first.ill_since_on is not None:
+        return _if_it_fits(athlete, what, code("first threshold from before illness", on=first.ill_since_on))
     name = "first threshold is a bound" if first.threshold.bounded else "first threshold is old"
     return _if_it_fits(athlete, what, code(name, weeks=first.weeks))
 

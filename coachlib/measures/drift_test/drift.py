@@ -11,7 +11,7 @@ methods tried on simulated runs it alone kept its promise, 80 to 95 % coverage f
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.codes import Code, code
@@ -177,11 +177,13 @@ def _long_run_noise(
     pairs = adjacent.size
     power = float((rest**2).mean())
     if power < 1e-12 or pairs < 4:
-        return _Noise(variance=60 * power, quantile=float(stdtrit(max(pairs - 2, 2), 0.95)))
+        return _Noise(variance=60 * power, quantile=float(scipy.special.stdtrit(max(pairs - 2, 2), 0.95)))
     phi = float((before * after).mean()) / power
     phi = float(np.clip(phi + (1 + 4 * phi) / valid.size, -0.2, 0.9))
     innovation = float(((after - phi * before) ** 2).sum()) / (pairs - 2)
-    return _Noise(variance=BIN_S * innovation / (1 - phi) ** 2, quantile=float(stdtrit(pairs - 2, 0.95)))
+    return _Noise(
+        variance=BIN_S * innovation / (1 - phi) ** 2, quantile=float(scipy.special.stdtrit(pairs - 2, 0.95))
+    )
 
 
 def _slope_drift_pct(

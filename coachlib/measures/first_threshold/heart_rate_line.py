@@ -110,8 +110,8 @@ def heart_rate_line(
 
     Examples
     --------
-    >>> line = heart_rate_line([42.8, 46.4, 45.8], [143, 152, 151], prior_slope=2.2, prior_slope_sd=0.45)
-    >>> bool(line.at(46.4) > line.at(42.8)), line.n_tests
+    >>> line = heart_rate_line([41.0, 44.6, 44.0], [142, 151, 150], prior_slope=2.2, prior_slope_sd=0.45)
+    >>> bool(line.at(44.6) > line.at(41.0)), line.n_tests
     (True, 3)
     """
     x, y = np.asarray(demand, dtype=float), np.asarray(hr_bpm, dtype=float)

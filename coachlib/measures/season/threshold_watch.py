@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.ndimage import gaussian_filter1d
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.constants import DAY_HR_SD_BPM
@@ -219,7 +219,7 @@ def watch_threshold(
     threshold, belief = _start(criterion_pct, accepted_bpm, hr_max_bpm)
     look_up = _curve_table(criterion_pct)
     still = np.eye(threshold.size, dtype=np.float32)
-    wander = gaussian_filter1d(still, WANDER_BPM / _STEP_BPM, axis=0, mode="reflect").T
+    wander = scipy.ndimage.gaussian_filter1d(still, WANDER_BPM / _STEP_BPM, axis=0, mode="reflect").T
     rows: list[WatchWeek] = []
     leaning, silent = "", 0
     for w in range(n_weeks):

@@ -16,7 +16,7 @@ from coachlib.jobs.sheets import against_test, next_day_of, save_protocol_sheet
 from coachlib.measures.common.codes import Code
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
-from coachlib.panels.desk.key_guard import KeyGuard
+from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.first_threshold.machine import MachineFields
 from coachlib.panels.first_threshold.page import (
     SeriesPage,
@@ -71,7 +71,7 @@ class FirstThresholdPanel(ChoicePanel):
             ]
         )  # fmt: skip
         beside = ipywidgets.HBox([acting, self.estimate], layout={"flex_flow": "row wrap"})
-        self.children = [beside, self.grid, self.page, KeyGuard()]
+        self.children = [beside, self.grid, self.page, PageKeeper(athlete=self.athlete)]
         self.guarded(self._open)(None)
 
     def say(self, sentence: str) -> None:

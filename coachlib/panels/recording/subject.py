@@ -118,6 +118,11 @@ class RecordingSubject:
             return Reading(sentence=str(refusal))
         return self._read(moved.decisions, suggestions=())
 
+    @property
+    def seen(self) -> str | None:
+        """Checksum of the decisions as they were read; None where there were none."""
+        return self._seen
+
     def window_map(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Starts and ends [s], and the drift of every window between them [%], for the window map."""
         samples = self.activity.samples

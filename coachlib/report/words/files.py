@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import date, datetime
 
 from coachlib.quantities import SAMPLE_QUANTITIES
+from coachlib.report.words.sports import sport_in_words
 from coachlib.report.words.wording import distance, duration, full_date
 
 #: What the columns of a recording are called.
@@ -40,7 +41,7 @@ def _damaged(n_records: int, at_byte: int, n_bytes: int, last_good_at: datetime 
 
 
 def _sessions(sports: tuple[str, ...], part: int) -> str:
-    named = [f"{number} ({sport or 'unknown sport'})" for number, sport in enumerate(sports[:_MOST_LISTED])]
+    named = [f"{number} ({sport_in_words(sport)})" for number, sport in enumerate(sports[:_MOST_LISTED])]
     more = len(sports) - len(named)
     return (
         f"the file holds {len(sports)} sessions, {', '.join(named)}{f' and {more} more' if more else ''}; "

@@ -283,6 +283,10 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
+    "threshold from before illness": lambda hr_bpm, on: (
+        f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.short_date(on)}, when ill or hurt, and "
+        "was not checked since"
+    ),
     "test due": _due,
     "trend up": _trend_up,
     "trend down": _trend_down,
@@ -310,6 +314,7 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "medicine without dates": _always("ask since when, and write the day and what changed into the profile"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
+    "threshold from before illness": _always("plan a test"),
     "test due": _always("do a drift test, or accept an estimate"),
     "trend up": _always("tell the athlete; test whether the threshold has moved up"),
     "trend down": _trend_down_out,

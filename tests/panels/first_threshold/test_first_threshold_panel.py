@@ -237,7 +237,7 @@ def test_the_protocol_sheet_asks_for_a_settled_hour_and_gives_the_cautions(roste
     for said in (
         "15 minutes at the test's own",
         "60 minutes more",
-        "do not talk and do not sing",
+        "do not talk, not on the phone either",
         "physician",
         "fan on",
     ):
