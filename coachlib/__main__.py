@@ -7,15 +7,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from rich.console import Console
-
 from coachlib import __version__
-from coachlib.analysis.roster.check_finding import CheckFinding
-from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError, refused_by_system
 
 if TYPE_CHECKING:
+    from coachlib.analysis.roster.check_finding import CheckFinding
     from coachlib.files.roster.folder import RosterFolder
+    from coachlib.measures.common.codes import Code
     from coachlib.records.activity import Activity
 
 #: Exit statuses: all well; something a coach should see to; the command was typed wrongly.
@@ -64,6 +62,8 @@ def _roster(typed: argparse.Namespace) -> "RosterFolder":
 
 
 def _week(typed: argparse.Namespace) -> int:
+    from rich.console import Console
+
     from coachlib.jobs.letters import make_letters
 
     return make_letters(
@@ -76,6 +76,8 @@ def _week(typed: argparse.Namespace) -> int:
 
 
 def _check(typed: argparse.Namespace) -> int:
+    from rich.console import Console
+
     from coachlib.jobs.checking import check_roster
     from coachlib.report.words.catalogue import sentence, way_out
 
@@ -95,7 +97,7 @@ def _check(typed: argparse.Namespace) -> int:
     return UNWELL if problems else WELL
 
 
-def _summary(findings: Sequence[CheckFinding], problems: int, n_athletes: int) -> str:
+def _summary(findings: "Sequence[CheckFinding]", problems: int, n_athletes: int) -> str:
     """The last line of a check."""
     who = _counted(n_athletes, "athlete")
     if not findings:
@@ -121,7 +123,17 @@ def _add(typed: argparse.Namespace) -> int:
             status = UNWELL
             continue
         _tell(f"{folder.slug}: {added.path.name} added from {source.name}")
+        _tell_of(added.told)
     return status
+
+
+def _tell_of(codes: "Sequence[Code]") -> None:
+    """What is to be known of a recording that was added, with what can be done about it."""
+    from coachlib.report.words.catalogue import way_out, whole
+
+    for found in codes:
+        way = way_out(found)
+        _tell(f"  {whole(found)} {way[:1].upper()}{way[1:]}.")
 
 
 def _sort(typed: argparse.Namespace) -> int:
@@ -138,6 +150,7 @@ def _sort(typed: argparse.Namespace) -> int:
             status = UNWELL
         else:
             _tell(f"{done.athlete}: {done.added.path.name} added from {source.name}, {done.sentence}")
+            _tell_of(done.added.told)
     return status
 
 
@@ -164,9 +177,9 @@ def _not_added(source: Path, sentence: str) -> None:
 
 
 def _open(typed: argparse.Namespace) -> int:
-    from coachlib.panels.desk.lab import open_lab
+    from coachlib.panels.desk.server import open_desk
 
-    return open_lab(_roster(typed).path)
+    return open_desk(_roster(typed).path, lab=typed.lab, browser=typed.browser)
 
 
 def _tell(line: str, *, to: TextIO | None = None) -> None:
@@ -180,6 +193,8 @@ def _counted(n: int, noun: str) -> str:
 
 def _iso_week(name: str) -> str:
     """A week as typed, or argparse's refusal of it."""
+    from coachlib.analysis.week.calendar import first_day
+
     try:
         first_day(name)
     except BadArgument as error:
@@ -241,9 +256,15 @@ def _parser() -> argparse.ArgumentParser:
     )
     add.set_defaults(run=_add)
 
-    lab = _command(commands, "open", "open the workbooks in JupyterLab", "coachlib open athletes_demo")
-    _add_roster(lab)
-    lab.set_defaults(run=_open)
+    desk = _command(
+        commands, "open", "open the desk: the call sheet in the browser", "coachlib open athletes_demo"
+    )
+    _add_roster(desk)
+    desk.add_argument("--lab", action="store_true", help="open JupyterLab on the workbooks instead")
+    desk.add_argument(
+        "--no-browser", dest="browser", action="store_false", help="print the address instead of opening it"
+    )
+    desk.set_defaults(run=_open)
     return parser
 
 

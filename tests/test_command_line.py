@@ -115,17 +115,21 @@ def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
     }
 
 
-def test_open_starts_the_workbooks_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
+def test_open_serves_the_desk_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
     opened = []
 
-    def open_lab(path):
-        opened.append(path)
+    def open_desk(path, **options):
+        opened.append((path, options))
         return WELL
 
-    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.lab", SimpleNamespace(open_lab=open_lab))
+    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.server", SimpleNamespace(open_desk=open_desk))
     monkeypatch.setenv("COACHLIB_ROSTER", str(roster))
     assert ran(capsys, "open")[0] == WELL
-    assert opened == [roster.resolve()]
+    assert ran(capsys, "open", "--lab", "--no-browser")[0] == WELL
+    assert opened == [
+        (roster.resolve(), {"lab": False, "browser": True}),
+        (roster.resolve(), {"lab": True, "browser": False}),
+    ]
 
 
 def test_it_runs_as_a_module(roster):
@@ -248,7 +252,7 @@ def test_advice_alone_is_well(roster, capsys):
         "letters.",
         "           Start one with a line of columns such as date,start,rpe,talk,health,remarks.",
     ]
-    assert out.endswith("2 athletes checked: 0 problems, 2 advice.\n")
+    assert out.endswith("2 athletes checked: 0 problems, 4 advice.\n")
 
 
 def make_faults(roster):
@@ -284,7 +288,7 @@ def make_faults(roster):
 
 
 FAULTS = [
-    ("eva", "problem", "athlete.toml: the folder eva has no athlete.toml"),
+    ("eva", "problem", "athlete.toml: the folder eva needs athlete.toml"),
     ("mira", "problem", "broken.fit: "),
     (
         "mira",
@@ -304,9 +308,14 @@ FAULTS = [
     ),
     ("mira", "problem", 'diary.csv: line 4: column `rpe` is "11"'),
     ("mira", "advice", "diary.csv: no recording belongs to the row of 2026-10-01, 17:30"),
-    ("mira", "problem", 'diary.csv: the row of 2026-10-02 names the recording "missing"'),
+    ("mira", "problem", "diary.csv: the row of 2026-10-02 names the recording “missing”"),
     ("mira", "advice", "diary.csv: no row belongs to the recording 2026-10-05_run"),
-    ("mira", "problem", "athlete.toml: `hr_max_bpm` is 150, but 2026-10-03_a holds 177 bpm for 10 s"),
+    (
+        "mira",
+        "problem",
+        "athlete.toml: the maximum is 150 bpm, but 5 recordings hold more for ten seconds, the most 177 bpm in "
+        "2026-10-03_a",
+    ),
     ("mira", "advice", "athlete.toml: the thresholds do not stand in the order of their dates"),
     (
         "mira",
@@ -357,11 +366,11 @@ def test_decisions_give_the_part_and_what_is_left_out(roster, capsys):
     hr[300:330] = 200
     path = put(roster / "mira", "2026-10-03_run.fit", fit_data(hr, sport=RUNNING))
     (roster / "mira" / "athlete.toml").write_text('name = "Mira"\nhr_max_bpm = 185\n')
-    assert "holds 200 bpm for 10 s" in ran(capsys, "check", roster)[1]
+    assert "holds 200 bpm for ten seconds" in ran(capsys, "check", roster)[1]
     sha = open_roster(roster).store.activity(path).sha256
     text = f'schema = 1\nfit_sha256 = "{sha}"\npart = 0\n[[exclusion]]\nstart_s = 298.0\nstop_s = 332.0\n'
     path.with_name("2026-10-03_run.decisions.toml").write_text(text)
-    assert "for 10 s" not in ran(capsys, "check", roster)[1]
+    assert "for ten seconds" not in ran(capsys, "check", roster)[1]
 
 
 @pytest.fixture

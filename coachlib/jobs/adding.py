@@ -2,10 +2,11 @@
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import product
 from pathlib import Path
 
+from coachlib.analysis.recording.dating import is_utc_taken, odd_date
 from coachlib.analysis.recording.duplicates import Duplicate, duplicate_of
 from coachlib.errors import FileProblem, RosterProblem
 from coachlib.files.atomic import write_bytes
@@ -15,16 +16,18 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.store.index import Index
 from coachlib.files.store.store import sha256_of
+from coachlib.measures.common.codes import Code, code
 from coachlib.records.activity import Activity
 
 
 @dataclass(frozen=True, kw_only=True)
 class Added:
-    """A recording that was filed away: from where, to where, and what it holds."""
+    """A recording that was filed away: from where, to where, what it holds, and what is to be told of it."""
 
     source: Path
     path: Path
     activity: Activity
+    told: tuple[Code, ...] = ()
 
 
 def add_recording(
@@ -34,6 +37,7 @@ def add_recording(
     *,
     anyway: bool = False,
     index: Index | None = None,
+    today: date | None = None,
 ) -> Added:
     """Copy a FIT file into an athlete's recordings under a dated name; the original stays as it is.
 
@@ -48,6 +52,8 @@ def add_recording(
         are never filed twice.
     index : Index, optional
         What lies there already, where several files are added one after another.
+    today : date, optional
+        The day by which a recording's date is told odd; without it the computer's.
 
     Raises
     ------
@@ -56,6 +62,7 @@ def add_recording(
     RosterProblem
         When the session is there already.
     """
+    today = today or date.today()
     index = index or Index.of(roster.store.folder)
     if not source.is_file():
         found = "is a folder" if source.is_dir() else "is not there"
@@ -74,7 +81,15 @@ def add_recording(
         zone = folder.athlete().time_zone or roster.settings.time_zone
         path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
         write_bytes(path, fit_bytes(source))
-    return Added(source=source, path=path, activity=activity)
+    return Added(source=source, path=path, activity=activity, told=_told(parts, activity, zone, today))
+
+
+def _told(parts: tuple[Activity, ...], main: Activity, zone: str | None, today: date) -> tuple[Code, ...]:
+    """What the coach should know of a new recording at once: a wrong date, no zone, totals that do not fit."""
+    odd = odd_date(main.started_on(zone), today=today)
+    found = [odd] if odd is not None else []
+    found += [c for part in parts for c in part.caveats if c.name == "totals differ"]
+    return (*found, *([code("utc taken")] if is_utc_taken(main, zone) else []))
 
 
 def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> None:

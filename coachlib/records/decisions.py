@@ -11,6 +11,8 @@ from coachlib.records.base import ELAPSED, GRADE, LACTATE, POWER, SPEED, Record
 #: The kinds of session; the first group are field tests.
 TEST_KINDS = ("drift test", "time trial", "step test", "ramp", "critical trial")
 KINDS = ("easy", "long", *TEST_KINDS, "intervals", "race", "other")
+#: Kinds that are not steady, and that are hard, whatever they look like.
+UNSTEADY_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
 Kind = Literal[
     "easy",
     "long",

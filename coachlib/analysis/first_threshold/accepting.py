@@ -15,6 +15,7 @@ from typing import Literal
 from coachlib.analysis.first_threshold.agreement import DISAGREES, Held
 from coachlib.analysis.first_threshold.second_opinions import ABOVE, BELOW, TALK_SAYS, TALK_TEST
 from coachlib.analysis.first_threshold.series import Series
+from coachlib.analysis.zones.consistency import threshold_doubts
 from coachlib.errors import UnfitTest
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.first_threshold.drift_series import CRITERION_PCT
@@ -22,11 +23,6 @@ from coachlib.records.athlete import Athlete, Threshold
 
 #: Which side of its heart rate the threshold lies on, where the tests hold one end only.
 BOUND_OF: dict[str, Literal["above", "below"] | None] = {"both": None, "below": "above", "above": "below"}
-#: A band between the thresholds narrower than this leaves no middle zone to train in. [1/min]
-LEAST_BAND_BPM = 6.0
-#: First thresholds usually lie below this share of the maximum: there talking was "unsure", above the threshold.
-#: Quinn TJ, Coons BA (2011), J Sports Sci 29:1175-1182: 90 SD 6 %.
-USUAL_TOP_SHARE = 0.90
 #: So long above the second threshold within a test is no accident. [s]
 LEAST_ABOVE_SECOND_S = 60.0
 
@@ -141,43 +137,18 @@ def doubts_about(
 ) -> tuple[Code, ...]:
     """What speaks against accepting a first threshold: each a code for the page on which it is accepted."""
     return (
-        *_against_second(proposed, series, athlete),
-        *_against_maximum(proposed, athlete),
+        *_against_the_others(proposed, series, athlete),
         *_against_tests(proposed, series),
         *_against_signs(proposed, series, held),
     )
 
 
-def _against_second(proposed: Threshold, series: Series, athlete: Athlete) -> list[Code]:
-    second = athlete.threshold_on("second", proposed.on, series.sport or None)
-    if second is None:
-        return []
-    found = []
-    top, bottom = proposed.hr_high_bpm or proposed.hr_bpm, second.hr_low_bpm or second.hr_bpm
-    if second.hr_bpm - proposed.hr_bpm < LEAST_BAND_BPM:
-        found.append(
-            code(
-                "narrow band between thresholds", first_bpm=proposed.hr_bpm, second_bpm=second.hr_bpm,
-                least_bpm=LEAST_BAND_BPM,
-            )
-        )  # fmt: skip
-    if top >= bottom:
-        found.append(code("first overlaps second", first_high_bpm=top, second_low_bpm=bottom))
-    return found
-
-
-def _against_maximum(proposed: Threshold, athlete: Athlete) -> list[Code]:
+def _against_the_others(proposed: Threshold, series: Series, athlete: Athlete) -> tuple[Code, ...]:
+    """Whether it can stand beside the second threshold and the maximum; under medicine none of that says anything."""
     if athlete.medicine_on(proposed.on):
-        return [code("threshold under medicine")]
-    top = athlete.hr_max_bpm
-    if top is None or proposed.hr_bpm <= USUAL_TOP_SHARE * top:
-        return []
-    return [
-        code(
-            "threshold near the maximum", share_pct=100 * proposed.hr_bpm / top,
-            usual_pct=100 * USUAL_TOP_SHARE, predicted=athlete.hr_max_from == "predicted",
-        )
-    ]  # fmt: skip
+        return (code("threshold under medicine"),)
+    second = athlete.threshold_on("second", proposed.on, series.sport or None)
+    return threshold_doubts(proposed, second, hr_max_bpm=athlete.hr_max_bpm)
 
 
 def _against_tests(proposed: Threshold, series: Series) -> list[Code]:

@@ -9,13 +9,13 @@ from datetime import date
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.slopes import usual_slope
 from coachlib.analysis.recording.gear import Gear
-from coachlib.analysis.recording.judge import UNSTEADY_KINDS
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.season.heat import Heat, heat_of_session, usual_temperature_c
 from coachlib.measures.season.output_reading import OutputReading, output_reading
 from coachlib.measures.season.threshold_watch import LEAST_S, DriftReading, drift_of_session
 from coachlib.records.athlete import Athlete
+from coachlib.records.decisions import UNSTEADY_KINDS
 from coachlib.records.roster import Climate
 
 

@@ -19,13 +19,12 @@ from coachlib.measures.common.codes import Code, code
 from coachlib.measures.season.load_range import LoadRange, load_in_own_range
 from coachlib.measures.season.threshold_watch import ThresholdWatch
 from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.decisions import UNSTEADY_KINDS
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
 
 #: Weeks of a season: four to compare with and twelve to look at.
 N_WEEKS = 16
-#: Kinds whose goal is hard; those meant as easy are easy, the others lie between.  Own choice.
-HARD_KINDS = frozenset({"intervals", "race", "time trial", "step test", "ramp", "critical trial"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,7 +190,7 @@ def _goals(sessions: Sequence[JudgedRecording], stop: date) -> GoalShares | None
     if not recent:
         return None
     easy = sum(meant_easy(s) for s in recent)
-    hard = sum(s.kind in HARD_KINDS and not meant_easy(s) for s in recent)
+    hard = sum(s.kind in UNSTEADY_KINDS and not meant_easy(s) for s in recent)
     n = len(recent)
     return GoalShares(
         easy_frac=easy / n, between_frac=(n - easy - hard) / n, hard_frac=hard / n, n_sessions=n

@@ -22,10 +22,9 @@ from coachlib.measures.first_threshold.estimate import FirstThreshold
 from coachlib.measures.output import energy
 from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE
 
-#: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 0.2 ml/kg/min for each m/min).
-DEMAND_PER_MPS = 12.0
 #: Slope of heart rate: on oxygen demand [1/min per ml/kg/min], on power [1/min per W], and its spread.
-DEMAND_SLOPE, DEMAND_SLOPE_SD = RUNNING_SLOPE.mean / DEMAND_PER_MPS, RUNNING_SLOPE.sd / DEMAND_PER_MPS
+DEMAND_SLOPE = RUNNING_SLOPE.mean / energy.LEVEL_VO2_PER_MPS
+DEMAND_SLOPE_SD = RUNNING_SLOPE.sd / energy.LEVEL_VO2_PER_MPS
 POWER_SLOPE, POWER_SLOPE_SD = CYCLING_SLOPE.mean, CYCLING_SLOPE.sd
 #: Heart rate at a usual setting as a share of the maximum; without a maximum, in beats. [1/min]  Own choice.
 USUAL_SHARE_OF_MAX, USUAL_SD_BPM = 0.80, 15.0

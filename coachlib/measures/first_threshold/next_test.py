@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from coachlib.errors import BadArgument
 from coachlib.measures.common.codes import Code, code
@@ -186,7 +186,7 @@ def _possible_drifts(fitted: FittedSeries, target_bpm: float, *, n_futures: int 
     """Drifts [%] that one more test at the target may show, evenly spread over what is possible."""
     curves = fitted.drift_at(np.array([target_bpm]))[:, 0]
     levels = (np.arange(n_futures) + 0.5) / n_futures
-    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * ndtri(levels)
+    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * scipy.special.ndtri(levels)
     return np.asarray(np.quantile(np.add.outer(curves, scatter), levels))
 
 

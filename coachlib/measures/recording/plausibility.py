@@ -4,6 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from coachlib.measures.common.codes import Code, code
 from coachlib.measures.output.heart_rate import hr_max_nes
 
 #: Limits beyond which a typed-in number is asked about.  This project's own choice, wide enough that one of
@@ -24,7 +25,7 @@ def plausibility(
     age_y: float | None = None,
     vo2_rest: float | None = None,
     vo2_max: float | None = None,
-) -> tuple[str, ...]:
+) -> tuple[Code, ...]:
     """What looks like a slip in a typed-in step test; everything is optional.
 
     Parameters
@@ -44,8 +45,8 @@ def plausibility(
 
     Returns
     -------
-    tuple of str
-        One sentence for each thing to look at; empty where all looks sound.
+    tuple of Code
+        One for each thing to look at; empty where all looks sound.
 
     Source
     ------
@@ -54,69 +55,63 @@ def plausibility(
     Examples
     --------
     >>> plausibility(np.array([8.0, 9.0, 9.0]), np.array([120.0, 135.0, 148.0]), hr_rest_bpm=50)
-    ('the load does not rise from stage 2 to 3 (9 to 9)',)
-    >>> plausibility(hr_max_bpm=383, age_y=21)[0]
-    'a maximum heart rate of 383 bpm is above 230'
+    (Code(name='stage not above the one before', values=(('what', 'load'), ('stage', 2), ('before', 9.0), ('after', 9.0))),)
+    >>> plausibility(hr_max_bpm=383, age_y=21)[0].name
+    'number too high'
     """
     return (
         *_implausible_people(hr_rest_bpm, hr_max_bpm, age_y, vo2_rest),
-        *_above("a heart rate", hr_bpm, HIGHEST_HR_BPM, "bpm"),
-        *_maximum_uptake(vo2_max),
-        *_above("an oxygen uptake", vo2, HIGHEST_VO2, "ml/kg/min"),
-        *_falls("the load does not rise", load, 0.0, ""),
-        *_falls("heart rate falls", hr_bpm, HR_FALL_BPM, " bpm"),
-        *_falls("oxygen uptake falls", vo2, VO2_FALL, " ml/kg/min"),
-        *_falls("lactate falls", lactate, LACTATE_FALL, " mmol/l"),
+        *_above("heart rate", hr_bpm, HIGHEST_HR_BPM),
+        *_too_high("maximum oxygen uptake", vo2_max, HIGHEST_VO2),
+        *_above("oxygen uptake", vo2, HIGHEST_VO2),
+        *_falls("load", load, 0.0),
+        *_falls("heart rate", hr_bpm, HR_FALL_BPM),
+        *_falls("oxygen uptake", vo2, VO2_FALL),
+        *_falls("lactate", lactate, LACTATE_FALL),
     )
 
 
 def _implausible_people(
     hr_rest_bpm: float | None, hr_max_bpm: float | None, age_y: float | None, vo2_rest: float | None
-) -> list[str]:
-    """Sentences on rest and maximum."""
-    found = []
-    if hr_max_bpm is not None and hr_max_bpm > HIGHEST_HR_BPM:
-        found.append(f"a maximum heart rate of {hr_max_bpm:g} bpm is above {HIGHEST_HR_BPM:g}")
+) -> list[Code]:
+    """Rest and maximum."""
+    found = _too_high("maximum heart rate", hr_max_bpm, HIGHEST_HR_BPM)
     if hr_max_bpm is not None and age_y is not None:
         predicted = hr_max_nes(age_y)
         if abs(hr_max_bpm - predicted) > FURTHEST_FROM_AGE_BPM:
             found.append(
-                f"a maximum heart rate of {hr_max_bpm:g} bpm lies {abs(hr_max_bpm - predicted):.0f} bpm from the "
-                f"{predicted:.0f} bpm usual at {age_y:g} years"
+                code("maximum far from age", hr_max_bpm=hr_max_bpm, usual_bpm=predicted, age_y=age_y)
             )
-    if hr_rest_bpm is not None and hr_rest_bpm > HIGHEST_REST_BPM:
-        found.append(f"a resting heart rate of {hr_rest_bpm:g} bpm is above {HIGHEST_REST_BPM:g}")
-    if vo2_rest is not None and vo2_rest > HIGHEST_REST_VO2:
-        found.append(f"a resting oxygen uptake of {vo2_rest:g} ml/kg/min is above {HIGHEST_REST_VO2:g}")
-    return found
+    found += _too_high("resting heart rate", hr_rest_bpm, HIGHEST_REST_BPM)
+    return found + _too_high("resting oxygen uptake", vo2_rest, HIGHEST_REST_VO2)
 
 
-def _maximum_uptake(vo2_max: float | None) -> list[str]:
-    """A sentence where the maximum is beyond any athlete's."""
-    if vo2_max is None or not vo2_max > HIGHEST_VO2:
+def _too_high(what: str, value: float | None, limit: float) -> list[Code]:
+    """A number beyond any athlete's."""
+    if value is None or not value > limit:
         return []
-    return [f"a maximum oxygen uptake of {vo2_max:g} ml/kg/min is above {HIGHEST_VO2:g}"]
+    return [code("number too high", what=what, value=value, limit=limit)]
 
 
-def _above(name: str, values: np.ndarray | None, limit: float, unit: str) -> list[str]:
-    """A sentence for each stage above a limit."""
+def _above(what: str, values: np.ndarray | None, limit: float) -> list[Code]:
+    """Each stage above a limit."""
     if values is None:
         return []
     return [
-        f"{name} of {v:g} {unit} in stage {i} is above {limit:g}"
+        code("stage too high", what=what, stage=i, value=v, limit=limit)
         for i, v in enumerate(np.asarray(values, dtype=float).tolist(), start=1)
         if v > limit
     ]
 
 
-def _falls(name: str, values: np.ndarray | None, by: float, unit: str) -> list[str]:
-    """A sentence for each stage that lies lower than the one before by more than ``by``; 0: not above it."""
+def _falls(what: str, values: np.ndarray | None, by: float) -> list[Code]:
+    """Each stage that lies lower than the one before by more than ``by``; 0: not above it."""
     if values is None:
         return []
     given = np.asarray(values, dtype=float).tolist()
-    pairs = enumerate(pairwise(given), start=1)
+    name = "stage below the one before" if by > 0 else "stage not above the one before"
     return [
-        f"{name} from stage {i} to {i + 1} ({a:g} to {b:g}{unit})"
-        for i, (a, b) in pairs
+        code(name, what=what, stage=i, before=a, after=b)
+        for i, (a, b) in enumerate(pairwise(given), start=1)
         if (b < a - by if by > 0 else b <= a)
     ]

@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from coachlib.analysis.recording.judge import UNSTEADY_KINDS, main_window
+from coachlib.analysis.recording.judge import main_window
 from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
 from coachlib.analysis.recording.steady_stretch import effects_pct
 from coachlib.measures.common.spans import Stretch
 from coachlib.measures.drift_test.drift import HeartRateDrift
 from coachlib.records.activity import Activity
-from coachlib.records.decisions import Decisions, Window
+from coachlib.records.decisions import UNSTEADY_KINDS, Decisions, Window
 from coachlib.report.words import recording as words
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole

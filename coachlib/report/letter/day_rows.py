@@ -10,6 +10,7 @@ from coachlib.report.look.markdown import words_html
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 
 #: Between facts; a line breaks after the dot, never before it.
 FACT_GAP = "\u00a0· "
@@ -45,8 +46,14 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
         f'<div class="facts">{escape(FACT_GAP.join(facts))}</div>{_bar(session.domains)}'
-        f"{_felt(session.rpe, session.remarks)}</li>"
+        f"{_cut(session)}{_felt(session.rpe, session.remarks)}</li>"
     )
+
+
+def _cut(session: JudgedRecording) -> str:
+    """That the device counted something else than its file holds: then the row's numbers are not the session's."""
+    said = [whole(c) for c in session.caveats if c.name == "totals differ"]
+    return f'<p class="small">{escape(said[0])}</p>' if said else ""
 
 
 def _output(session: JudgedRecording) -> str:

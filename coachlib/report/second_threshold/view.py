@@ -176,7 +176,7 @@ def _lactate(found: SecondThreshold) -> str:
     )
     day = "typed in" if found.steps.on is None else wording.full_date(found.steps.on)
     return (
-        f"<h3>Lactate step test, {escape(day)}</h3>{near}{_items('Look at these numbers again', steps.warnings)}"
+        f"<h3>Lactate step test, {escape(day)}</h3>{near}{_items('Look at these numbers again', [whole(c) for c in steps.warnings])}"
         f"{_items('Methods that found nothing', [whole(c) for c in steps.refused])}"
         f"{_items('What to be careful about', [whole(c) for c in steps.caveats])}"
     )

@@ -95,14 +95,6 @@ _NEXT: dict[str, Sentence] = {
 }
 
 
-def _near_maximum(*, share_pct: float, usual_pct: float, predicted: bool) -> str:
-    doubt = ", or the maximum, which is predicted from age, is too low" if predicted else ""
-    return (
-        f"it is {share_pct:.0f} % of the maximum, and at {usual_pct:.0f} % people are usually above it already (talk "
-        f"test, Quinn et al. 2011): it may be too high{doubt}"
-    )
-
-
 def _talk(*, on: date, hr_bpm: float, says: str) -> str:
     could = "could not talk" if says == "above" else "could talk comfortably"
     return f"on {wording.short_date(on)} the athlete {could} at {wording.heart_rate(hr_bpm)}, which speaks against it"
@@ -119,18 +111,9 @@ _ACCEPTING: dict[str, Sentence] = {
     "accept as at most": lambda: (
         "the tests hold the upper end only: it can be accepted as “at most”, from which no zones follow"
     ),
-    "narrow band between thresholds": lambda *, first_bpm, second_bpm, least_bpm: (
-        f"only {second_bpm - first_bpm:.0f} bpm lie between it and the second threshold of "
-        f"{wording.heart_rate(second_bpm)}, fewer than {least_bpm:.0f}: one of the two is off"
-    ),
-    "first overlaps second": lambda *, first_high_bpm, second_low_bpm: (
-        f"its range reaches to {first_high_bpm:.0f} and that of the second threshold begins at "
-        f"{wording.heart_rate(second_low_bpm)}: the two overlap"
-    ),
     "threshold under medicine": lambda: (
         "it was found under medicine that changes heart rate: it holds for this dose only and makes no zones"
     ),
-    "threshold near the maximum": _near_maximum,
     "tests contradict at accepting": lambda *, more_on, less_on: (
         f"the tests of {wording.short_date(more_on)} and {wording.short_date(less_on)} contradict each other"
     ),
@@ -156,6 +139,7 @@ def _not_as_long(*, longest_min: float | None, test_min: float, days: int) -> st
 
 
 _FIT: dict[str, Sentence] = {
+    "no test before a physician": lambda: "something in the diary needs a physician first",
     "no test while ill": lambda: "no test while ill",
     "no test while injured": lambda: "no test while injured",
     "no test in pain": lambda: "no test while something hurts",

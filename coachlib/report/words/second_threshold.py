@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import Sentence
 
 
 def _trial_length(minutes: float, is_short: bool) -> str:
@@ -25,7 +26,40 @@ IN_SHORT = {
 }
 
 
+#: Units of what is typed about a step test.
+_UNITS = {"heart rate": " bpm", "oxygen uptake": " ml/kg/min", "lactate": " mmol/l", "load": ""}
+
+
+def _unit(what: str) -> str:
+    return next((unit for name, unit in _UNITS.items() if what.endswith(name)), "")
+
+
+def _too_high(what: str, value: float, limit: float) -> str:
+    return f"a {what} of {value:g}{_unit(what)} is above {limit:g}"
+
+
+def _stage_too_high(what: str, stage: int, value: float, limit: float) -> str:
+    article = "an" if what.startswith("o") else "a"
+    return f"{article} {what} of {value:g}{_unit(what)} in stage {stage} is above {limit:g}"
+
+
+def _between_stages(did: str) -> Sentence:
+    def said(what: str, stage: int, before: float, after: float) -> str:
+        name = f"the {what}" if what == "load" else what
+        return f"{name} {did} from stage {stage} to {stage + 1} ({before:g} to {after:g}{_unit(what)})"
+
+    return said
+
+
 SENTENCES: dict[str, Callable[..., str]] = {
+    "number too high": _too_high,
+    "stage too high": _stage_too_high,
+    "stage not above the one before": _between_stages("does not rise"),
+    "stage below the one before": _between_stages("falls"),
+    "maximum far from age": lambda hr_max_bpm, usual_bpm, age_y: (
+        f"a maximum heart rate of {hr_max_bpm:g} bpm lies {abs(hr_max_bpm - usual_bpm):.0f} bpm from the "
+        f"{usual_bpm:.0f} bpm usual at {age_y:g} years"
+    ),
     "a trial is as good as its effort": lambda: (
         "a trial alone is only as good as its effort; the value moves if the athlete had more to give"
     ),

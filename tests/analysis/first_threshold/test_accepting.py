@@ -93,14 +93,14 @@ def test_a_chosen_value_stays_inside_and_loses_speed_and_power():
 
 def test_overlap_and_a_narrow_band_are_told():
     assert doubts(made(*BRACKETED), with_second()) == []
-    assert doubts(made(*BRACKETED), with_second(hr_bpm=175, hr_low_bpm=160)) == ["first overlaps second"]
+    assert doubts(made(*BRACKETED), with_second(hr_bpm=175, hr_low_bpm=160)) == ["thresholds overlap"]
     narrow = doubts(made(*BRACKETED), with_second(hr_bpm=164, hr_low_bpm=None, hr_high_bpm=None))
-    assert "narrow band between thresholds" in narrow
+    assert "narrow between thresholds" in narrow
 
 
 def test_a_value_near_the_maximum_is_told():
     low_top = ANNA.model_copy(update={"hr_max_bpm": 172.0})
-    assert "threshold near the maximum" in doubts(made(*BRACKETED), low_top)
+    assert "first threshold unusually high" in doubts(made(*BRACKETED), low_top)
     told = ANNA.model_copy(update={"hr_max_bpm": 172.0, "heart_rate_medicine": True})
     assert doubts(made(*BRACKETED), told) == ["threshold under medicine"]
 

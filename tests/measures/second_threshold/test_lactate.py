@@ -109,7 +109,9 @@ def test_a_short_test_names_the_methods_that_found_nothing_and_the_slips():
         whole, test.refused
     )
     assert [whole(c) for c in test.caveats] == ["3 stages are few for a curve; 6 or more are usual."]
-    assert test.warnings == ("lactate falls from stage 1 to 2 (7.9 to 1.4 mmol/l)",)
+    assert [(c.name, c["what"], c["stage"]) for c in test.warnings] == [
+        ("stage below the one before", "lactate", 1)
+    ]
     assert test.second_high_load is None
 
 

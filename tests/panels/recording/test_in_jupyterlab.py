@@ -20,7 +20,7 @@ pytestmark = [
 
 
 #: The window map under the trace.
-MAP = ".vega-embed canvas"
+MAP = ".letter figure.map svg.chart"
 
 
 def drag(page, from_x, to_x, y):
@@ -56,7 +56,7 @@ def _edit(book, fit_path):
 
     # a drag of one edge changes that edge, the sentence and the map under it, and nothing else
     page.wait_for_selector(MAP, state="attached")
-    drawn = page.eval_on_selector(MAP, "(map) => map.toDataURL()")
+    drawn = page.eval_on_selector(MAP, "(map) => map.outerHTML")
     before = editor.locator(".sentence").text_content()
     box = stop.bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + 30
@@ -68,7 +68,7 @@ def _edit(book, fit_path):
     assert start_s == first_start
     assert stop_s < first_stop - 300
     page.wait_for_function(
-        "([map, old]) => (document.querySelector(map)?.toDataURL() ?? old) !== old", arg=[MAP, drawn]
+        "([map, old]) => (document.querySelector(map)?.outerHTML ?? old) !== old", arg=[MAP, drawn]
     )
 
     # a click without a drag is no edit

@@ -13,11 +13,10 @@ def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
         return None
     now = watch.latest
     if now.disagrees:
-        middle = (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
         return Told(
             code=code(
                 "threshold in doubt", accepted_bpm=watch.accepted_bpm, disagrees=now.disagrees, low_bpm=now.hr_low_bpm,
-                high_bpm=now.hr_high_bpm, test_bpm=middle, silent_weeks=None,
+                high_bpm=now.hr_high_bpm, test_bpm=now.test_near_bpm, silent_weeks=None,
             )
         )  # fmt: skip
     if now.silent_weeks >= settings.unchecked_weeks and watch.n_sessions:
