@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import pytest
 from demo.make import ROOT
 
-from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import call_sheet
 from coachlib.analysis.roster.one_thing import OneThing, one_thing
@@ -60,7 +59,7 @@ def _told(roster, slug, week, tests) -> Told:
     person = found.week.athlete
     (entry,) = call_sheet([found], settings=roster.settings.call_sheet).in_order
     series = series_of_tests([t for t in tests if t.on <= found.last_day], person, criterion_pct=5.0)
-    against = fit_to_test(person, on=found.last_day, sessions=found.sessions, health=found.health)
+    against = found.against_test()
     return Told(
         athlete=found,
         thing=one_thing(found),
