@@ -11,9 +11,6 @@ from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 
-#: Between facts; a line breaks after the dot, never before it.
-FACT_GAP = "\u00a0· "
-
 
 def days(week: WeekResult) -> Html:
     """The week day by day, one row a session."""
@@ -44,7 +41,7 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
-        f'<div class="facts">{escape(FACT_GAP.join(facts))}</div>{_bar(session.domains)}'
+        f'<div class="facts">{" ".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>{_bar(session.domains)}'
         f"{_felt(session.rpe, session.remarks)}</li>"
     )
 
