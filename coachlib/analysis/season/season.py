@@ -1,7 +1,7 @@
 """Many weeks of one athlete: is the base improving, does the threshold still fit, was easy easy, how much."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -16,6 +16,7 @@ from coachlib.analysis.week.easy import EasyTime, easy_time
 from coachlib.analysis.week.meant import meant_easy
 from coachlib.analysis.week.usual import usual, weeks_that_count
 from coachlib.measures.common.codes import Code, code
+from coachlib.measures.drift_test.validity import LEAST_VERDICT_S
 from coachlib.measures.season.load_range import LoadRange, load_in_own_range
 from coachlib.measures.season.threshold_watch import ThresholdWatch
 from coachlib.records.athlete import Athlete, Threshold
@@ -38,6 +39,20 @@ class SteadyDrift:
     drift_low_pct: float
     drift_high_pct: float
     minutes: float
+
+    @property
+    def an_hour(self) -> "SteadyDrift | None":
+        """The same brought to an hour, to be compared with others; None from a window too short for a verdict."""
+        if 60 * self.minutes < LEAST_VERDICT_S:
+            return None
+        factor = 60 / self.minutes
+        return replace(
+            self,
+            drift_pct=factor * self.drift_pct,
+            drift_low_pct=factor * self.drift_low_pct,
+            drift_high_pct=factor * self.drift_high_pct,
+            minutes=60.0,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import ZoneTime
 from coachlib.measures.drift_test.drift import HeartRateDrift
 from coachlib.report.figures.renderer import WIDTH
-from coachlib.report.look.palette import ACCENT, GREY, INK, MUTED, ZONES
+from coachlib.report.look.palette import ACCENT, FIELD, GREY, INK, MUTED, ZONES
 from coachlib.report.words import wording
 
 #: Room for one zone in the bar chart. [px]
@@ -89,7 +89,7 @@ def steady_trace(session: JudgedRecording, result: HeartRateDrift) -> alt.TopLev
         scale=alt.Scale(domain=[0, max(len(frame), stop)], nice=False),
         axis=alt.Axis(tickCount=6),
     )
-    field = alt.Chart(halves).mark_rect(color=ZONES[0], opacity=0.45).encode(x="from:Q", x2="to:Q")
+    field = alt.Chart(halves).mark_rect(color=FIELD, opacity=0.45).encode(x="from:Q", x2="to:Q")
     line = alt.Chart(frame).mark_line(color=GREY, strokeWidth=1.5).encode(x=x, y=y)
     means = (
         alt.Chart(halves).mark_rule(color=ACCENT, strokeWidth=2.5).encode(x="from:Q", x2="to:Q", y="mean:Q")

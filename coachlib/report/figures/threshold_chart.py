@@ -12,7 +12,7 @@ from coachlib.measures.common.constants import Z90
 from coachlib.measures.drift_test.reference_conditions import REFERENCE_C
 from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.report.figures.drift_charts import WIDTH
-from coachlib.report.look.palette import ACCENT, INK, MUTED, WARM, ZONES
+from coachlib.report.look.palette import ACCENT, FIELD, INK, MUTED, WARM, ZONES
 from coachlib.report.words import wording
 
 #: The posterior is drawn where it holds more than this share of its peak.  Own choice.
@@ -80,7 +80,7 @@ def series_chart(series: Series) -> alt.TopLevelMixin:
     )
     layers = [
         alt.Chart(curve)
-        .mark_area(color=ZONES[0], opacity=0.8)
+        .mark_area(color=FIELD, opacity=0.8)
         .encode(x=beats, y=alt.Y("low:Q", scale=y), y2="high:Q"),
         alt.Chart(middle).mark_line(color=ZONES[2], strokeWidth=1.5).encode(x=beats, y=drift),
         alt.Chart(line).mark_rule(color=WARM, strokeDash=[5, 3], strokeWidth=1.5).encode(y=drift),
@@ -177,7 +177,7 @@ def _posterior(
     beats = alt.X("bpm:Q", scale=x, title="heart rate in the first half, bpm", axis=alt.Axis(tickMinStep=5))
     height = alt.Y("p:Q", title=None, axis=None, scale=alt.Scale(domain=[0, float(frame["p"].max()) * 1.35]))
     layers = [
-        alt.Chart(frame).mark_area(color=ZONES[0]).encode(x=beats, y=height),
+        alt.Chart(frame).mark_area(color=FIELD).encode(x=beats, y=height),
         alt.Chart(middle).mark_area(color=ZONES[2]).encode(x=beats, y=height),
     ]
     if found.is_unresolved:

@@ -13,9 +13,6 @@ from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
 from coachlib.report.words.sports import sport_in_words
 
-#: Between facts; a line breaks after the dot, never before it.
-FACT_GAP = "\u00a0· "
-
 
 def days(week: WeekResult) -> Html:
     """The week day by day, one row a session."""
@@ -46,7 +43,7 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
-        f'<div class="facts">{escape(FACT_GAP.join(facts))}</div>{_bar(session.domains)}'
+        f'<div class="facts">{" ".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>{_bar(session.domains)}'
         f"{_cut(session)}{_felt(session.rpe, session.remarks)}</li>"
     )
 

@@ -1,5 +1,6 @@
 """How we know: thresholds, what was left out, what cannot be said, cautions, methods, version."""
 
+import re
 from collections.abc import Iterable
 
 from coachlib import __version__
@@ -8,6 +9,7 @@ from coachlib.analysis.week.week import WeekResult
 from coachlib.measures.common.codes import code
 from coachlib.measures.week import load
 from coachlib.report.letter import sentences
+from coachlib.report.letter.season_drift import drifts_shown
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
@@ -33,21 +35,23 @@ def how_we_know(week: WeekResult, behind: Season | None) -> Html:
         )
     )
     return Html(
-        f'<section class="how"><h2>How we know</h2>{_items("", _thresholds(week))}{_drift_in_plain_words(week)}'
-        f'<p class="small">{escape(sentences.CAUTION)}</p>'
-        f'<details class="account"><summary>The full account</summary>{account}</details>'
-        f'<p class="made">Made by coachlib {escape(__version__)} from what was recorded and written down '
-        f"{_newest(week)}.</p></section>"
+        f'<section class="how"><h2>How we know</h2>{_items("", _thresholds(week))}{_drift_in_plain_words(week, behind)}'
+        f"<p>{escape(sentences.CAUTION)}</p>"
+        f'<details class="account"><summary>The full account</summary>{account}'
+        f"<p>Made by coachlib {escape(__version__)} from what was recorded and written down {_newest(week)}.</p>"
+        "</details></section>"
     )
 
 
-def _drift_in_plain_words(week: WeekResult) -> str:
+def _drift_in_plain_words(week: WeekResult, behind: Season | None) -> str:
     """What drift is, said once where the page tells one."""
-    if not week.steady:
+    of_week = any(sentences.tells_drift(s) or s.kind == "drift test" for s in week.steady)
+    if not of_week and (behind is None or not drifts_shown(behind)):
         return ""
     return (
-        '<p class="small">Drift is by how much heart rate was higher in the second half of a steady stretch than in the '
-        "first. About 5 % in an hour is common at the first threshold, which is told as the mean of the first half.</p>"
+        "<p>Drift is how much higher heart rate was in the second half of a steady stretch than in the first. "
+        f"About {week.settings.criterion_pct:g} % in an hour is common at the first threshold; that limit is a mean of "
+        "the first half.</p>"
     )
 
 
@@ -98,10 +102,21 @@ def _accepted_how(week: WeekResult) -> tuple[str, ...]:
     """What each threshold was accepted from."""
     return tuple(
         f"The {found.threshold.which} threshold of {wording.full_date(found.threshold.on)} comes from: "
-        f"{found.threshold.method}."
+        f"{_without_version(found.threshold.method)}."
         for found in week.thresholds
         if found.threshold.method
     )
+
+
+def _without_version(method: str) -> str:
+    """A method's name as it is said; its version stands among the methods and in the numbers.
+
+    Examples
+    --------
+    >>> _without_version("drift series 3"), _without_version("30-minute time trial")
+    ('drift series', '30-minute time trial')
+    """
+    return re.sub(r" \d+$", "", method)
 
 
 def watch_words(behind: Season | None) -> tuple[str, ...]:

@@ -24,10 +24,10 @@ LEAST_SESSIONS = 6
 #: Shares of minutes, and numbers of sessions, nearer to each other than this name no pattern: a few beats or
 #: one session would turn it.  Own choice.
 LEAST_GAP_FRAC, LEAST_GAP_SESSIONS = 0.03, 2
-#: With more than this easy by both ways of counting there is nothing to tell apart.  Own choice.
-NEARLY_ALL_FRAC = 0.95
 #: Minutes and sessions disagree when the easy shares differ by this.  Own choice.
 DISAGREE_FRAC = 0.1
+#: With more than this easy by both ways of counting there is nothing to tell apart.  Own choice.
+NEARLY_ALL_FRAC = 0.95
 #: Whether easy days were easy, on the figure.
 _VERDICTS = {"easy": "easy", "not easy": "not easy", "open": "we cannot tell"}
 #: Height of one row of words and bar. [px]
@@ -165,7 +165,10 @@ def easy_words(week: WeekResult, season: Season | None, *, is_told: bool) -> tup
     if not said:
         return "", ""
     if any(easy.ill_since_on is not None for easy in known.values()):
-        return f"{said[0].upper()}{said[1:]} at or below your first threshold, which was not checked since.", ""
+        return (
+            f"{said[0].upper()}{said[1:]} at or below your first threshold, which was not checked since.",
+            "",
+        )
     also = "also " if is_told else ""
     return f"Easy days were {also}easy: {said} at or below your first threshold.", ""
 
@@ -214,7 +217,7 @@ def _easy_figure(known: dict[str, EasyTime]) -> str:
         [
             when,
             _minutes(easy),
-            f"{100 * easy.share.share_low_frac:.0f} to {wording.percent(easy.share.share_high_frac)}",
+            _reach(easy),
             str(easy.n_sessions),
         ]
         for when, easy in known.items()
@@ -227,11 +230,17 @@ def _easy_figure(known: dict[str, EasyTime]) -> str:
         ),
         title=_easy_title({when: easy.share.verdict for when, easy in known.items()}),
         caption=(
-            "Minutes of easy sessions at or below your first threshold; the pale bar is how far that may be out, since "
-            "the threshold is known only within a range."
+            "Minutes of easy sessions at or below your first threshold; bar: how far the share may be out, as the "
+            "threshold may."
         ),
         table=table(["Easy days", "at or below", "may be", "sessions"], numbers, caption="Was easy easy?"),
     )
+
+
+def _reach(easy: EasyTime) -> str:
+    """The interval of the share; one number where it has no width."""
+    low, high = wording.percent(easy.share.share_low_frac), wording.percent(easy.share.share_high_frac)
+    return high if low == high else f"{low.removesuffix(' %')} to {high}"
 
 
 def _easy_title(verdicts: dict[str, str]) -> str:

@@ -12,7 +12,7 @@ from coachlib.report.letter.season_view import season_figures
 from coachlib.report.look.markdown import markdown_html
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Figure, Html
+from coachlib.report.page.blocks import Figure, Html, in_pairs
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
 from coachlib.report.words.recording import seen
@@ -47,10 +47,11 @@ def next_thing(monday: AthleteWeek) -> Html:
         if thing.is_test
         else ""
     )
-    return Html(
-        f'<section class="next"><h2>One thing for next week</h2><p><strong>{escape(whole(thing.what))}</strong> '
-        f"{escape(whole(thing.why))}</p>{caution}</section>"
-    )
+    do, colon, how = whole(thing.what).partition(":")
+    what, why = f"<strong>{escape(do)}</strong>{colon}{escape(how)}", escape(whole(thing.why))
+    # "instead of a test" is understood only after the reason
+    said = f"{why} {what}" if thing.what.name.endswith("instead") else f"{what} {why}"
+    return Html(f'<section class="next"><h2>One thing for next week</h2><p>{said}</p>{caution}</section>')
 
 
 def evidence(week: WeekResult, behind: Season | None) -> Html:
@@ -59,9 +60,10 @@ def evidence(week: WeekResult, behind: Season | None) -> Html:
         return Html("")
     tests = [_steady(session) for session in week.steady if session.kind == "drift test"]
     said, figure = easy_words(week, behind, is_told=sentences.tells_easy(week))
-    shown = "".join(filter(None, [*tests, figure, _zones(week)]))
+    drawn = [found for found in (*tests, figure, _zones(week)) if found]
+    shown = "".join(in_pairs(drawn)) if drawn else ""
     words = f"<p>{escape(said)}</p>" if said else ""
-    figures = f'<div class="week">{shown}</div>' if shown else ""
+    figures = f'<div class="pairs">{shown}</div>' if shown else ""
     return Html(f"<section><h2>What that rests on</h2>{words}{figures}</section>" if words or figures else "")
 
 
@@ -79,16 +81,11 @@ def _zones(week: WeekResult) -> str | None:
         ]
         for t in times
     ]
-    caption = "Minutes in each of your zones this week"
-    caption += (
-        f"; the upright mark is a usual week, the middle one of the last {wording.count(week.n_usual_weeks, 'week')}."
-        if has_usual
-        else "; there are too few earlier weeks to compare with yet."
-    )
+    usual = f"; mark: a usual week, the middle one of {wording.count(week.n_usual_weeks, 'week')}"
     return Figure(
         charts.zone_bars(times),
         title=_zone_finding(week),
-        caption=caption,
+        caption=f"Minutes in each zone{usual if has_usual else ''}.",
         table=table(["Zone", "this week, min", "usual, min"], rows, caption="Minutes in zones"),
     )
 
@@ -103,10 +100,10 @@ def _zone_finding(week: WeekResult) -> str:
     """The title of the zone figure: the share below the first threshold, or where most minutes lay."""
     domains = week.domains
     if domains is not None and domains.total_s > 0:
-        share = wording.percent(domains.below_s / domains.total_s)
-        usual = week.usual_below_frac
-        against = f", usually {wording.percent(usual)}" if usual is not None else ""
-        return f"{share} of the week lay below your first threshold{against}"
+        share = wording.share(domains.below_s / domains.total_s)
+        usual = None if week.usual_below_frac is None else wording.share(week.usual_below_frac)
+        against = "" if usual is None else ", as usual" if usual == share else f", usually {usual}"
+        return f"{share[0].upper()}{share[1:]} of the week lay below your first threshold{against}"
     most = max(week.zone_times, key=lambda t: t.minutes)
     return f"Most of the week was {most.name}"
 
@@ -118,16 +115,11 @@ def _steady(session: JudgedRecording) -> str:
         return ""
     drift = stretch.drift
     title = f"{wording.DAYS[session.on.weekday()]}: {lower(seen(stretch))}"
-    window = (
-        "window set by your coach"
-        if stretch.window_from == "decisions"
-        else "window suggested by the program"
-    )
+    window = "set by your coach" if stretch.window_from == "decisions" else "suggested by the program"
     left_out = f", {wording.duration(session.excluded_s)} left out" if session.excluded_s >= 30 else ""
     caption = (
-        f"Heart rate by the minute; the field is the steady window, {window}{left_out}; with ordinary day-to-day "
-        f"scatter the change could read {wording.minus(drift.day_low_pct, 1)} to "
-        f"{wording.minus(drift.day_high_pct, 1)} %."
+        f"By the minute; pale: the steady window, {window}{left_out}. On another ordinary day it could read "
+        f"{wording.minus(drift.day_low_pct, 1)} to {wording.minus(drift.day_high_pct, 1)} %."
     )
     rows = [
         ["First half", f"{drift.first_half_bpm:.1f} bpm"],

@@ -11,6 +11,7 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter.how_we_know import methods
+from coachlib.report.letter.season_drift import drifts_shown, n_below
 from coachlib.report.page.blocks import Numbers
 
 #: Long series that can be worked out again from the recordings; they are not kept beside the letter.
@@ -61,7 +62,7 @@ def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
             }
             for found in week.thresholds
         ],
-        "season": None if behind is None else _without_coachs(_only(plain(behind), OF_SEASON)),
+        "season": None if behind is None else _season(behind, week.settings.criterion_pct),
         "methods": list(methods(week, behind)),
     }
     return Numbers(told, for_coach=_for_coach(week))
@@ -71,6 +72,18 @@ def _session(session: JudgedRecording) -> dict[str, Any]:
     """One session, with what its steady stretch shows."""
     steady = None if session.steady is None else _only(plain(session.steady), OF_STEADY)
     return {**{name: plain(getattr(session, name)) for name in OF_SESSION}, "steady": steady}
+
+
+def _season(behind: Season, criterion_pct: float) -> dict[str, Any]:
+    """The season, with the drifts that its figure compares and counts."""
+    hourly = drifts_shown(behind)
+    compared = {
+        "criterion_pct": criterion_pct,
+        "n_below": n_below(hourly, criterion_pct),
+        "n": len(hourly),
+        "hourly": plain(hourly),
+    }
+    return {**_without_coachs(_only(plain(behind), OF_SEASON)), "drifts_compared": compared}
 
 
 def _for_coach(week: WeekResult) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from coachlib.report.figures.season_charts import (
     time_axis,
     weeks_shown,
 )
-from coachlib.report.look.palette import ACCENT, GREY, MUTED, ZONES
+from coachlib.report.look.palette import ACCENT, FIELD, GREY, MUTED
 from coachlib.report.look.tables import table
 from coachlib.report.page.blocks import Figure
 from coachlib.report.words import wording
@@ -49,7 +49,7 @@ def output_figure(season: Season) -> str | None:
         return None
     lane = _temperature(season)
     lanes: list[Any] = [_level(season, trend, _frame(weeks, trend.unit), labels=not lane), *lane]
-    beneath = " Grey line: the weeks' mean temperature, since heat can pass for lost form." if lane else ""
+    beneath = " Grey: mean temperature." if lane else ""
     return Figure(
         alt.vconcat(*lanes, spacing=6).properties(description=_description(season, trend)),
         title=title_of(trend),
@@ -90,11 +90,11 @@ def _level(season: Season, trend: OutputTrend, frame: pd.DataFrame, *, labels: b
     y = alt.Y("level:Q", scale=scale, title=unit, axis=alt.Axis(tickCount=4))
     low = alt.Y("low:Q", scale=scale, title=unit, axis=alt.Axis(tickCount=4))
     base = alt.Chart(frame)
-    band = base.mark_area(color=ZONES[0], opacity=0.7).encode(x=x, y=low, y2="high:Q")
+    band = base.mark_area(color=FIELD, opacity=0.7).encode(x=x, y=low, y2="high:Q")
     line = base.mark_line(color=ACCENT).encode(x=x, y=y)
     read = alt.Chart(frame[frame["read"]])
     dots = read.mark_point(color=ACCENT).encode(x=x, y=y)
-    alone = alt.Chart(frame[frame["alone"]]).mark_rule(color=ZONES[0], strokeWidth=8, opacity=0.7)
+    alone = alt.Chart(frame[frame["alone"]]).mark_rule(color=FIELD, strokeWidth=8, opacity=0.7)
     layers = [
         *apart(season),
         band,
@@ -157,14 +157,11 @@ def _gone_with(season: Season) -> str:
     before = season.weeks[-RECENT_WEEKS - WEEKS_BEFORE : -RECENT_WEEKS]
     days = sum(w.n_unwell for w in recent)
     said = [
-        _mean_against("sleep", "h a night", [w.sleep_h for w in recent], [w.sleep_h for w in before], 1),
-        f"unwell on {wording.count(days, 'day')}",
-        _mean_against("load", "a week", _loads(recent), _loads(before), 0),
+        _mean_against("sleep", "h", [w.sleep_h for w in recent], [w.sleep_h for w in before], 1),
+        f"unwell on {wording.count(days, 'day')}" if days else "never unwell",
+        _mean_against("load a week", "", _loads(recent), _loads(before), 0),
     ]
-    return (
-        "A good or a poor fortnight can look like form, so beside it the last two weeks and the six before: "
-        f"{', '.join(said)}."
-    )
+    return f"The last two weeks (the six before): {', '.join(said)}."
 
 
 def _loads(weeks: Sequence[SeasonWeek]) -> list[float | None]:
@@ -179,8 +176,8 @@ def _mean_against(
     now, then = ([x for x in values if x is not None] for values in (recent, before))
     if not now:
         return f"{name} not known"
-    usual = f" (before {sum(then) / len(then):.{decimals}f})" if then else ""
-    return f"{name} {sum(now) / len(now):.{decimals}f} {unit}{usual}"
+    usual = f" ({sum(then) / len(then):.{decimals}f})" if then else ""
+    return f"{name} {sum(now) / len(now):.{decimals}f} {unit}".rstrip() + usual
 
 
 def _description(season: Season, trend: OutputTrend) -> str:

@@ -6,7 +6,7 @@ from datetime import timedelta
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.season.season import Season, SteadyDrift
+from coachlib.analysis.season.season import Season
 from coachlib.analysis.season.weeks import SeasonWeek
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.figures.season_charts import (
@@ -14,39 +14,50 @@ from coachlib.report.figures.season_charts import (
     LEAST_WEEKS,
     ROW_PX,
     apart,
-    first_shown,
-    marks,
     time_axis,
     weeks_shown,
 )
 from coachlib.report.letter.intensity_view import distribution_figure
+from coachlib.report.letter.season_drift import drift_figure
 from coachlib.report.letter.season_trend import is_news, output_figure
-from coachlib.report.look.palette import ACCENT, GREY, INK, MUTED, ZONES
+from coachlib.report.look.palette import ACCENT, FIELD, GREY, INK, MUTED, ZONES
 from coachlib.report.look.tables import table
-from coachlib.report.page.blocks import Figure, Html
+from coachlib.report.page.blocks import Figure, Html, in_pairs
 from coachlib.report.words import wording
 
-#: A figure of drift needs this many sessions.  Own choice.
-LEAST_DRIFTS = 4
-#: A drift less well known than this is not drawn. [percentage points]  Own choice.
-WIDEST_DRIFT_PCT = 5.0
 #: Room right of the bars for the names of their parts. [px]
 NAMES_PX = 52
 PARTS = {"not judged": GREY, "below": ZONES[0], "between": ZONES[2], "above": ZONES[4]}
 
 
 def season_figures(season: Season, criterion_pct: float) -> Html:
-    """The last twelve weeks: output at a heart rate, training and its intensity, drift, load."""
+    """The last twelve weeks: output at a heart rate, load, training and its intensity, drift; what is news first."""
     trend = season.main_trend
     output = output_figure(season)
-    others = [_load(season), _training(season), distribution_figure(season)]
-    told = [output, *others] if trend is not None and is_news(trend) else [*others, output]
-    figures = "".join(filter(None, [*told, _drifts(season, criterion_pct)]))
-    return Html(
-        f'<section><h2>The weeks behind you</h2><div class="pairs">{figures}</div></section>'
-        if figures
-        else ""
+    news, old = (output, None) if trend is not None and is_news(trend) else (None, output)
+    told = (
+        news,
+        _load(season),
+        _training(season),
+        drift_figure(season, criterion_pct),
+        old,
+        distribution_figure(season),
     )
+    figures = [figure for figure in told if figure]
+    if not figures:
+        return Html("")
+    first, *others = in_pairs(figures)
+    return Html(
+        f'<section><h2>The weeks behind you</h2><div class="pairs">{first}{_more(others)}</div></section>'
+    )
+
+
+def _more(figures: Sequence[str]) -> str:
+    """Further figures behind one fold on a phone; the page opens it where there is room."""
+    if not figures:
+        return ""
+    counted = wording.count(len(figures), "more figure")
+    return f'<details class="more"><summary>{counted[0].upper()}{counted[1:]}</summary>{"".join(figures)}</details>'
 
 
 def _training(season: Season) -> str | None:
@@ -87,9 +98,15 @@ def _training(season: Season) -> str | None:
             description=f"Hours of training a week over {len(weeks)} weeks, {wording.duration(mean_s)} on average.",
         ),
         title=f"{title}, {wording.duration(now.moving_s)} in this one" if now else title,
-        caption=f"Hours a week{_judged(weeks)}.",
-        table=table(["Week from", "sessions", "time", "below"], rows, caption="Training by week"),
+        caption=f"Hours a week{_judged_by(weeks)}.",
+        table=table(
+            ["Week from", "sessions", "time", "below"], rows, caption=f"Training by week{_judged(weeks)}"
+        ),
     )
+
+
+def _judged_by(weeks: Sequence[SeasonWeek]) -> str:
+    return _judged(weeks).partition(" (")[0]
 
 
 def _judged(weeks: Sequence[SeasonWeek]) -> str:
@@ -98,10 +115,12 @@ def _judged(weeks: Sequence[SeasonWeek]) -> str:
     if not judged:
         return ""
     if all(d.above_s is None for d in judged):
-        return " below and above the first threshold that was valid at the time"
-    mixed = "; all above the first counts as between where the second was not known yet"
-    names = " below, between and above the thresholds that were valid at the time"
-    return names + mixed * any(d.above_s is None for d in judged)
+        return ", below and above the first threshold of the time"
+    if any(d.above_s is None for d in judged):
+        return (
+            ", by the thresholds of the time (all above the first is between while the second was not known)"
+        )
+    return ", by the thresholds of the time"
 
 
 def _parts(week: SeasonWeek, *, has_second: bool) -> list[dict[str, object]]:
@@ -147,67 +166,6 @@ def _part_names(parts: pd.DataFrame) -> list[alt.Chart]:
     return drawn
 
 
-def _drifts(season: Season, criterion_pct: float) -> str | None:
-    """Drift of steady sessions, each with its interval, against the line that marks the first threshold."""
-    told = [d for d in season.drifts if d.on >= first_shown(season) and _says_enough(d)]
-    if len(told) < LEAST_DRIFTS:
-        return None
-    frame = pd.DataFrame(
-        {
-            "on": [d.on.isoformat() for d in told],
-            "drift": [d.drift_pct * 60 / d.minutes for d in told],
-            "low": [d.drift_low_pct * 60 / d.minutes for d in told],
-            "high": [d.drift_high_pct * 60 / d.minutes for d in told],
-        }
-    )
-    x = time_axis(season)
-    scale = alt.Scale(domainMax=max(criterion_pct + 1, frame["high"].max()), nice=True)
-    y = alt.Y("drift:Q", title="% an hour", axis=alt.Axis(tickCount=4), scale=scale)
-    base = alt.Chart(frame)
-    whiskers = base.mark_rule(color=GREY).encode(x=x, y=alt.Y("low:Q", scale=scale), y2="high:Q")
-    dots = base.mark_point(color=ACCENT).encode(x=x, y=y)
-    limit = alt.Chart(pd.DataFrame({"drift": [criterion_pct]})).mark_rule(color=INK, strokeDash=[1, 2])
-    below = int((frame["drift"] < criterion_pct).sum())
-    chart = alt.layer(
-        *apart(season), limit.encode(y=y), whiskers, dots, *marks(season, which=("first",))
-    ).properties(
-        width=WIDTH,
-        height=HEIGHT,
-        description=(
-            f"Heart-rate drift of {len(told)} steady sessions, each with its 90 % interval; {below} lie below "
-            f"{criterion_pct:g} % an hour."
-        ),
-    )
-    rows = [
-        [
-            wording.short_date(d.on),
-            wording.heart_rate(d.first_half_bpm),
-            f"{d.minutes:.0f} min",
-            wording.drift(d),
-        ]
-        for d in told
-    ]
-    return Figure(
-        chart,
-        title=_drift_title(below, len(told), criterion_pct),
-        caption=(
-            f"One point a steady session, brought to an hour, with what that run can tell; about {criterion_pct:g} % "
-            "(dotted) is common at the first threshold."
-        ),
-        table=table(["Day", "first half", "length", "drift"], rows, caption="Drift of steady sessions"),
-    )
-
-
-def _drift_title(below: int, n: int, criterion_pct: float) -> str:
-    """How many steady sessions stayed below the line."""
-    where = f"all {n}" if below == n else f"{below} of {n}"
-    return f"In {where} steady sessions heart rate drifted by less than {criterion_pct:g} % an hour"
-
-
-def _says_enough(drift: SteadyDrift) -> bool:
-    return (drift.drift_high_pct - drift.drift_low_pct) * 60 / max(drift.minutes, 1.0) <= WIDEST_DRIFT_PCT
-
-
 def _load(season: Season) -> str | None:
     """Load by week against the athlete's own range; None in a week like others."""
     told = season.load_range
@@ -231,7 +189,7 @@ def _load(season: Season) -> str | None:
     x = time_axis(season)
     ends = pd.DataFrame({"low": [told.low], "high": [told.high], "said": ["usual for you"]})
     range_ = alt.Chart(ends)
-    field = range_.mark_rect(color=ZONES[0], opacity=0.6).encode(
+    field = range_.mark_rect(color=FIELD, opacity=0.6).encode(
         x=alt.value(0),
         x2=alt.value(WIDTH),
         y=alt.Y("low:Q", title="load", axis=alt.Axis(tickCount=4)),
@@ -260,8 +218,8 @@ def _load(season: Season) -> str | None:
         ),
         title=titles[told.verdict, told.side],
         caption=(
-            f"Load a week by {season.load_kind}; the field is the range of your own last "
-            f"{wording.count(told.n_weeks, 'week')}: it says what is unusual for you, nothing more."
+            f"Load a week by {season.load_kind}; pale: your own range of the last "
+            f"{wording.count(told.n_weeks, 'week')}. It says what is unusual for you, nothing more."
         ),
         table=table(["Week from", "load"], rows, caption=f"Load by {season.load_kind}"),
     )

@@ -76,7 +76,7 @@ def _what_it_shows(week: WeekResult) -> tuple[str, ...]:
     if told is not None:
         return (whole(told),)
     if week.accepted("first") is None:
-        return ("Your first threshold is not known yet, so whether easy was easy we cannot tell.",)
+        return ("Your first threshold, the upper end of easy, is not known yet; steady tests find it.",)
     return ()
 
 

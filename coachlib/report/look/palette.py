@@ -28,7 +28,11 @@ _FIXED = {
 #: An accent glows on dark paper only when it is well above the least contrast of text.
 _ACCENT_CONTRAST = {"light": TEXT_CONTRAST, "dark": 6.5, "print": TEXT_CONTRAST}
 _WARM = {"light": "#b0440f", "dark": "#f39a63", "print": "#a63f0d"}
-_FIRST_TO_FIFTH = {"light": (0.91, 0.35), "dark": (0.36, 0.90), "print": (0.91, 0.35)}
+#: Lightness of the first and the fifth zone.  The hardest is the darkest in every theme; on dark paper it still stands out
+#: from the paper as a line does.
+_FIRST_TO_FIFTH = {"light": (0.91, 0.35), "dark": (0.93, 0.51), "print": (0.91, 0.35)}
+#: Lightness of a wash behind lines: a band of doubt, a window.
+_FIELD = {"light": 0.92, "dark": 0.36, "print": 0.92}
 
 
 def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, str]:
@@ -45,8 +49,8 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     -------
     mapping
         ``paper``, ``ink``, ``muted`` (small text), ``grey`` (context lines), ``rule`` (hairlines),
-        ``accent``, ``warm`` (look here), ``z1`` to ``z5`` (intensity, weak to strong against the paper)
-        and ``t1`` to ``t5`` (text set on them).
+        ``accent``, ``warm`` (look here), ``field`` (a wash behind lines), ``z1`` to ``z5`` (intensity, pale to
+        dark on every paper).
 
     Raises
     ------
@@ -70,27 +74,25 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     fixed = _FIXED[theme]
     first, fifth = _FIRST_TO_FIFTH[theme]
     zones = colour.ramp(accent, lightest=first, darkest=fifth, steps=5)
-    pair = (fixed["ink"], fixed["paper"])
-    on_zones = [max(pair, key=lambda text: colour.contrast(text, zone)) for zone in zones]
     return MappingProxyType(
         {
             **fixed,
             "accent": colour.legible(accent.lower(), fixed["paper"], at_least=_ACCENT_CONTRAST[theme]),
             "warm": _WARM[theme],
+            "field": colour.ramp(accent, lightest=_FIELD[theme], darkest=fifth, steps=2)[0],
             **{f"z{i}": zone for i, zone in enumerate(zones, start=1)},
-            **{f"t{i}": text for i, text in enumerate(on_zones, start=1)},
         }
     )
 
 
 _DRAWN = colours()
 PAPER, INK, MUTED, GREY, RULE = (_DRAWN[role] for role in ("paper", "ink", "muted", "grey", "rule"))
-ACCENT, WARM = _DRAWN["accent"], _DRAWN["warm"]
+ACCENT, WARM, FIELD = _DRAWN["accent"], _DRAWN["warm"], _DRAWN["field"]
 #: Intensity in five steps; for three (below, between, above) take the first, third and fifth.
 ZONES = tuple(_DRAWN[f"z{i}"] for i in range(1, 6))
 
 #: Which role a colour in a drawing stands for.
-ROLE_OF = MappingProxyType({value: role for role, value in _DRAWN.items() if not role.startswith("t")})
+ROLE_OF = MappingProxyType({value: role for role, value in _DRAWN.items()})
 
 
 def palette_css(selector: str, accent: str = DEFAULT_ACCENT, theme: str = "light") -> str:

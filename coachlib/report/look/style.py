@@ -54,6 +54,6 @@ def notebook_style() -> str:
         palette_css(".letter,.letter .card")
         + palette_css('[data-jp-theme-light="false"] .letter', theme="dark")
         + _sheet()
-        + "div.letter{max-width:44rem;padding:.75rem 1rem}"
+        + "div.letter{max-width:61rem;padding:.75rem 1rem}"
         + "div.letter>h2:first-child,div.letter>style:first-child+h2{margin-top:.5rem}"
     )

@@ -6,7 +6,7 @@ it stands the same piece with its style for reading in JupyterLab.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from coachlib.errors import ReportProblem
@@ -87,6 +87,18 @@ class Figure(Html):
             f"<figure><h3>{escape(title)}</h3>{svg_of(chart)}<figcaption>{escape(caption)}</figcaption>"
             f"{words}{fold}</figure>",
         )
+
+
+def in_pairs(figures: Sequence[str]) -> list[str]:
+    """Figures for two columns: the last of an odd number is marked, and has its words beside it instead of a gap.
+
+    Examples
+    --------
+    >>> in_pairs(["<figure>1</figure>", "<figure>2</figure>", "<figure>3</figure>"])[2]
+    '<figure class="alone">3</figure>'
+    """
+    *before, last = figures
+    return [*before, last.replace("<figure>", '<figure class="alone">', 1) if len(before) % 2 == 0 else last]
 
 
 class Numbers:

@@ -215,6 +215,19 @@ def percent(frac: float) -> str:
     return f"{100 * frac:.0f} %"
 
 
+def share(frac: float) -> str:
+    """A share as a part of something: nearly all and hardly any are not called all and none.
+
+    Examples
+    --------
+    >>> share(1.0), share(0.998), share(0.914), share(0.001), share(0.0)
+    ('all', 'nearly all', '91 %', 'hardly any', 'none')
+    """
+    if frac in (0.0, 1.0):
+        return "all" if frac else "none"
+    return {0: "hardly any", 100: "nearly all"}.get(round(100 * frac), percent(frac))
+
+
 def day(on: date) -> str:
     """A weekday with its date.
 
