@@ -169,9 +169,9 @@ def _is_roster_left_out(words: Sequence[str]) -> bool:
 
 
 def _open(typed: argparse.Namespace) -> int:
-    from coachlib.panels.desk.lab import open_lab
+    from coachlib.panels.desk.server import open_desk
 
-    return open_lab(_roster(typed).path)
+    return open_desk(_roster(typed).path, lab=typed.lab, browser=typed.browser)
 
 
 def _counted(n: int, noun: str) -> str:

@@ -180,17 +180,21 @@ def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
     }
 
 
-def test_open_starts_the_workbooks_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
+def test_open_serves_the_desk_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
     opened = []
 
-    def open_lab(path):
-        opened.append(path)
+    def open_desk(path, **options):
+        opened.append((path, options))
         return WELL
 
-    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.lab", SimpleNamespace(open_lab=open_lab))
+    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.server", SimpleNamespace(open_desk=open_desk))
     monkeypatch.setenv("COACHLIB_ROSTER", str(roster))
     assert ran(capsys, "open")[0] == WELL
-    assert opened == [roster.resolve()]
+    assert ran(capsys, "open", "--lab", "--no-browser")[0] == WELL
+    assert opened == [
+        (roster.resolve(), {"lab": False, "browser": True}),
+        (roster.resolve(), {"lab": True, "browser": False}),
+    ]
 
 
 def test_it_runs_as_a_module(roster):

@@ -19,7 +19,6 @@ from built_activity import built_activity
 from fitbytes import RUNNING, START, TREADMILL, FitBytes
 from judging import judged as judge_built
 from recordings import FOLDER, recording
-from rich.console import Console
 from rosters import DAY_S, make_roster, put
 
 import coachlib
@@ -28,7 +27,7 @@ from coachlib.analysis.roster.call_sheet import call_sheet
 from coachlib.analysis.roster.reasons.registry import all_reasons
 from coachlib.errors import ReportProblem
 from coachlib.files.roster.folder import open_roster
-from coachlib.jobs import letters
+from coachlib.jobs import weeks
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.jobs.history import read_athlete_week
 from coachlib.jobs.recordings import Recordings
@@ -562,13 +561,13 @@ def warm():
 
 
 def test_another_athletes_name_in_a_remark_stops_letter_and_test_page(tmp_path, monkeypatch, warm):
-    monkeypatch.setattr(letters, "BookRunner", lambda: nullcontext(warm))
+    monkeypatch.setattr(weeks, "BookRunner", lambda: nullcontext(warm))
     diary = "date,kind,remarks\n2026-10-03,drift test,ran with Berta\n"
     root = anna_with(tmp_path, [fit_of(beats(), np.full(4800, 10.0))], diary=diary, others=("berta",))
     decide(root)
     said = StringIO()
-    status = letters.make_letters(
-        open_roster(root), week=None, athletes=("anna",), console=Console(file=said, width=200)
+    status = weeks.write_weeks(
+        open_roster(root), today=date(2026, 10, 12), athletes=("anna",), width=200, out=said
     )
     assert status == 1
     assert "Berta" in said.getvalue()

@@ -73,9 +73,9 @@ COMMANDS = {
         example="coachlib check athletes_demo",
     ),
     "open": Command(
-        purpose="open the workbooks in JupyterLab",
+        purpose="open the desk: the call sheet in the browser, and from there everything else",
         reads="the roster",
-        writes="what you decide in the workbooks: decisions beside the recordings, thresholds in athlete.toml",
+        writes="what you decide there: decisions beside the recordings, thresholds in athlete.toml, notes, diary, letters",
         example="coachlib open athletes_demo",
     ),
 }
@@ -118,7 +118,15 @@ def parser() -> argparse.ArgumentParser:
             help="the roster's folder; else the one that COACHLIB_ROSTER names",
         )
     _of_week(typed["week"])
+    _of_open(typed["open"])
     return whole
+
+
+def _of_open(desk: argparse.ArgumentParser) -> None:
+    desk.add_argument("--lab", action="store_true", help="open JupyterLab on the workbooks instead")
+    desk.add_argument(
+        "--no-browser", dest="browser", action="store_false", help="print the address instead of opening it"
+    )
 
 
 def _command(commands: Any, name: str, command: Command) -> argparse.ArgumentParser:

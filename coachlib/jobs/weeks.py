@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
+from typing import TextIO
 
 from coachlib.analysis.week.calendar import day_in_words, first_day, week_of
 from coachlib.errors import BadArgument, CoachError, RosterProblem, refused_by_system
@@ -45,6 +46,7 @@ def write_weeks(
     athletes: Sequence[str] = (),
     again: bool = False,
     width: int | None = None,
+    out: TextIO | None = None,
 ) -> int:
     """Make the letters of some weeks, the call sheets where everybody gets one, and tell what became of each.
 
@@ -66,6 +68,8 @@ def write_weeks(
         as they were made; the former one of these is kept beside the new one.
     width : int, optional
         How many signs fit beside one another where it is told.
+    out : TextIO, optional
+        Where it is told; else on the screen.
 
     Returns
     -------
@@ -100,7 +104,7 @@ def write_weeks(
                 sheet = make_call_sheet(folder, name, runner=runner, again=again)
             made.append(WeekMade(week=name, letters=tuple(letters), sheet=sheet))
     for line in _told(made, folder, today, is_default=not (week or first), width=width):
-        tell(line)
+        tell(line, to=out)
     return int(any(each.failed for each in made))
 
 

@@ -144,7 +144,7 @@ def _row(columns: list[str], cells: list[str], day_first: bool | None) -> tuple[
             "put a text that holds the separating sign in quotes"
         ]
     typed = {
-        column: _day(cell.strip(), day_first) if column == "date" else _number(column, cell.strip())
+        column: iso_day(cell.strip(), day_first) if column == "date" else _number(column, cell.strip())
         for column, cell in zip(columns, cells, strict=False)
         if column not in ("", LEFT_OUT) and cell.strip()
     }
@@ -155,7 +155,7 @@ def _row(columns: list[str], cells: list[str], day_first: bool | None) -> tuple[
     ]
 
 
-def _day(cell: str, day_first: bool | None) -> str:
+def iso_day(cell: str, day_first: bool | None) -> str:
     """A day in the roster's own order, or by year, month and day, in ISO form; anything else as it is."""
     cell = _MIDNIGHT.sub("", cell)
     if found := _DAY_BY_YEAR.fullmatch(cell):

@@ -119,6 +119,11 @@ class RecordingSubject:
         return self._read(moved.decisions, suggestions=())
 
     @property
+    def seen(self) -> str | None:
+        """Checksum of the decisions as they were read; None where there were none."""
+        return self._seen
+
+    @property
     def is_saved(self) -> bool:
         """Whether the file holds any decisions about the recording."""
         return self._seen is not None

@@ -11,6 +11,7 @@ from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
+from coachlib.report.words.sports import sport_in_words
 
 #: Between facts; a line breaks after the dot, never before it.
 FACT_GAP = "\u00a0· "
@@ -41,7 +42,7 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
     if sentences.tells_drift(session):
         facts.append(sentences.drift_fact(session))
-    meant = session.planned or session.kind or wording.sport(session.sport)
+    meant = session.planned or session.kind or sport_in_words(session.sport, session.sub_sport)
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'

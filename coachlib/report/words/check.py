@@ -102,13 +102,6 @@ def _apart(start_on: date, kinds: tuple[str, ...]) -> str:
     )
 
 
-def _out_of_reach(start_on: date, n_weeks: int) -> str:
-    return (
-        f"the reference weeks from {start_on} ended more than {n_weeks} weeks before the latest recording, which is as "
-        "far as a season looks back; the season's first weeks are taken"
-    )
-
-
 def _why(why: str) -> str:
     return why.rstrip(".")
 
@@ -207,7 +200,6 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
         _filled("the reference weeks from {start_on} lie after the latest recording; nothing is compared with them yet"),
         _always("correct the day, or leave it until the first recording"),
     ),
-    "reference weeks out of reach": (_out_of_reach, _always("set later weeks, or remove them")),
     "reference weeks apart": (_apart, _always("set weeks in which training was usual")),
     # the diary
     "no diary": (

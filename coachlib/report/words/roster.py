@@ -278,8 +278,15 @@ SENTENCES: dict[str, Callable[..., str]] = {
         f"newly back since {wording.short_date(since_on)}, {n_sessions} of three sessions done; the threshold was not "
         "checked since"
     ),
+    "medicine without dates": lambda: (
+        "takes a medicine that changes heart rate, since when is not written; no heart-rate advice is given"
+    ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
+    "threshold from before illness": lambda hr_bpm, on: (
+        f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.short_date(on)}, when ill or hurt, and "
+        "was not checked since"
+    ),
     "test due": _due,
     "trend up": _trend_up,
     "trend down": _trend_down,
@@ -304,8 +311,10 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "strap failing": _always("wet the strap, wash it, change its battery"),
     "decisions pending": _always("open it, set the window, accept or reject what is suggested"),
     "back from illness": _always("short and easy, with the gates before, after and the day after each session"),
+    "medicine without dates": _always("ask since when, and write the day and what changed into the profile"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
+    "threshold from before illness": _always("plan a test"),
     "test due": _always("do a drift test, or accept an estimate"),
     "trend up": _always("tell the athlete; test whether the threshold has moved up"),
     "trend down": _trend_down_out,

@@ -189,7 +189,7 @@ def test_sparse_records_hold_until_the_next():
 
 
 def test_a_test_that_is_gone_is_advice():
-    person = athlete(threshold("first", "2026-10-05", 158, tests=("a" * 64, f"{1:064x}", "typed by hand")))
+    person = athlete(threshold("first", "2026-10-05", 158, tests=("a" * 64, SHA, "typed by hand")))
     (found,) = check_tests(person, [facts()])
     assert (
         sentence(found.code)
