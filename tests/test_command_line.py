@@ -399,7 +399,7 @@ FAULTS = [
     ("mira", "advice", "photo.jpg: nothing here reads it"),
     ("mira", "problem", "week 41.md: a week is named by ISO year and number"),
     ("tom", "problem", "athlete.toml: line 1 cannot be read: name = Tom"),
-    ("tom", "problem", "2026-10-03_a.fit: the same file lies with mira as 2026-10-03_a"),
+    ("tom", "problem", "2026-10-03_a.fit: the same file lies with mira as 2026-10-03_"),
 ]
 
 

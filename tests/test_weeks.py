@@ -100,7 +100,7 @@ def test_a_date_that_cannot_be_moves_nobodys_monday_and_is_named(roster, days):
     recordings = Recordings(folder=folder, own=folder.athlete("berta"), today=MONDAY_W42)
     assert list(recordings.open()) == []
     assert list(recordings.unreadable) == [f"d{days}"]
-    assert "which cannot be" in recordings.unreadable[f"d{days}"].sentence
+    assert "it counts for no week" in recordings.unreadable[f"d{days}"].sentence
 
 
 def test_one_week_is_told_with_what_to_open_and_to_do(roster, asked, capsys):
