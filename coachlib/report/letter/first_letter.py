@@ -74,7 +74,7 @@ def _steady(drift: SteadyDrift, criterion_pct: float) -> str:
 def _none_steady(sessions: list[JudgedRecording]) -> list[str]:
     """How near the sessions came to a steady stretch, and what would make one."""
     short = [c for s in sessions if (c := s.not_steady) is not None and c.name == "steady too short"]
-    longest = max((c["minutes"] for c in short), default=None)
+    longest = max((m for c in short if isinstance(m := c["minutes"], float)), default=None)
     if longest is None:
         return []
     needed = short[0]["needed_min"]
