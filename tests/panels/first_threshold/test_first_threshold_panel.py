@@ -77,7 +77,7 @@ def test_a_withdrawn_threshold_stays_for_the_record_and_no_longer_counts(roster,
 def test_a_value_outside_what_the_tests_allow_is_refused_in_words(roster, panel):
     panel.value.value = 120
     panel.accept_button.click()
-    assert "lies outside what the tests allow (160 to 167" in panel.status.value
+    assert "lies outside what the tests allow (153 to 161" in panel.status.value
     assert len(firsts(roster)) == 2
 
 
