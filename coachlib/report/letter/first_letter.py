@@ -32,7 +32,11 @@ def so_far(athlete: AthleteWeek) -> Html:
         *_talk(sessions),
     ]
     items = "".join(f"<li>{escape(sentence)}</li>" for sentence in said)
-    return Html(f'<section><h2>What the weeks say so far</h2><ul class="hints">{items}</ul></section>') if items else Html("")
+    return (
+        Html(f'<section><h2>What the weeks say so far</h2><ul class="hints">{items}</ul></section>')
+        if items
+        else Html("")
+    )
 
 
 def _weeks(sessions: list[JudgedRecording], athlete: AthleteWeek) -> list[str]:
@@ -54,9 +58,7 @@ def _weeks(sessions: list[JudgedRecording], athlete: AthleteWeek) -> list[str]:
 def _steady(drift: SteadyDrift, criterion_pct: float) -> str:
     """One steady session and what it hints; too short a one hints at nothing yet."""
     at = wording.heart_rate(drift.first_half_bpm)
-    seen = (
-        f"{wording.day_and_month(drift.on)}, steady at {at}: drift {wording.drift(drift)} in {drift.minutes:.0f} min"
-    )
+    seen = f"{wording.day_and_month(drift.on)}, steady at {at}: drift {wording.drift(drift)} in {drift.minutes:.0f} min"
     hourly = drift.an_hour
     if hourly is None:
         return f"{seen}. From 45 min on it would hint where your first threshold lies."
@@ -64,7 +66,9 @@ def _steady(drift: SteadyDrift, criterion_pct: float) -> str:
         return f"{seen}. That is below {criterion_pct:g} % an hour: a hint that your first threshold lies above {at}."
     if hourly.drift_low_pct > criterion_pct:
         return f"{seen}. That is above {criterion_pct:g} % an hour: a hint that your first threshold lies below {at}."
-    return f"{seen}. That is near {criterion_pct:g} % an hour: a hint that your first threshold lies near {at}."
+    return (
+        f"{seen}. That is near {criterion_pct:g} % an hour: a hint that your first threshold lies near {at}."
+    )
 
 
 def _none_steady(sessions: list[JudgedRecording]) -> list[str]:
@@ -87,5 +91,7 @@ def _talk(sessions: list[JudgedRecording]) -> list[str]:
         rates = [s.hr_mean_bpm for s in sessions if s.talk == answer and s.hr_mean_bpm]
         if rates:
             bpm = wording.heart_rate(max(rates) if answer == "comfortable" else min(rates))
-            said.append(f"You {could} at {bpm} on average: a hint that your first threshold lies {side} that.")
+            said.append(
+                f"You {could} at {bpm} on average: a hint that your first threshold lies {side} that."
+            )
     return said

@@ -68,7 +68,11 @@ def drift_figure(season: Season, criterion_pct: float) -> str | None:
             "One point a steady session of at least 45 min, brought to an hour, with its range; dotted: "
             f"{criterion_pct:g} %."
         ),
-        table=table(["Day", "first half", "drift an hour"], rows, caption="Drift of steady sessions, brought to an hour"),
+        table=table(
+            ["Day", "first half", "drift an hour"],
+            rows,
+            caption="Drift of steady sessions, brought to an hour",
+        ),
     )
 
 
