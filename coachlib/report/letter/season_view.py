@@ -13,13 +13,11 @@ from coachlib.report.figures.season_charts import (
     LEAST_WEEKS,
     ROW_PX,
     apart,
-    first_shown,
-    marks,
     time_axis,
     weeks_shown,
 )
-from coachlib.report.letter.season_drift import drift_figure
 from coachlib.report.letter.intensity_view import distribution_figure
+from coachlib.report.letter.season_drift import drift_figure
 from coachlib.report.letter.season_trend import is_news, output_figure
 from coachlib.report.look.palette import ACCENT, FIELD, GREY, INK, MUTED, ZONES
 from coachlib.report.look.tables import table

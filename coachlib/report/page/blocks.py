@@ -15,8 +15,8 @@ from coachlib.errors import ReportProblem
 from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.style import notebook_style
 from coachlib.report.look.text import escape
-from coachlib.report.words.wording import count
 from coachlib.report.page.marks import BLOCK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
+from coachlib.report.words.wording import count
 
 Bundle = dict[str, Any]
 

@@ -208,21 +208,21 @@ def test_drift_is_counted_against_the_rosters_criterion():
 
 def test_figure_table_and_numbers_count_the_same_drifts():
     """Short and unsure windows have no hourly figure; nine of 45 min or more have, two of them above."""
-    long = [session(day(w, 1), drift_pct=6.0 if w > 13 else 2.0, drift_minutes=60) for w in range(7, 16)]
+    long = [session(day(w, 1), drift_pct=1.5 if w > 13 else 0.5, drift_minutes=60) for w in range(7, 16)]
     short = [session(day(w, 3), drift_pct=4.0, drift_minutes=30) for w in range(7, 16)]
     built = season([*long, *short])
-    page = shown(built)
-    assert "In 7 of 9 steady sessions drift was below 5 % an hour" in titles(page)
+    page = shown(built, 1.0)
+    assert "In 7 of 9 steady sessions drift was below 1 % an hour" in titles(page)
     figure = next(f for f in page.split("<figure") if "drift an hour" in f)
     hourly = [float(x) for x in re.findall(r"<td>([\d.]+) % \(", figure)]
-    assert (len(hourly), sum(x < 5 for x in hourly)) == (9, 7)
+    assert (len(hourly), sum(x < 1 for x in hourly)) == (9, 7)
     kept = numbers(week(ordinary()), built).values["season"]["drifts_compared"]
-    assert (kept["n"], kept["n_below"], len(kept["hourly"])) == (9, 7, 9)
+    assert (kept["criterion_pct"], kept["n"], kept["n_below"], len(kept["hourly"])) == (5.0, 9, 9, 9)
 
 
 def test_an_hour_of_a_45_minute_window_is_four_thirds_of_it():
-    told = [session(day(w, 1), drift_pct=3.0, drift_minutes=45) for w in range(10, 16)]
-    assert "<td>4.0 % (" in shown(season(told))
+    told = [session(day(w, 1), drift_pct=1.5, drift_minutes=45) for w in range(10, 16)]
+    assert "<td>2.0 % (" in shown(season(told))
 
 
 def test_a_season_without_anything_is_no_section():
