@@ -7,6 +7,8 @@ they are used, so that importing the package costs nothing.
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from coachlib.late import keep_out
+
 if TYPE_CHECKING:
     from coachlib.analysis.first_threshold.series import analyse_series as analyse_series
     from coachlib.analysis.recording.judge import judge as judge
@@ -20,6 +22,8 @@ if TYPE_CHECKING:
     from coachlib.report.words.recording import verdict as verdict
 
 __version__ = "0.1.0"
+
+keep_out()
 
 #: Name -> module and name there.
 _FACE = {

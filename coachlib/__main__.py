@@ -1,60 +1,67 @@
-"""The command line: letters for the week, a check of the roster, recordings filed away, the workbooks."""
+"""The command line: a new roster, recordings filed away, letters for a week, a check, the workbooks.
+
+What only one command needs is imported by that command, so that help comes at once.
+"""
 
 import argparse
+import os
 import sys
-from collections.abc import Sequence
-from functools import partial
+from collections.abc import Mapping, Sequence
+from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
-from rich.console import Console
-
-from coachlib import __version__
-from coachlib.analysis.roster.check_finding import CheckFinding
-from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError, refused_by_system
+from coachlib.jobs.command_line import ATHLETE_OPTIONS, MISTYPED, ROSTER_OPTIONS, UNWELL, WELL, parser
+from coachlib.jobs.terminal import plain_streams, tell, width_of
 
 if TYPE_CHECKING:
+    from coachlib.analysis.roster.check_finding import CheckFinding
     from coachlib.files.roster.folder import RosterFolder
-    from coachlib.records.activity import Activity
 
-#: Exit statuses: all well; something a coach should see to; the command was typed wrongly.
-WELL, UNWELL, MISTYPED = 0, 1, 2
 #: What shells expect of a program that was stopped by the keyboard.
 STOPPED = 130
 
 
-def main(argv: Sequence[str] | None = None) -> int:
+def main(argv: Sequence[str] | None = None, *, today: date | None = None) -> int:
     """Run a command; the number returned is the exit status.
 
     Parameters
     ----------
     argv : sequence of str, optional
         What was typed after the program's name; the real command line by default.
+    today : date, optional
+        The day on which the command is given; by default as the computer's clock says.
     """
-    parser = _parser()
+    plain_streams()
     try:
-        typed = parser.parse_args(argv)
-        if typed.run is _add and bool(typed.files) == (typed.folder is not None):
-            parser.error("add needs ATHLETE and FILE.fit, or --from FOLDER instead of both")
+        typed = parser().parse_args(argv)
     except SystemExit as end:  # argparse ends the program by itself, also after --help
         return int(end.code or WELL)
+    typed.today = today or date.today()
     try:
-        return int(typed.run(typed))
+        return int(_RUN[typed.command](typed))
+    except _Mistyped as error:
+        tell(str(error), to=sys.stderr)
+        return MISTYPED
     except CoachError as error:
-        _tell(str(error), to=sys.stderr)
+        tell(str(error), to=sys.stderr)
         return UNWELL
     except OSError as problem:
         what = f"{problem.filename}: " if problem.filename else ""
-        _tell(f"{what}{refused_by_system(problem)}", to=sys.stderr)
+        tell(f"{what}{refused_by_system(problem)}", to=sys.stderr)
         return UNWELL
     except KeyboardInterrupt:
-        _tell("stopped", to=sys.stderr)
+        tell("stopped", to=sys.stderr)
         return STOPPED
 
 
+class _Mistyped(BadArgument):
+    """A command that cannot be meant as it was typed."""
+
+
 def _roster(typed: argparse.Namespace) -> "RosterFolder":
-    """Open the roster that was named; imported late, so that help comes at once."""
+    """Open the roster that was named."""
     from coachlib.files.roster.folder import open_roster
     from coachlib.jobs.clearing import clear_leftovers
 
@@ -63,39 +70,67 @@ def _roster(typed: argparse.Namespace) -> "RosterFolder":
     return roster
 
 
-def _week(typed: argparse.Namespace) -> int:
-    from coachlib.jobs.letters import make_letters
+def _new(typed: argparse.Namespace) -> int:
+    from coachlib.jobs.new import make_new, next_steps
+    from coachlib.jobs.questions import keyboard
 
-    return make_letters(
+    folder, made = make_new(
+        typed.folder,
+        roster=_given(typed, ROSTER_OPTIONS),
+        athlete=_given(typed, ATHLETE_OPTIONS),
+        ask=None if typed.no_questions else keyboard(),
+    )
+    tell(next_steps(folder, made, named=typed.folder))
+    return WELL
+
+
+def _given(typed: argparse.Namespace, options: Mapping[str, str]) -> dict[str, str | None]:
+    """What was typed for some options, by the key of the file."""
+    return {
+        key: getattr(typed, option.removeprefix("--").replace("-", "_")) for key, option in options.items()
+    }
+
+
+def _week(typed: argparse.Namespace) -> int:
+    from coachlib.jobs.weeks import write_weeks
+
+    if typed.week and (typed.first or typed.last):
+        raise _Mistyped("--week is one week, --from and --to are several; give one or the other")
+    return write_weeks(
         _roster(typed),
         week=typed.week,
+        first=typed.first,
+        last=typed.last,
         athletes=tuple(typed.athlete),
         again=typed.again,
-        console=Console(),
+        today=typed.today,
+        width=width_of(),
     )
 
 
 def _check(typed: argparse.Namespace) -> int:
     from coachlib.jobs.checking import check_roster
+    from coachlib.jobs.terminal import progress
     from coachlib.report.words.catalogue import sentence, way_out
 
     roster = _roster(typed)
-    with Console(stderr=True).status("Reading the recordings"):
-        findings = check_roster(roster)
+    with progress("Reading the recordings", 1) as step:
+        step("")
+        findings = check_roster(roster, today=typed.today)
     athlete = None
     for finding in findings:
         if finding.athlete != athlete:
             athlete = finding.athlete
-            _tell(f"\n{athlete or 'the roster'}")
-        _tell(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
+            tell(f"\n{athlete or 'the roster'}")
+        tell(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
         way = way_out(finding.code)
-        _tell(f"           {way[:1].upper()}{way[1:]}.")
+        tell(f"           {way[:1].upper()}{way[1:]}.")
     problems = sum(finding.severity == "problem" for finding in findings)
-    _tell(_summary(findings, problems, len(roster.athletes())))
+    tell(_summary(findings, problems, len(roster.athletes())))
     return UNWELL if problems else WELL
 
 
-def _summary(findings: Sequence[CheckFinding], problems: int, n_athletes: int) -> str:
+def _summary(findings: "Sequence[CheckFinding]", problems: int, n_athletes: int) -> str:
     """The last line of a check."""
     who = _counted(n_athletes, "athlete")
     if not findings:
@@ -104,165 +139,46 @@ def _summary(findings: Sequence[CheckFinding], problems: int, n_athletes: int) -
 
 
 def _add(typed: argparse.Namespace) -> int:
-    if typed.folder is not None:
-        return _sort(typed)
-    from coachlib.files.store.index import Index
-    from coachlib.jobs.adding import add_recording
+    from coachlib.jobs.filing import add_files, who_and_what
+    from coachlib.jobs.questions import keyboard
 
+    words = list(typed.words)
+    typed.roster = None if _is_roster_left_out(words) else words.pop(0)
+    if not words and not typed.folders:
+        raise _Mistyped("say what to add: files, folders, or --from FOLDER; coachlib add --help tells more")
     roster = _roster(typed)
-    folder = roster.athlete(typed.athlete)
-    index = Index.of(roster.store.folder)
-    status = WELL
-    for source in typed.files:
-        try:
-            added = add_recording(roster, folder, source, anyway=typed.anyway, index=index)
-        except CoachError as error:
-            _not_added(source, str(error))
-            status = UNWELL
-            continue
-        _tell(f"{folder.slug}: {added.path.name} added from {source.name}")
-    return status
+    athlete, paths = who_and_what(roster, words)
+    return add_files(
+        roster,
+        [*paths, *typed.folders],
+        athlete=athlete,
+        by_device=bool(typed.folders),
+        anyway=typed.anyway,
+        today=typed.today,
+        ask=keyboard(),
+    )
 
 
-def _sort(typed: argparse.Namespace) -> int:
-    """File a folder's recordings away with whoever's device made them."""
-    from coachlib.jobs.sorting import Sorter, fit_files
+def _is_roster_left_out(words: Sequence[str]) -> bool:
+    """Whether the first word is no roster, and the environment names one."""
+    from coachlib.files.roster.folder import ROSTER_VARIABLE, SETTINGS_FILE
 
-    roster = _roster(typed)
-    sorter = Sorter(roster, ask=partial(_ask_whose, roster.settings.time_zone))
-    status = WELL
-    for source in fit_files(typed.folder):
-        done = sorter.sort(source, anyway=typed.anyway)
-        if done.added is None:
-            _not_added(source, done.sentence)
-            status = UNWELL
-        else:
-            _tell(f"{done.athlete}: {done.added.path.name} added from {source.name}, {done.sentence}")
-    return status
-
-
-def _ask_whose(
-    time_zone: str | None, source: Path, activity: "Activity", athletes: Sequence[str]
-) -> str | None:
-    """Ask the coach, where there is somebody to ask; no answer leaves the file."""
-    if not sys.stdin.isatty():
-        return None
-    what = f"{activity.sport or 'a session'} of {activity.elapsed_s / 60:.0f} min on {activity.started_on(time_zone)}"
-    while True:
-        try:
-            answer = input(f"{source.name}, {what}: whose? ({', '.join(athletes)}; Enter leaves it) ").strip()
-        except EOFError:
-            return None
-        if not answer or answer in athletes:
-            return answer or None
-        _tell(f"nobody is called {answer}")
-
-
-def _not_added(source: Path, sentence: str) -> None:
-    told = sentence if source.name in sentence else f"{source.name}: {sentence}"
-    _tell(f"not added: {told}", to=sys.stderr)
+    return not words or (
+        bool(os.environ.get(ROSTER_VARIABLE)) and not (Path(words[0]).expanduser() / SETTINGS_FILE).is_file()
+    )
 
 
 def _open(typed: argparse.Namespace) -> int:
-    from coachlib.panels.desk.lab import open_lab
+    from coachlib.panels.desk.server import open_desk
 
-    return open_lab(_roster(typed).path)
-
-
-def _tell(line: str, *, to: TextIO | None = None) -> None:
-    """One line for a person, however wide the window is."""
-    print(line, file=to or sys.stdout)
+    return open_desk(_roster(typed).path, lab=typed.lab, browser=typed.browser)
 
 
 def _counted(n: int, noun: str) -> str:
     return f"{n} {noun}" if n == 1 else f"{n} {noun}s"
 
 
-def _iso_week(name: str) -> str:
-    """A week as typed, or argparse's refusal of it."""
-    try:
-        first_day(name)
-    except BadArgument as error:
-        raise argparse.ArgumentTypeError(str(error)) from None
-    return name
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="coachlib",
-        description="Field tests, thresholds, zones and weekly letters for a coach's roster.",
-        epilog="Every command tells more: coachlib week --help",
-    )
-    parser.add_argument("--version", action="version", version=f"coachlib {__version__}")
-    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-
-    week = _command(
-        commands,
-        "week",
-        "write every athlete's letter for a week",
-        "coachlib week athletes_demo --week 2026-W41 --athlete mira",
-    )
-    _add_roster(week)
-    week.add_argument("--week", type=_iso_week, help="such as 2026-W41; else the latest with sessions")
-    week.add_argument(
-        "--athlete", nargs="+", default=[], metavar="NAME", help="only these; folder or person's name"
-    )
-    week.add_argument(
-        "--again",
-        action="store_true",
-        help="also letters that did not change, and sent ones of past weeks: those are kept beside the new",
-    )
-    week.set_defaults(run=_week)
-
-    check = _command(
-        commands, "check", "tell everything that is wrong with a roster", "coachlib check athletes_demo"
-    )
-    _add_roster(check)
-    check.set_defaults(run=_check)
-
-    add = _command(
-        commands,
-        "add",
-        "file recordings away for an athlete",
-        "coachlib add athletes_demo mira ~/Downloads/run.fit",
-    )
-    add.add_argument("roster", type=Path, metavar="ROSTER", help="the roster's folder")
-    add.add_argument("athlete", nargs="?", metavar="ATHLETE", help="the athlete's folder or name")
-    add.add_argument("files", nargs="*", type=Path, metavar="FILE.fit", help="they stay where they are")
-    add.add_argument(
-        "--from",
-        dest="folder",
-        type=Path,
-        metavar="FOLDER",
-        help="instead: all FIT files of a folder, each to the athlete whose device made it; asks where unsure",
-    )
-    add.add_argument(
-        "--anyway", action="store_true", help="also when another recording of the same time is there"
-    )
-    add.set_defaults(run=_add)
-
-    lab = _command(commands, "open", "open the workbooks in JupyterLab", "coachlib open athletes_demo")
-    _add_roster(lab)
-    lab.set_defaults(run=_open)
-    return parser
-
-
-def _command(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, purpose: str, example: str
-) -> argparse.ArgumentParser:
-    return commands.add_parser(
-        name, help=purpose, description=purpose[0].upper() + purpose[1:] + ".", epilog=f"example: {example}"
-    )
-
-
-def _add_roster(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "roster",
-        nargs="?",
-        type=Path,
-        metavar="ROSTER",
-        help="the roster's folder; else the one that COACHLIB_ROSTER names",
-    )
+_RUN = {"new": _new, "add": _add, "week": _week, "check": _check, "open": _open}
 
 
 if __name__ == "__main__":

@@ -4,7 +4,9 @@
 
     CoachError
     ├── FileProblem       a file cannot be read as what it should be
+    │   └── NoSession     a whole file that holds no training session
     ├── RosterProblem     something in the roster's folder is not as it must be
+    │   └── KnownAlready  a recording that the roster holds
     ├── DecisionProblem   decisions do not fit their recording (also a ValueError)
     ├── BadArgument       a calculation was asked for the impossible (also a ValueError)
     ├── TooLittleData     fewer usable seconds than a calculation needs (also a ValueError)
@@ -26,8 +28,16 @@ class FileProblem(CoachError):
     """A file cannot be read as what it should be."""
 
 
+class NoSession(FileProblem):
+    """A file is whole, but what it holds is no training session."""
+
+
 class RosterProblem(CoachError):
     """Something in the roster's folder is not as it must be."""
+
+
+class KnownAlready(RosterProblem):
+    """A recording is in the roster already."""
 
 
 class DecisionProblem(CoachError, ValueError):

@@ -18,11 +18,11 @@ two lines,
 [[window]]
 inside a text\"\"\"
 
-# she sang here
+# a greeting here
 [[exclusion]]
 start_s = 2412.0
 stop_s = 2440.0
-reason = "singing"
+reason = "greeting"
 # nothing below this line
 """
 RIDE = Decisions(fit_sha256=SHA, part=0, kind="long", windows=(Window(start_s=60, stop_s=3000),))

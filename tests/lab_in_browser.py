@@ -1,21 +1,15 @@
-"""JupyterLab on a roster, in headless Chromium with the network closed: for tests and for measuring."""
+"""JupyterLab at the desk of a roster, in headless Chromium with the network closed: for tests and for measuring."""
 
 import json
 import os
 import secrets
 import shutil
-import signal
-import socket
-import subprocess
-import time
-import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from coachlib.files.roster.folder import open_roster
-from coachlib.panels.desk.lab import lab_command, lay_out_workbooks
+import desk_in_browser
 
 FLAGS = [
     "--headless",
@@ -38,52 +32,11 @@ def chromium() -> str | None:
 
 @contextmanager
 def jupyterlab(roster: Path, home: Path) -> Iterator[str]:
-    """JupyterLab as ``coachlib open`` starts it, on a free port; gives its address with a token."""
-    books = lay_out_workbooks(open_roster(roster))
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    """JupyterLab as ``coachlib open --lab`` serves it; gives its address with a token, for any browser."""
     token = secrets.token_hex(12)
-    options = (
-        f"--ServerApp.port={port}",
-        "--ServerApp.port_retries=0",
-        f"--IdentityProvider.token={token}",
-        "--LabApp.expose_app_in_browser=True",
-        "--allow-root",
-    )
-    folders = {f"JUPYTER_{name}_DIR": str(home / name.lower()) for name in ("CONFIG", "DATA", "RUNTIME")}
-    log = (home / "lab.log").open("w")
-    server = subprocess.Popen(
-        lab_command(books, browser=False, options=options),
-        env={**os.environ, **folders, "OMP_NUM_THREADS": "1"},
-        stdout=log,
-        stderr=log,
-        start_new_session=True,
-    )
-    try:
-        address = f"http://127.0.0.1:{port}"
-        _wait_for(f"{address}/api?token={token}", server)
-        yield f"{address}/lab/tree/recording.ipynb?token={token}&reset"
-    finally:
-        os.killpg(server.pid, signal.SIGTERM)
-        try:
-            server.wait(timeout=15)
-        except subprocess.TimeoutExpired:
-            os.killpg(server.pid, signal.SIGKILL)
-            server.wait()
-        log.close()
-
-
-def _wait_for(address: str, server: subprocess.Popen) -> None:
-    for _ in range(300):
-        if server.poll() is not None:
-            break
-        try:
-            with urllib.request.urlopen(address, timeout=2):
-                return
-        except OSError:
-            time.sleep(0.1)
-    raise RuntimeError("JupyterLab did not start; see lab.log in the test's folder")
+    more = {"IdentityProvider": {"token": token}, "LabApp": {"expose_app_in_browser": True}}
+    with desk_in_browser.desk(roster, home, more=more) as way_in:
+        yield f"{way_in.split('/desk/')[0]}/lab/tree/recording.ipynb?token={token}&reset"
 
 
 class Notebook:

@@ -1,16 +1,29 @@
 """The commands, as a coach types them."""
 
+import gzip
+import shlex
+import shutil
 import subprocess
 import sys
+import zipfile
+from datetime import date
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from fitbytes import CYCLING, GENERIC, RUNNING, START
+from fitbytes import CYCLING, GENERIC, RUNNING, START, FitBytes
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
 from coachlib.__main__ import MISTYPED, STOPPED, UNWELL, WELL, main
 from coachlib.files.roster.folder import open_roster
+from coachlib.jobs.command_line import COMMANDS, parser
+
+DEMO = Path(__file__).parent.parent / "athletes_demo"
+TODAY = date(2026, 11, 23)
+NOBODY = SimpleNamespace(isatty=lambda: False)
+#: Numbers of the open FIT profile's lists.
+FITNESS_EQUIPMENT, INDOOR_ROWING = 4, 14
 
 
 @pytest.fixture
@@ -34,7 +47,7 @@ def run(downloads):
 
 def ran(capsys, *typed):
     """Exit status, standard output, error output."""
-    status = main([str(word) for word in typed])
+    status = main([str(word) for word in typed], today=TODAY)
     return status, *capsys.readouterr()
 
 
@@ -42,11 +55,53 @@ def recordings(roster, slug="mira"):
     return [p.name for p in open_roster(roster).athlete(slug).recordings()]
 
 
-@pytest.mark.parametrize("command", ["week", "check", "add", "open"])
-def test_every_command_helps_with_an_example(capsys, command):
+@pytest.mark.parametrize("command", list(COMMANDS))
+def test_every_command_says_what_it_reads_and_writes_with_an_example(capsys, command):
     status, out, _ = ran(capsys, command, "--help")
     assert status == WELL
-    assert f"example: coachlib {command} athletes_demo" in " ".join(out.split())
+    said = " ".join(out.split())
+    for each in (
+        "reads: ",
+        "writes: ",
+        f"example: coachlib {command} ",
+        "exit status: 0 all well, 1 something",
+    ):
+        assert each in said
+
+
+@pytest.mark.parametrize("command", ["new", "add", "check"])
+def test_the_examples_work_on_the_demo(tmp_path, capsys, monkeypatch, command):
+    shutil.copytree(DEMO, tmp_path / "athletes_demo", ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", NOBODY)
+    program, *typed = shlex.split(COMMANDS[command].example)
+    assert program == "coachlib"
+    status, _, err = ran(capsys, *typed)
+    assert (status, err) == (WELL, "")
+
+
+@pytest.mark.parametrize("command", ["week", "open"])
+def test_the_other_examples_name_the_demo(command):
+    typed = parser().parse_args(shlex.split(COMMANDS[command].example)[1:])
+    assert (typed.command, typed.roster.name) == (command, "athletes_demo")
+
+
+def test_help_comes_at_once():
+    """CPU time, the best of three, so that a busy machine does not count."""
+    code = "import sys; sys.argv = ['coachlib', '--help']; import time; from coachlib.__main__ import main; main(); "
+    code += "print(time.process_time(), file=sys.stderr)"
+    spent_s = []
+    for _ in range(3):
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+        spent_s.append(float(done.stderr))
+    assert min(spent_s) < 0.2
+
+
+def test_help_needs_no_heavy_library():
+    code = "import sys; from coachlib.__main__ import main; main(['--help']); "
+    code += "print(sorted({'numpy', 'pandas', 'pydantic', 'rich', 'tomlkit'} & set(sys.modules)), file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stderr == "[]\n"
 
 
 def test_the_program_tells_its_version(capsys):
@@ -56,10 +111,15 @@ def test_the_program_tells_its_version(capsys):
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ((), "required: COMMAND"),
-        (("weeks",), "invalid choice: 'weeks'"),
-        (("add", "r", "mira"), "add needs ATHLETE and FILE.fit, or --from FOLDER instead of both"),
-        (("add", "r", "mira", "a.fit", "--from", "f"), "add needs ATHLETE and FILE.fit, or --from FOLDER"),
+        ((), "say what to do: new, add, week, check, open. To begin: coachlib new my_roster"),
+        (("weeks",), 'no command is called "weeks"; did you mean week?'),
+        (("letter",), 'no command is called "letter"; there are new, add, week, check, open'),
+        (("week", "r", "--wek", "3"), "unrecognized arguments: --wek 3"),
+        (("add", "r"), "say what to add: files, folders, or --from FOLDER"),
+        (
+            ("week", "r", "--week", "2026-W41", "--to", "2026-W42"),
+            "--week is one week, --from and --to are several",
+        ),
         (
             ("week", "r", "--week", "41"),
             'a week is named by ISO year and number, such as "2026-W41"; found "41"',
@@ -71,6 +131,8 @@ def test_what_is_typed_wrongly_is_told(capsys, typed, told):
     status, _, err = ran(capsys, *typed)
     assert status == MISTYPED
     assert told in err
+    assert "usage" not in err
+    assert len(err.splitlines()) <= 2
 
 
 def test_a_coachs_error_is_one_sentence_and_no_traceback(tmp_path, capsys):
@@ -80,7 +142,7 @@ def test_a_coachs_error_is_one_sentence_and_no_traceback(tmp_path, capsys):
 
 
 def test_the_keyboard_stops_a_command_cleanly(roster, capsys, monkeypatch):
-    def stop(_):
+    def stop(_, **options):
         raise KeyboardInterrupt
 
     monkeypatch.setattr("coachlib.jobs.checking.check_roster", stop)
@@ -88,7 +150,7 @@ def test_the_keyboard_stops_a_command_cleanly(roster, capsys, monkeypatch):
 
 
 def test_anything_else_is_a_bug_and_shows(roster, monkeypatch):
-    def break_down(_):
+    def break_down(_, **options):
         raise ZeroDivisionError
 
     monkeypatch.setattr("coachlib.jobs.checking.check_roster", break_down)
@@ -99,33 +161,40 @@ def test_anything_else_is_a_bug_and_shows(roster, monkeypatch):
 def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
     asked = {}
 
-    def make_letters(folder, **options):
+    def write_weeks(folder, **options):
         asked.update(options, path=folder.path)
         return UNWELL
 
-    monkeypatch.setitem(sys.modules, "coachlib.jobs.letters", SimpleNamespace(make_letters=make_letters))
+    monkeypatch.setitem(sys.modules, "coachlib.jobs.weeks", SimpleNamespace(write_weeks=write_weeks))
     typed = ("week", roster, "--week", "2026-W41", "--athlete", "mira", "Tom Example", "--again")
     assert ran(capsys, *typed)[0] == UNWELL
-    assert asked.pop("console") is not None
     assert asked == {
         "path": roster.resolve(),
         "week": "2026-W41",
+        "first": None,
+        "last": None,
         "athletes": ("mira", "Tom Example"),
         "again": True,
+        "today": TODAY,
+        "width": None,
     }
 
 
-def test_open_starts_the_workbooks_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
+def test_open_serves_the_desk_on_the_roster_of_the_environment(roster, capsys, monkeypatch):
     opened = []
 
-    def open_lab(path):
-        opened.append(path)
+    def open_desk(path, **options):
+        opened.append((path, options))
         return WELL
 
-    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.lab", SimpleNamespace(open_lab=open_lab))
+    monkeypatch.setitem(sys.modules, "coachlib.panels.desk.server", SimpleNamespace(open_desk=open_desk))
     monkeypatch.setenv("COACHLIB_ROSTER", str(roster))
     assert ran(capsys, "open")[0] == WELL
-    assert opened == [roster.resolve()]
+    assert ran(capsys, "open", "--lab", "--no-browser")[0] == WELL
+    assert opened == [
+        (roster.resolve(), {"lab": False, "browser": True}),
+        (roster.resolve(), {"lab": True, "browser": False}),
+    ]
 
 
 def test_it_runs_as_a_module(roster):
@@ -143,7 +212,7 @@ def test_a_recording_is_filed_under_its_local_day(roster, run, capsys):
     before = run.read_bytes()
     assert ran(capsys, "add", roster, "mira", run) == (
         WELL,
-        "mira: 2026-10-03_treadmill.fit added from 8123.fit\n",
+        f"mira: 2026-10-03_treadmill.fit added from {run}\n1 file looked at: 1 added.\n",
         "",
     )
     assert run.read_bytes() == before
@@ -175,8 +244,12 @@ def test_the_same_file_is_refused_with_whoever_has_it(roster, run, capsys):
     ran(capsys, "add", roster, "mira", run)
     for slug in ("mira", "tom"):
         status, out, err = ran(capsys, "add", roster, slug, run, "--anyway")
-        assert (status, out) == (UNWELL, "")
-        assert err == "not added: 8123.fit lies with mira already, as 2026-10-03_treadmill.fit\n"
+        assert (status, err) == (WELL, "")
+        assert out.splitlines() == [
+            "1 file looked at: 0 added, 1 known already.",
+            "Known already:",
+            f"  {run} lies with mira already, as 2026-10-03_treadmill.fit",
+        ]
     assert recordings(roster) == ["2026-10-03_treadmill.fit"]
     assert recordings(roster, "tom") == []
 
@@ -185,9 +258,9 @@ def test_a_re_export_is_refused(roster, run, downloads, capsys):
     ran(capsys, "add", roster, "mira", run)
     again = downloads / "export.fit"
     again.write_bytes(fit_data(wandering(900), serial=99))
-    status, _, err = ran(capsys, "add", roster, "mira", again, "--anyway")
-    assert status == UNWELL
-    assert err == "not added: export.fit holds the same values as 2026-10-03_treadmill.fit, exported again\n"
+    status, out, err = ran(capsys, "add", roster, "mira", again, "--anyway")
+    assert (status, err) == (WELL, "")
+    assert f"  {again} holds the same values as 2026-10-03_treadmill.fit, exported again\n" in out
 
 
 def test_a_second_device_is_refused_unless_meant(roster, run, downloads, capsys):
@@ -197,7 +270,7 @@ def test_a_second_device_is_refused_unless_meant(roster, run, downloads, capsys)
     status, _, err = ran(capsys, "add", roster, "mira", watch)
     assert status == UNWELL
     assert err.startswith(
-        "not added: watch.fit is probably the session 2026-10-03_treadmill.fit on another device"
+        f"not added: {watch} is probably the session 2026-10-03_treadmill.fit on another device"
     )
     assert ran(capsys, "add", roster, "mira", watch, "--anyway")[0] == WELL
     assert recordings(roster) == ["2026-10-03_treadmill-2.fit", "2026-10-03_treadmill.fit"]
@@ -215,13 +288,15 @@ def test_another_recording_of_the_same_time_is_asked_about(roster, run, download
 def test_one_bad_file_does_not_stop_the_others(roster, run, downloads, capsys):
     page = downloads / "page.fit"
     page.write_text("<html>please log in</html>")
-    status, out, err = ran(capsys, "add", roster, "mira", page, downloads, downloads / "none.fit", run)
+    status, out, err = ran(capsys, "add", roster, "mira", page, downloads / "none.fit", run)
     assert status == UNWELL
-    assert out == "mira: 2026-10-03_treadmill.fit added from 8123.fit\n"
-    assert err.count("not added: ") == 3
-    assert "not added: page.fit: a recording must be a FIT file" in err
-    assert f"not added: {downloads} is a folder; name the FIT files one by one\n" in err
-    assert f"not added: {downloads / 'none.fit'} is not there; name the FIT files one by one\n" in err
+    assert out.splitlines() == [
+        f"mira: 2026-10-03_treadmill.fit added from {run}",
+        "2 files looked at: 1 added, 1 damaged or no FIT file, 1 left.",
+    ]
+    assert err.count("not added: ") == 2
+    assert f"not added: {page}: a recording must be a FIT file" in err
+    assert f"not added: {downloads / 'none.fit'} is not there; name files or folders\n" in err
 
 
 def test_an_unknown_athlete_is_told(roster, run, capsys):
@@ -248,7 +323,8 @@ def test_advice_alone_is_well(roster, capsys):
         "letters.",
         "           Start one with a line of columns such as date,start,rpe,talk,health,remarks.",
     ]
-    assert out.endswith("2 athletes checked: 0 problems, 2 advice.\n")
+    assert out.count("there are no recordings yet") == 2
+    assert out.endswith("2 athletes checked: 0 problems, 4 advice.\n")
 
 
 def make_faults(roster):
@@ -284,7 +360,7 @@ def make_faults(roster):
 
 
 FAULTS = [
-    ("eva", "problem", "athlete.toml: the folder eva has no athlete.toml"),
+    ("eva", "problem", "athlete.toml: the folder eva needs athlete.toml"),
     ("mira", "problem", "broken.fit: "),
     (
         "mira",
@@ -304,9 +380,14 @@ FAULTS = [
     ),
     ("mira", "problem", 'diary.csv: line 4: column `rpe` is "11"'),
     ("mira", "advice", "diary.csv: no recording belongs to the row of 2026-10-01, 17:30"),
-    ("mira", "problem", 'diary.csv: the row of 2026-10-02 names the recording "missing"'),
+    ("mira", "problem", "diary.csv: the row of 2026-10-02 names the recording “missing”"),
     ("mira", "advice", "diary.csv: no row belongs to the recording 2026-10-05_run"),
-    ("mira", "problem", "athlete.toml: `hr_max_bpm` is 150, but 2026-10-03_a holds 177 bpm for 10 s"),
+    (
+        "mira",
+        "problem",
+        "athlete.toml: the maximum is 150 bpm, but 5 recordings hold more for ten seconds, the most 177 bpm in "
+        "2026-10-03_a",
+    ),
     ("mira", "advice", "athlete.toml: the thresholds do not stand in the order of their dates"),
     (
         "mira",
@@ -318,7 +399,7 @@ FAULTS = [
     ("mira", "advice", "photo.jpg: nothing here reads it"),
     ("mira", "problem", "week 41.md: a week is named by ISO year and number"),
     ("tom", "problem", "athlete.toml: line 1 cannot be read: name = Tom"),
-    ("tom", "problem", "2026-10-03_a.fit: the same file lies with mira as 2026-10-03_a"),
+    ("tom", "problem", "2026-10-03_a.fit: the same file lies with mira as 2026-10-03_"),
 ]
 
 
@@ -357,11 +438,11 @@ def test_decisions_give_the_part_and_what_is_left_out(roster, capsys):
     hr[300:330] = 200
     path = put(roster / "mira", "2026-10-03_run.fit", fit_data(hr, sport=RUNNING))
     (roster / "mira" / "athlete.toml").write_text('name = "Mira"\nhr_max_bpm = 185\n')
-    assert "holds 200 bpm for 10 s" in ran(capsys, "check", roster)[1]
+    assert "holds 200 bpm for ten seconds" in ran(capsys, "check", roster)[1]
     sha = open_roster(roster).store.activity(path).sha256
     text = f'schema = 1\nfit_sha256 = "{sha}"\npart = 0\n[[exclusion]]\nstart_s = 298.0\nstop_s = 332.0\n'
     path.with_name("2026-10-03_run.decisions.toml").write_text(text)
-    assert "for 10 s" not in ran(capsys, "check", roster)[1]
+    assert "for ten seconds" not in ran(capsys, "check", roster)[1]
 
 
 @pytest.fixture
@@ -398,40 +479,53 @@ def test_a_folder_is_sorted_by_devices_seen_before(known_devices, downloads, cap
     status, out, err = ran(capsys, "add", known_devices, "--from", downloads)
     assert (status, err) == (WELL, "")
     assert out.splitlines() == [
-        "mira: 2026-10-23_treadmill.fit added from device1.FIT, by its device",
-        "tom: 2026-10-23_treadmill.fit added from device2.FIT, by its device",
+        f"mira: 2026-10-23_treadmill.fit added from {downloads / 'card/device1.FIT'}",
+        f"tom: 2026-10-23_treadmill.fit added from {downloads / 'card/device2.FIT'}",
+        "2 files looked at: 2 added.",
     ]
+
+
+def test_without_an_athlete_devices_tell(known_devices, downloads, capsys):
+    new_files(downloads, 1, 2)
+    assert ran(capsys, "add", known_devices, downloads)[0] == WELL
+    assert "2026-10-23_treadmill.fit" in recordings(known_devices, "tom")
 
 
 def test_nothing_is_guessed_where_nobody_can_be_asked(known_devices, downloads, capsys, monkeypatch):
     new_files(downloads, 1, 3, 4)
-    monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: False))
+    monkeypatch.setattr("sys.stdin", NOBODY)
     status, out, err = ran(capsys, "add", known_devices, "--from", downloads)
     assert status == UNWELL
-    assert out.startswith("mira: 2026-10-23_treadmill.fit added from device1.FIT")
+    assert out.startswith("mira: 2026-10-23_treadmill.fit added from ")
+    three, four = (downloads / "card" / f"device{n}.FIT" for n in (3, 4))
     assert err.splitlines() == [
-        "not added: device3.FIT comes from a device that mira and tom used; say whose it is: "
-        f"coachlib add {known_devices} ATHLETE {downloads / 'card' / 'device3.FIT'}",
-        "not added: device4.FIT comes from a device not seen before; say whose it is: "
-        f"coachlib add {known_devices} ATHLETE {downloads / 'card' / 'device4.FIT'}",
+        f"not added: {three} comes from a device that mira and tom used; say whose it is: "
+        f"coachlib add {known_devices} ATHLETE {three}",
+        f"not added: {four} comes from a device not seen before; say whose it is: "
+        f"coachlib add {known_devices} ATHLETE {four}",
     ]
 
 
+@pytest.mark.parametrize("answer", ["tom", "2", " TOM "])
 def test_the_coach_is_asked_until_the_answer_fits_and_once_a_device(
-    known_devices, downloads, capsys, monkeypatch
+    known_devices, downloads, capsys, monkeypatch, answer
 ):
     new_files(downloads, 4)
     (downloads / "later.fit").write_bytes(
         fit_data(wandering(300, seed=9), start=START + DAY_S * 21, serial=4)
     )
-    asked = answer_with(monkeypatch, "max", "tom")
+    asked = answer_with(monkeypatch, "max", answer)
     status, out, _ = ran(capsys, "add", known_devices, "--from", downloads)
     assert status == WELL
-    assert asked[0] == "device4.FIT, running of 5 min on 2026-10-23: whose? (mira, tom; Enter leaves it) "
+    assert (
+        asked
+        == ["device4.FIT, treadmill, 5 min, 23 October 2026: whose? (1 mira, 2 tom; Enter leaves it) "] * 2
+    )
     assert out.splitlines() == [
-        "nobody is called max",
-        "tom: 2026-10-23_treadmill.fit added from device4.FIT, as you said",
-        "tom: 2026-10-24_treadmill.fit added from later.fit, by its device",
+        '"max" is none of them',
+        f"tom: 2026-10-23_treadmill.fit added from {downloads / 'card/device4.FIT'}",
+        f"tom: 2026-10-24_treadmill.fit added from {downloads / 'later.fit'}",
+        "2 files looked at: 2 added.",
     ]
 
 
@@ -455,14 +549,180 @@ def test_the_end_of_the_keyboard_leaves_a_file_and_what_is_there_is_not_asked_ab
 
     monkeypatch.setattr("builtins.input", closed)
     monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: True))
-    status, _, err = ran(capsys, "add", known_devices, "--from", downloads)
+    status, out, _ = ran(capsys, "add", known_devices, "--from", downloads)
     assert status == UNWELL
     assert [question.split(",")[0] for question in asked] == ["device3.FIT"]
-    assert "again.fit lies with mira already, as 3-1.fit" in err
+    assert "again.fit lies with mira already, as 3-1.fit" in out
 
 
 def test_a_folder_without_recordings_is_told(roster, downloads, capsys):
-    told = ran(capsys, "add", roster, "--from", downloads)
-    assert told == (UNWELL, "", f"{downloads} holds no FIT files; name the folder they were copied to\n")
-    told = ran(capsys, "add", roster, "--from", downloads / "none")
-    assert told == (UNWELL, "", f"there is no folder {downloads / 'none'} to take recordings from\n")
+    (downloads / "track.gpx").touch()
+    status, out, err = ran(capsys, "add", roster, "--from", downloads)
+    assert (status, err) == (UNWELL, "")
+    assert out.splitlines() == [
+        "0 files looked at: 0 added, 1 passed over.",
+        "Passed over, since their names end like no recording's:",
+        f"  {downloads / 'track.gpx'}",
+    ]
+    status, _, err = ran(capsys, "add", roster, "--from", downloads / "none")
+    assert (status, err) == (UNWELL, f"not added: {downloads / 'none'} is not there; name files or folders\n")
+
+
+# a roster of one, and everything that a newcomer has
+
+
+@pytest.fixture
+def alone(tmp_path):
+    return make_roster(tmp_path / "alone", "mira")
+
+
+def session(seed, *, day=0, **options):
+    return fit_data(wandering(300, seed=seed), start=START + DAY_S * day, **options)
+
+
+def test_a_roster_of_one_needs_no_athletes_name(alone, run, capsys):
+    assert ran(capsys, "add", alone, run)[0] == WELL
+    assert recordings(alone) == ["2026-10-03_treadmill.fit"]
+
+
+def test_the_roster_may_be_named_by_the_environment(alone, run, capsys, monkeypatch):
+    monkeypatch.setenv("COACHLIB_ROSTER", str(alone))
+    assert ran(capsys, "add", run)[0] == WELL
+    assert recordings(alone) == ["2026-10-03_treadmill.fit"]
+
+
+def test_everything_a_person_has(alone, downloads, capsys):
+    (downloads / "2024").mkdir()
+    (downloads / "2024" / "a.fit").write_bytes(session(1, day=1))
+    (downloads / "b.FIT.gz").write_bytes(gzip.compress(session(2, day=2)))
+    inner = downloads / "inner.zip"
+    with zipfile.ZipFile(inner, "w") as archive:
+        archive.writestr("deep/d.fit", session(4, day=4))
+    with zipfile.ZipFile(downloads / "export.zip", "w") as archive:
+        archive.writestr("c.fit", session(3, day=3))
+        archive.writestr("e.fit.gz", gzip.compress(session(5, day=5)))
+        archive.writestr("profile.json", "{}")
+        archive.writestr("__MACOSX/._c.fit", "resource")
+        archive.write(inner, "inner.zip")
+    inner.unlink()
+    (downloads / "again.fit").write_bytes(session(3, day=3))
+    (downloads / "settings.fit").write_bytes(FitBytes().file_id(kind=2).bytes())
+    (downloads / "broken.fit").write_bytes(session(6, day=6)[:9])
+    (downloads / "broken.zip").write_bytes(b"PK\x03\x04 and then nothing")
+    (downloads / "photo.jpg").touch()
+    (downloads / ".DS_Store").touch()
+    status, out, err = ran(capsys, "add", alone, downloads)
+    assert status == UNWELL
+    assert recordings(alone) == [f"2026-10-0{3 + day}_treadmill.fit" for day in range(1, 6)]
+    assert (
+        "9 files looked at: 5 added, 1 known already, 1 not a session, 2 damaged or no FIT file, 2 passed over."
+        in out
+    )
+    assert f"  {downloads / 'photo.jpg'}\n" in out
+    assert f"  {downloads / 'export.zip'}/profile.json\n" in out
+    assert f"added from {downloads / 'export.zip'}/inner.zip/deep/d.fit\n" in out
+    assert "DS_Store" not in out + err
+    assert "MACOSX" not in out + err
+    for name in ("settings.fit", "broken.fit", "broken.zip"):
+        assert f"not added: {downloads / name}" in err
+    assert ran(capsys, "add", alone, downloads)[1].count("added from") == 0
+
+
+def test_patterns_are_resolved_where_the_shell_did_not(alone, downloads, capsys):
+    for n in range(3):
+        (downloads / f"{'ab'[n % 2]}{n}.fit").write_bytes(session(n, day=n))
+    assert ran(capsys, "add", alone, downloads / "a*.fit")[0] == WELL
+    assert len(recordings(alone)) == 2
+    status, _, err = ran(capsys, "add", alone, downloads / "z*.fit")
+    assert (status, err) == (UNWELL, f"not added: {downloads / 'z*.fit'}: nothing fits this pattern\n")
+
+
+def test_a_locked_archive_and_one_that_would_fill_the_disk_are_refused(alone, downloads, capsys):
+    bomb = downloads / "bomb.zip"
+    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("run.fit", bytes(60_000_000))
+    locked = bytearray(session_zip(downloads))
+    for header, at in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        locked[locked.index(header) + at] |= 1
+    (downloads / "locked.zip").write_bytes(locked)
+    status, _, err = ran(capsys, "add", alone, bomb, downloads / "locked.zip")
+    assert status == UNWELL
+    assert "bomb.zip/run.fit unpacks to more than 50 MB, as no recording does" in err
+    assert "is locked with a password; unpack it first" in err
+    assert recordings(alone) == []
+
+
+def session_zip(folder):
+    path = folder / "plain.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("run.fit", session(1))
+    data = path.read_bytes()
+    path.unlink()
+    return data
+
+
+def test_from_a_folder_in_a_roster_of_one_each_unknown_device_is_asked_about_once(
+    alone, downloads, capsys, monkeypatch
+):
+    for n, serial in enumerate((7, 8, 7, 8, 8)):
+        (downloads / f"{n}.fit").write_bytes(session(n, day=n, serial=serial))
+    asked = answer_with(monkeypatch, "perhaps", "1", "")
+    status, _, err = ran(capsys, "add", alone, "--from", downloads)
+    assert status == UNWELL
+    assert [question.split(",")[0] for question in asked] == ["0.fit", "0.fit", "1.fit"]
+    assert asked[0].endswith("a device not seen before; is it mira's? (1 yes, Enter leaves its recordings) ")
+    assert len(recordings(alone)) == 2
+    assert err.count("comes from a device not seen before") == 3
+    asked = answer_with(monkeypatch, "y")
+    assert ran(capsys, "add", alone, "--from", downloads)[0] == WELL
+    assert len(asked) == 1
+    assert len(recordings(alone)) == 5
+
+
+def test_two_recordings_of_clocks_that_were_not_set_are_two(alone, downloads, capsys):
+    for n in range(2):
+        (downloads / f"{n}.fit").write_bytes(fit_data(wandering(300, seed=n), start=1000))
+    status, out, err = ran(capsys, "add", alone, downloads)
+    assert (status, err) == (WELL, "")
+    assert "2 files looked at: 2 added" in out
+    assert ran(capsys, "add", alone, downloads)[1].startswith("2 files looked at: 0 added, 2 known already.")
+
+
+def test_what_is_not_whole_and_what_was_assumed_about_time_is_told(alone, downloads, capsys):
+    (alone / "roster.toml").write_text('name = "R"\n')
+    (downloads / "cut.fit").write_bytes(session(1)[:-200])
+    (downloads / "whole.fit").write_bytes(session(2, day=1))
+    (downloads / "ahead.fit").write_bytes(session(3, day=2000))
+    status, out, err = ran(capsys, "add", alone, downloads)
+    assert (status, err) == (WELL, "")
+    assert "3 files looked at: 3 added (1 of them not whole)." in out
+    assert "  The file's header announces" in out
+    assert "25 March 2032" in out
+    assert (
+        "UTC was taken for three recordings, since neither the file nor the roster knows the time zone" in out
+    )
+
+
+def test_a_rowing_machine_is_called_one(alone, downloads, capsys):
+    (downloads / "row.fit").write_bytes(session(1, sport=FITNESS_EQUIPMENT, sub_sport=INDOOR_ROWING))
+    ran(capsys, "add", alone, downloads)
+    assert recordings(alone) == ["2026-10-03_rowing-machine.fit"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (("mira",), "mira is an athlete; say what to add: coachlib add "),
+        (("nobody",), "not added: nobody is not there; name files or folders"),
+    ],
+)
+def test_what_is_missing_is_told(alone, capsys, typed, told):
+    status, _, err = ran(capsys, "add", alone, *typed)
+    assert status == UNWELL
+    assert told in err
+
+
+def test_a_roster_of_nobody_leads_to_the_first(tmp_path, run, capsys):
+    status, _, err = ran(capsys, "add", make_roster(tmp_path / "empty"), run)
+    assert status == UNWELL
+    assert "has no athletes; add one with: coachlib new" in err

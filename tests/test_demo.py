@@ -6,6 +6,7 @@ from pathlib import Path
 
 import fitdecode
 import numpy as np
+import published_values
 import pytest
 
 pytest.importorskip("fit_tool", reason="fit-tool writes the demo recordings; install the extra `test`")
@@ -19,8 +20,10 @@ from coachlib.analysis.first_threshold.series import analyse_series
 from coachlib.files.fit.reading import read_fit
 from coachlib.files.roster.folder import open_roster
 from coachlib.files.store.store import sha256_of
+from coachlib.jobs.field_tests.decided import decided_as
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.measures.first_threshold.estimate import METHOD as SERIES_METHOD
+from coachlib.measures.output.energy import vo2_running_acsm
 from coachlib.panels.second_threshold.panel import second_threshold
 from coachlib.report.first_threshold.accepting_view import note_of
 
@@ -174,6 +177,44 @@ def test_a_threshold_accepted_from_a_method_of_ours_is_what_the_method_says(slug
         )
         assert (accepted.power_w is None) == (found.power_w is None)
         assert (accepted.speed_mps is None) == (found.speed_mps is None)
+
+
+def practice(*columns: str) -> set[float]:
+    """Check values of the published files that are common practice, by what they are."""
+    names = [p.stem for p in published_values.FOLDER.glob("*.csv")]
+    tables = [t for name in names if is_practice(name) for t in (published_values.load(name),)]
+    return {float(v) for t in tables for c in columns if c in t for v in t[c]}
+
+
+def is_practice(name: str) -> bool:
+    """Whether a published file holds what has no source but common practice."""
+    return "common practice" in (published_values.FOLDER / f"{name}.csv").read_text("utf-8").splitlines()[0]
+
+
+def test_the_demo_is_a_scenario_of_its_own():
+    """No half mean, as a coach writes it down, no threshold and no setting is a check value from practice."""
+    hearts = practice("first_bpm", "second_bpm")
+    settings = practice("vo2")
+    assert {143.0, 163.0} < hearts
+    assert 42.8 in settings
+    known = published_values.load("practice_settings")
+    belts = set(zip(known.speed_kmh, known.grade_pct, strict=True))
+    roster = open_roster(ROOT)
+    for person in PEOPLE:
+        own = roster.athlete(person.slug)
+        tests = read_drift_tests(roster, own).tests
+        drifts = [d.judged.steady.drift for d in decided_as(roster, own, "drift test", [])]
+        halves = {
+            round(h)
+            for d in (*drifts, *own.athlete().typed_tests)
+            for h in (d.first_half_bpm, d.second_half_bpm)
+        }
+        thresholds = {t.hr_bpm for t in own.athlete().thresholds} | {person.truth.curve.threshold_bpm}
+        assert not (halves | thresholds) & hearts, person.slug
+        for t in (t for t in tests if t.grade is not None):
+            assert (round(3.6 * t.speed_mps, 1), round(100 * t.grade, 1)) not in belts
+            assert round(vo2_running_acsm(t.speed_mps, t.grade), 1) not in settings
+            assert round(vo2_running_acsm(t.speed_mps, t.grade)) not in settings
 
 
 def test_one_test_waits_for_the_coach():

@@ -13,6 +13,7 @@ MODULES = sorted(p for p in PACKAGE.rglob("*.py") if "workbooks" not in p.parts)
 #: Part of the package -> the parts it may import.
 MAY_IMPORT = {
     "errors": set(),
+    "late": set(),
     "quantities": set(),
     "measures": {"errors", "quantities"},
     "records": {"errors", "quantities", "measures"},

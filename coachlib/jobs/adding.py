@@ -2,12 +2,13 @@
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import product
 from pathlib import Path
 
+from coachlib.analysis.recording.dating import has_true_date, is_utc_taken, odd_date
 from coachlib.analysis.recording.duplicates import Duplicate, duplicate_of
-from coachlib.errors import FileProblem, RosterProblem
+from coachlib.errors import FileProblem, KnownAlready, RosterProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.fit.parts import chosen
 from coachlib.files.fit.reading import fit_bytes
@@ -15,16 +16,23 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.store.index import Index
 from coachlib.files.store.store import sha256_of
+from coachlib.measures.common.codes import Code, code
 from coachlib.records.activity import Activity
+from coachlib.report.words.sports import NOT_NAMED, sport_in_words
+
+#: What says that a file is not whole, though what is there was read.
+NOT_WHOLE = frozenset({"file damaged", "file cut", "header mended", "checksum wrong", "totals differ"})
+_ODD_CLOCK = frozenset({"counted from power-on", "local time odd"})
 
 
 @dataclass(frozen=True, kw_only=True)
 class Added:
-    """A recording that was filed away: from where, to where, and what it holds."""
+    """A recording that was filed away: whose it is, where it lies, what it holds, and what is to be told of it."""
 
-    source: Path
+    athlete: str
     path: Path
     activity: Activity
+    told: tuple[Code, ...] = ()
 
 
 def add_recording(
@@ -34,6 +42,7 @@ def add_recording(
     *,
     anyway: bool = False,
     index: Index | None = None,
+    today: date | None = None,
 ) -> Added:
     """Copy a FIT file into an athlete's recordings under a dated name; the original stays as it is.
 
@@ -48,6 +57,8 @@ def add_recording(
         are never filed twice.
     index : Index, optional
         What lies there already, where several files are added one after another.
+    today : date, optional
+        The day by which a recording's date is told odd; without it the computer's.
 
     Raises
     ------
@@ -56,6 +67,7 @@ def add_recording(
     RosterProblem
         When the session is there already.
     """
+    today = today or date.today()
     index = index or Index.of(roster.store.folder)
     if not source.is_file():
         found = "is a folder" if source.is_dir() else "is not there"
@@ -69,12 +81,20 @@ def add_recording(
     with folder.held(folder.recordings_dir):
         refuse_same_bytes(roster, source, index=index)
         parts = roster.store.parts(source)
-        _refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway)
+        _refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway, today=today)
         activity = chosen(parts, None)
         zone = folder.athlete().time_zone or roster.settings.time_zone
         path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
         write_bytes(path, fit_bytes(source))
-    return Added(source=source, path=path, activity=activity)
+    return Added(athlete=folder.slug, path=path, activity=activity, told=_told(parts, activity, zone, today))
+
+
+def _told(parts: tuple[Activity, ...], main: Activity, zone: str | None, today: date) -> tuple[Code, ...]:
+    """What the coach should know of a new recording at once: not whole, a wrong date, no zone."""
+    odd = odd_date(main.started_on(zone), today=today)
+    found = [odd] if odd is not None else []
+    found += dict.fromkeys(c for part in parts for c in part.caveats if c.name in NOT_WHOLE | _ODD_CLOCK)
+    return (*found, *([code("utc taken")] if is_utc_taken(main, zone) else []))
 
 
 def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> None:
@@ -90,7 +110,7 @@ def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> No
     for slug in roster.athletes():
         for entry in index.entries(roster.athlete(slug).recordings_dir):
             if entry.sha256 == checksum:
-                raise RosterProblem(f"{source.name} lies with {slug} already, as {entry.path.name}")
+                raise KnownAlready(f"{source.name} lies with {slug} already, as {entry.path.name}")
 
 
 def _refuse_same_session(
@@ -101,23 +121,32 @@ def _refuse_same_session(
     *,
     index: Index,
     anyway: bool,
+    today: date,
 ) -> None:
-    """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened."""
+    """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened.
+
+    Two that are dated by a clock that was not set did not run at the same time because both say so.
+    """
     for entry in index.entries(folder.recordings_dir):
         for known, new in product(entry.parts, parts):
             stopped_at = new.started_at + timedelta(seconds=new.elapsed_s)
             if known.stopped_at < new.started_at or stopped_at < known.started_at:
                 continue
             there = roster.store.parts(entry.path, sha256=entry.sha256)
-            likeness = duplicate_of(chosen(there, known.number), new)
-            if likeness is not None and not (anyway and likeness.sameness in ("two devices", "same time")):
+            other = chosen(there, known.number)
+            likeness = duplicate_of(other, new)
+            if likeness is None:
+                continue
+            if likeness.sameness in ("same bytes", "same values"):
+                raise KnownAlready(
+                    f"{source.name} holds the same values as {entry.path.name}, exported again"
+                )
+            if not anyway and all(has_true_date(each, today=today) for each in (other, new)):
                 raise RosterProblem(_refusal(source, entry.path, likeness))
 
 
 def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:
     """Why a session is not added, and what can be done."""
-    if likeness.sameness in ("same bytes", "same values"):
-        return f"{source.name} holds the same values as {path.name}, exported again"
     shared = f"they share {100 * likeness.overlap_frac:.0f} % of the shorter one's time"
     if likeness.sameness == "two devices":
         return (
@@ -132,9 +161,8 @@ def _refusal(source: Path, path: Path, likeness: Duplicate) -> str:
 
 def _noun(activity: Activity) -> str:
     """What a recording is called after its date: the machine indoors, else the sport."""
-    is_machine = activity.is_indoor and activity.sub_sport not in ("", "generic")
-    name = activity.sub_sport if is_machine else activity.sport
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "session"
+    words = sport_in_words(activity.sport, activity.sub_sport if activity.is_indoor else "")
+    return "session" if words == NOT_NAMED else re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
 def _free_name(folder: Path, stem: str) -> Path:

@@ -1,8 +1,8 @@
 """A roster cleared of what runs that were killed left in it."""
 
 from coachlib.files.leftovers import remove_leftovers
-from coachlib.files.roster.athlete_folder import DERIVED_FOLDER
 from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.roster.places import DERIVED_FOLDER
 
 #: What was made from what; inside the roster's derived folder.
 MADE_FOLDER = "made"

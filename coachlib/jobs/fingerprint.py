@@ -34,8 +34,9 @@ def fingerprint(folder: RosterFolder, owns: Sequence[AthleteFolder], book: str, 
     stop = first_day(week, starts=folder.settings.week_starts) + timedelta(days=7)
     inputs = {"roster.toml": _checksum(_bytes_of(folder.path / "roster.toml"))}
     for own in owns:
+        known = {entry.path: entry.sha256 for entry in folder.index.entries(own.recordings_dir)}
         for path in _files(own, week, stop):
-            inputs[path.relative_to(folder.path).as_posix()] = _checksum(_bytes_of(path))
+            inputs[path.relative_to(folder.path).as_posix()] = known.get(path) or _checksum(_bytes_of(path))
         if (diary := own.path / DIARY_FILE).is_file():
             read = own.read_diary()
             told = repr(([row for row in read.rows if row.on < stop], read.problems))

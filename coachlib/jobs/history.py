@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from urllib.parse import quote
 
+from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
@@ -13,15 +14,17 @@ from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
 from coachlib.analysis.week.calendar import first_day, week_of
-from coachlib.analysis.week.week import Unreadable, analyse_week
+from coachlib.analysis.week.week import Unreadable, WeekResult, analyse_week
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
-from coachlib.jobs.field_tests.drift_tests import read_drift_tests
+from coachlib.jobs.field_tests.drift_tests import read_drift_tests, series_of_tests
 from coachlib.jobs.recordings import Recordings
+from coachlib.measures.first_threshold.next_test import NextTest
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
+from coachlib.records.sports import sport_family
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,6 +34,7 @@ class History:
     athlete: Athlete
     sessions: tuple[JudgedRecording, ...]
     readings: tuple[SessionReading, ...]
+    tests: tuple[SeriesTest, ...]
     diary: tuple[DiaryRow, ...]
     unmatched: tuple[DiaryRow, ...]
     written: tuple[DiaryRow, ...]
@@ -50,7 +54,7 @@ def read_athlete_week(
     athlete : str or None
         Folder name or person's name; None takes the first of the roster.
     week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+        ISO name such as "2026-W41"; None takes the roster's latest that is over and holds a recording.
 
     Raises
     ------
@@ -82,7 +86,7 @@ def read_call_sheet(roster: str | Path | None, week: str | None = None) -> Roste
     roster : path or None
         The roster's folder; None takes the one the environment names.
     week : str or None
-        ISO name such as "2026-W41"; None takes the week of the roster's last recording.
+        ISO name such as "2026-W41"; None takes the roster's latest that is over and holds a recording.
 
     Raises
     ------
@@ -144,7 +148,17 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         last_recording_on=max((s.on for s in history.sessions), default=None),
         diary=history.written,
         history=tuple(s for s in history.sessions if s.on < result.stop_on),
+        next_test=_next_test(history, result, folder.settings),
     )
+
+
+def _next_test(history: History, week: WeekResult, settings: RosterSettings) -> NextTest | None:
+    """What the series of tests asks for next, where the week's first threshold is of its sport."""
+    first = next((t.threshold for t in week.thresholds if t.threshold.which == "first"), None)
+    series = series_of_tests(history.tests, history.athlete, criterion_pct=settings.criterion_pct)
+    if first is None or series is None:
+        return None
+    return series.next_test if first.sport is None or sport_family(first.sport) == series.sport else None
 
 
 def _slugs(folder: RosterFolder) -> tuple[str, ...]:
@@ -182,6 +196,7 @@ def read_history(
         athlete=athlete,
         sessions=tuple(sorted((s for s in judged if s.on >= start), key=lambda s: s.started_at)),
         readings=readings_of_season(judged, athlete, tests, climate=folder.settings.climate),
+        tests=tuple(tests),
         diary=tuple(row for row in recordings.diary.rows if start <= row.on < stop),
         written=tuple(row for row in recordings.diary.rows if row.on < stop),
         unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),
@@ -191,25 +206,33 @@ def read_history(
 
 
 def latest_week(folder: RosterFolder, *, today: date | None = None) -> str:
-    """The week of the roster's last recording that can be of its day.
+    """The roster's latest week that is over and holds a recording; the present one where there is no other.
+
+    A recording whose date cannot be moves nobody's week.
+
+    Parameters
+    ----------
+    folder : RosterFolder
+        The roster.
+    today : date, optional
+        The day on which this is asked; by default as the computer's clock says.
 
     Raises
     ------
     RosterProblem
-        When there is no readable recording at all.
+        When there is no readable recording with a date that can be.
     """
-    days = []
+    today = today or date.today()
+    starts = folder.settings.week_starts
+    days: set[date] = set()
     for slug in folder.athletes():
         try:
-            recordings = Recordings(folder=folder, own=folder.athlete(slug), today=today)
-            last = recordings.last_day
+            days |= Recordings(folder=folder, own=folder.athlete(slug), today=today).days
         except CoachError:
             continue
-        if last is not None:
-            days.append(last)
     if not days:
         raise RosterProblem(
-            f"{folder.path} has no readable recording yet; file some away with "
-            "`coachlib add ROSTER ATHLETE FILE.fit`"
+            f"{folder.path} has no readable recording yet; file some away with `coachlib add ROSTER FILES`"
         )
-    return week_of(max(days), starts=folder.settings.week_starts)
+    present = first_day(week_of(today, starts=starts), starts=starts)
+    return week_of(max((on for on in days if on < present), default=max(days)), starts=starts)

@@ -11,8 +11,9 @@ from typing import Any
 
 from coachlib.errors import CoachError, FileProblem, refused_by_system
 from coachlib.files.atomic import locked, write_together
-from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DERIVED_FOLDER, AthleteFolder
+from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.roster.places import DERIVED_FOLDER
 from coachlib.jobs.clearing import MADE_FOLDER
 from coachlib.report.page.gate import TAKE_OUT, check_page
 from coachlib.report.page.names import LookOut

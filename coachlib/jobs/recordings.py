@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from coachlib import __version__
 from coachlib.analysis.recording import judge as judging
 from coachlib.analysis.recording import steady_stretch
-from coachlib.analysis.recording.dating import is_possible
+from coachlib.analysis.recording.dating import odd_date
 from coachlib.analysis.recording.diary import Matched, match
 from coachlib.analysis.recording.judge import judge
 from coachlib.analysis.recording.judged import JudgedRecording
@@ -27,6 +27,7 @@ from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
+from coachlib.report.words.catalogue import sentence, way_out
 
 #: A change between two sports of one file: it is named, not judged.
 TRANSITION = "transition"
@@ -50,6 +51,11 @@ class OpenRecording:
     def name(self) -> str:
         """The file's name without its ending."""
         return self.path.stem
+
+    @property
+    def name_of_session(self) -> str:
+        """The file's name, with the session's number behind where it is not the file's main one."""
+        return named(self.path, self.part, is_main=self.is_main)
 
     @cached_property
     def activity(self) -> Activity:
@@ -98,11 +104,8 @@ class Recordings:
             if entry.path not in here:
                 continue
             problem = entry.problem
-            if not problem and not is_possible(on := self._local(entry, entry.part).date(), today=today):
-                problem = (
-                    f"it is dated {on}, which cannot be: it is left out. Set the watch's clock, and export the "
-                    "recording again if you can."
-                )
+            if not problem and (odd := odd_date(self._local(entry, entry.part).date(), today=today)):
+                problem = f"{sentence(odd)}: {way_out(odd)}"
             if problem:
                 self.unreadable[entry.path.stem] = Unreadable(recording=entry.path.stem, sentence=problem)
             else:
@@ -120,14 +123,14 @@ class Recordings:
         starts = [
             (session_name(entry, part), self._local(entry, part))
             for entry in self.entries
-            for part in _sessions(entry)
+            for part in sessions_of(entry)
         ]
         return match(self.diary.rows, starts)
 
     def open(self, start: date | None = None, stop: date | None = None) -> Iterator[OpenRecording]:
         """The sessions of the days from ``start`` up to, not with, ``stop``, with their decisions."""
         for entry in self.entries:
-            days = {part.number: self._local(entry, part).date() for part in _sessions(entry)}
+            days = {part.number: self._local(entry, part).date() for part in sessions_of(entry)}
             wanted = {
                 n
                 for n, day in days.items()
@@ -136,7 +139,7 @@ class Recordings:
             if not wanted:
                 continue
             decided = self._decided(entry)
-            for part in _sessions(entry):
+            for part in sessions_of(entry):
                 if part.number in wanted:
                     yield OpenRecording(
                         path=entry.path,
@@ -180,9 +183,9 @@ class Recordings:
                 self.unreadable[recording.name] = Unreadable(recording=recording.name, sentence=str(problem))
 
     @property
-    def last_day(self) -> date | None:
-        """The local day of the newest recording; None without any."""
-        return max((self._local(e, p).date() for e in self.entries for p in _sessions(e)), default=None)
+    def days(self) -> set[date]:
+        """The local days on which something was recorded."""
+        return {self._local(e, p).date() for e in self.entries for p in sessions_of(e)}
 
     @cached_property
     def _kept(self) -> KeptJudgements:
@@ -206,19 +209,28 @@ class Recordings:
             return {}
 
     def _local(self, entry: Entry, part: IndexedPart) -> datetime:
-        """A session's start in the athlete's zone; else with the file's own offset; else in UTC."""
-        if self.zone:
-            return part.started_at.astimezone(ZoneInfo(self.zone))
-        if entry.utc_offset_s is not None:
-            return part.started_at.astimezone(timezone(timedelta(seconds=entry.utc_offset_s)))
-        return part.started_at
+        return local_start(entry, part, self.zone)
 
 
-def _sessions(entry: Entry) -> tuple[IndexedPart, ...]:
+def local_start(entry: Entry, part: IndexedPart, zone: str | None) -> datetime:
+    """A session's start in the athlete's zone; else with the file's own offset; else in UTC."""
+    if zone:
+        return part.started_at.astimezone(ZoneInfo(zone))
+    if entry.utc_offset_s is not None:
+        return part.started_at.astimezone(timezone(timedelta(seconds=entry.utc_offset_s)))
+    return part.started_at
+
+
+def sessions_of(entry: Entry) -> tuple[IndexedPart, ...]:
     """The sessions of a file without changes between sports; the main one is always there."""
     return tuple(p for p in entry.parts if p.sport != TRANSITION or p.number == entry.main)
 
 
 def session_name(entry: Entry, part: IndexedPart) -> str:
     """A session's name: the file's, with its number behind where it is not the file's main one."""
-    return entry.path.stem if part.number == entry.main else f"{entry.path.stem}:{part.number + 1}"
+    return named(entry.path, part.number, is_main=part.number == entry.main)
+
+
+def named(path: Path, part: int, *, is_main: bool) -> str:
+    """The name of a session of a file."""
+    return path.stem if is_main else f"{path.stem}:{part + 1}"

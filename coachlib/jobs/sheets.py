@@ -1,18 +1,21 @@
 """Sheets for the athlete, beside the weekly letters: how to do the next test, and the zones."""
 
 from collections.abc import Sequence
+from datetime import date, timedelta
 from pathlib import Path
 
 from coachlib import __version__
-from coachlib.analysis.first_threshold.machine import machine_of
-from coachlib.analysis.first_threshold.series import Series, analyse_series, of_sport, sports_of
+from coachlib.analysis.first_threshold.series import Series
+from coachlib.analysis.week.calendar import week_of
 from coachlib.analysis.zones.plan import ZonePlan
-from coachlib.errors import TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.jobs.field_tests.drift_tests import read_drift_tests
+from coachlib.jobs.field_tests.drift_tests import read_drift_tests, series_of_tests
+from coachlib.jobs.history import week_of_athlete
 from coachlib.jobs.publishing import Page, publish
+from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.codes import Code
+from coachlib.records.diary import DiaryRow
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
@@ -26,7 +29,8 @@ def save_protocol_sheet(
     own: AthleteFolder,
     series: Series | None = None,
     *,
-    against: Sequence[Code] = (),
+    against: Sequence[Code] | None = None,
+    today: date | None = None,
 ) -> Path:
     """Write the sheet for an athlete's next steady test into the athlete's reports.
 
@@ -40,7 +44,10 @@ def save_protocol_sheet(
         As the coach has it on the screen; without one the athlete's tests are read, and where there are
         none the sheet asks for a first test by talking.
     against : sequence of Code
-        What speaks against a test now, see ``analysis.first_threshold.fit_to_test``.
+        What speaks against a test now, see ``analysis.first_threshold.fit_to_test``; where nobody says it is asked
+        as of ``today``, so that a sheet never asks what letter and call sheet forbid.
+    today : date, optional
+        The day from which the test is planned; None takes the day after the athlete's last recording or diary row.
 
     Returns
     -------
@@ -55,22 +62,37 @@ def save_protocol_sheet(
         When the page holds what no page for an athlete may hold.
     """
     athlete = own.athlete()
+    today = today or next_day_of(folder, own)
+    if against is None:
+        against = against_test(folder, own, today)
     if series is None:
-        known = read_drift_tests(folder, own)
-        tests, _ = of_sport(known.tests, next(iter(sports_of(known.tests)), ""))
-        try:
-            series = analyse_series(
-                tests,
-                athlete,
-                criterion_pct=folder.settings.criterion_pct,
-                machine=machine_of(athlete, tests),
-            )
-        except TooLittleData:
-            series = None
+        tests = read_drift_tests(folder, own).tests
+        series = series_of_tests(tests, athlete, criterion_pct=folder.settings.criterion_pct, today=today)
     plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach, against=against)
     return _save(
         folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
     )
+
+
+def next_day_of(folder: RosterFolder, own: AthleteFolder) -> date:
+    """The day after an athlete's last recording or diary row; the computer's where there is neither."""
+    recordings = Recordings(folder=folder, own=own)
+    days = [row.on for row in recordings.diary.rows if _is_done(row)]
+    days += [max(recordings.days)] if recordings.days else []
+    return max(days) + timedelta(days=1) if days else date.today()
+
+
+def against_test(folder: RosterFolder, own: AthleteFolder, today: date) -> tuple[Code, ...]:
+    """What speaks against asking an athlete for a steady test on a day, as the letter and the call sheet see it."""
+    monday = week_of_athlete(
+        folder, own, week_of(today - timedelta(days=1), starts=folder.settings.week_starts)
+    )
+    return monday.against_test(today)
+
+
+def _is_done(row: DiaryRow) -> bool:
+    """Whether a row tells of a day, not of a plan."""
+    return bool(row.health or row.rpe or row.remarks or row.recording or row.done_min)
 
 
 def save_zone_sheet(folder: RosterFolder, own: AthleteFolder, plan: ZonePlan) -> Path:

@@ -79,13 +79,18 @@ def write_texts(root: Path, people: Iterable[Person] = PEOPLE) -> None:
             for fit in (folder / "recordings").glob("*.fit")
         }
         for recording, text in person.decisions:
-            head = f'schema = 1\nfit_sha256 = "{checksums[recording]}"\n'
-            _write(folder / "recordings" / f"{recording}.decisions.toml", (head + text).encode())
+            whole = _counted(f'schema = 2\nfit_sha256 = "{checksums[recording]}"\n{text}')
+            _write(folder / "recordings" / f"{recording}.decisions.toml", whole.encode())
         profile = person.profile
         for recording in re.findall(r"\{(\d{4}-\d\d-\d\d_\w+)\}", profile):
             profile = profile.replace(f"{{{recording}}}", checksums[recording])
         _write(folder / "athlete.toml", profile.encode())
         _write(folder / "diary.csv", diary_of(person).encode())
+
+
+def _counted(text: str) -> str:
+    """Decisions with the count of their entries at the end."""
+    return f"{text}\n[end]\nentries = {text.count('[[')}\n"
 
 
 def _write(path: Path, data: bytes) -> None:

@@ -93,17 +93,17 @@ TOBINS_STEPS = {120: 1.0, 140: 1.0, 160: 1.2, 180: 1.5, 200: 2.0, 220: 2.9, 240:
 ILVA = Person(
     slug="ilva",
     truth=Physiology(
-        ref_bpm=143.0,
+        ref_bpm=137.0,
         ref_output=10.0 / 3.6,
         bpm_per_output=24.2,
         rest_bpm=47.0,
-        top_bpm=188.0,
-        curve=DriftCurve(threshold_bpm=162.0),
+        top_bpm=184.0,
+        curve=DriftCurve(threshold_bpm=156.0),
         fitness=((date(2026, 9, 28), 0.0), (date(2026, 11, 15), 9.0)),
         calm=0.5,
         noise="quiet",
     ),
-    second_bpm=173.0,
+    second_bpm=167.0,
     watches=((date(2026, 1, 1), 40411),),
     names_recordings=True,
     profile="""\
@@ -112,7 +112,7 @@ name = "Ilva Thornquist"
 birth_year = 1984
 sex = "female"
 mass_kg = 61
-hr_max_bpm = 188
+hr_max_bpm = 184
 hr_max_from = "measured"     # last 300 m of the spring relay
 hr_rest_bpm = 47
 heart_rate_medicine = false
@@ -122,9 +122,10 @@ zones = "two thresholds"
 [[threshold]]
 which = "first"
 on = 2026-06-14
-hr_bpm = 150
-hr_low_bpm = 142
-hr_high_bpm = 160
+sport = "running"
+hr_bpm = 145
+hr_low_bpm = 136
+hr_high_bpm = 154
 speed_kmh = 10.6
 method = "talk test in spring"
 note = "before we had belt tests"
@@ -132,9 +133,10 @@ note = "before we had belt tests"
 [[threshold]]
 which = "second"
 on = 2026-10-12
-hr_bpm = 175
-hr_low_bpm = 161
-hr_high_bpm = 189
+sport = "running"
+hr_bpm = 169
+hr_low_bpm = 155
+hr_high_bpm = 182
 speed_kmh = 13.2             # on the flat, with the hills counted
 method = "30-minute trial 1"
 tests = ["{2026-10-11_running}"]
@@ -142,23 +144,25 @@ tests = ["{2026-10-11_running}"]
 [[threshold]]
 which = "first"
 on = 2026-11-08
-hr_bpm = 163
-hr_low_bpm = 160
-hr_high_bpm = 167
-speed_kmh = 10.5
-grade_pct = 4.0
-method = "drift series 2"
+sport = "running"
+hr_bpm = 157
+hr_low_bpm = 153
+hr_high_bpm = 161
+speed_kmh = 11.1
+grade_pct = 3.0
+method = "drift series 3"
 tests = ["{2026-09-19_treadmill}", "{2026-10-03_treadmill}", "{2026-10-17_treadmill}", "{2026-10-31_treadmill}", "{2026-11-07_treadmill}"]
 note = "one typed test counted"
 
 # from her old training notebook, only the two half means were kept
 [[typed_test]]
 on = 2026-08-30
-first_half_bpm = 143
-second_half_bpm = 145
+sport = "running"
+first_half_bpm = 134
+second_half_bpm = 136
 minutes = 60
-speed_kmh = 8.0
-grade_pct = 4.0
+speed_kmh = 7.8
+grade_pct = 3.0
 temperature_c = 23
 note = "notebook, no recording"
 
@@ -176,19 +180,19 @@ grade_high_pct = 15
 grade_step_pct = 0.5
 """,
     decisions=(
-        ("2026-09-19_treadmill", _test(1200, 4800, more=_belt(8.0, 4.0))),
+        ("2026-09-19_treadmill", _test(1200, 4800, more=_belt(8.4, 3.0))),
         (
             "2026-10-03_treadmill",
-            _test(1200, 4800, more=_left_out(3803, 3845, "talking, says the diary") + _belt(9.0, 4.0)),
+            _test(1200, 4800, more=_left_out(3803, 3845, "talking, says the diary") + _belt(9.3, 3.0)),
         ),
         ("2026-10-11_running", _test(1080, 2880, kind="time trial", purpose="trial")),
         (
             "2026-10-17_treadmill",
             "# 25 degrees and no fan: keep it, the series allows for the heat\n"
-            + _test(1200, 4800, more=_belt(9.3, 4.0)),
+            + _test(1200, 4800, more=_belt(9.5, 3.0)),
         ),
-        ("2026-10-31_treadmill", _test(1200, 4800, more=_belt(10.1, 4.0))),
-        ("2026-11-07_treadmill", _test(1200, 4800, more=_belt(10.5, 4.0))),
+        ("2026-10-31_treadmill", _test(1200, 4800, more=_belt(10.6, 3.0))),
+        ("2026-11-07_treadmill", _test(1200, 4800, more=_belt(11.1, 3.0))),
     ),
 )
 
@@ -200,7 +204,7 @@ TOBIN = Person(
         bpm_per_output=0.34,
         rest_bpm=54.0,
         top_bpm=174.0,
-        curve=DriftCurve(threshold_bpm=143.0),
+        curve=DriftCurve(threshold_bpm=144.0),
         fitness=(
             (date(2026, 10, 6), 0.0),
             (date(2026, 10, 11), -6.0),
@@ -227,16 +231,18 @@ zones = "two thresholds"
 [[threshold]]
 which = "first"
 on = 2026-09-27
-hr_bpm = 144
+sport = "cycling"
+hr_bpm = 145
 hr_low_bpm = 140
-hr_high_bpm = 152
-power_w = 183
-method = "drift series 2"
+hr_high_bpm = 153
+power_w = 185
+method = "drift series 3"
 tests = ["{2026-09-16_trainer}", "{2026-09-26_trainer}"]
 
 [[threshold]]
 which = "second"
 on = 2026-10-05
+sport = "cycling"
 hr_bpm = 165
 hr_low_bpm = 151
 hr_high_bpm = 179
@@ -248,6 +254,8 @@ tests = ["{2026-10-04_trainer}"]
 from = 2026-10-09
 to = 2026-10-23
 kind = "ill"
+cleared_on = 2026-10-23
+note = "by his doctor: first easy, half an hour"
 
 # his trainer holds any watt
 [ergometer]
@@ -255,7 +263,7 @@ power_step_w = 1
 """,
     decisions=(
         ("2026-09-16_trainer", _test(1200, 4800, more=_watts((300, 4800, 165)))),
-        ("2026-09-26_trainer", _test(1200, 4800, more=_watts((300, 4800, 178)))),
+        ("2026-09-26_trainer", _test(1200, 4800, more=_watts((300, 4800, 182)))),
         (
             "2026-09-29_trainer",
             _test(600, 2520, kind="step test", purpose="stage", more=_lactate_steps(600, 240, TOBINS_STEPS)),
@@ -272,7 +280,7 @@ NADJA = Person(
         bpm_per_output=0.34,
         rest_bpm=46.0,
         top_bpm=195.0,
-        curve=DriftCurve(threshold_bpm=152.0),
+        curve=DriftCurve(threshold_bpm=153.0),
         fitness=((date(2026, 9, 14), 0.0), (date(2026, 11, 22), 1.0)),
     ),
     second_bpm=171.0,
@@ -296,16 +304,18 @@ zones = "two thresholds"
 [[threshold]]
 which = "first"
 on = 2026-10-05
+sport = "rowing"
 hr_bpm = 155
-hr_low_bpm = 149
-hr_high_bpm = 172
-power_w = 170
-method = "drift series 2"
+hr_low_bpm = 150
+hr_high_bpm = 164
+power_w = 163
+method = "drift series 3"
 tests = ["{2026-09-26_rowing}", "{2026-10-03_rowing}"]
 
 [[threshold]]
 which = "second"
 on = 2026-10-19
+sport = "rowing"
 hr_bpm = 176
 hr_low_bpm = 162
 hr_high_bpm = 190
@@ -317,10 +327,11 @@ tests = ["{2026-10-18_rowing}"]
 [[threshold]]
 which = "first"
 on = 2026-10-29
-hr_bpm = 152
-hr_low_bpm = 148
-hr_high_bpm = 156
-power_w = 159
+sport = "rowing"
+hr_bpm = 154
+hr_low_bpm = 150
+hr_high_bpm = 158
+power_w = 161
 method = "coach, from drift, beats and talk"
 tests = ["{2026-09-26_rowing}", "{2026-10-03_rowing}", "{2026-10-28_rowing}"]
 
@@ -334,7 +345,7 @@ power_step_w = 10
         ("2026-09-26_rowing", _test(1200, 4800, more=_watts((300, 4800, 150)))),
         (
             "2026-10-03_rowing",
-            _test(1200, 4800, more=_left_out(2098, 2116, "strap lost contact") + _watts((300, 4800, 160))),
+            _test(1200, 4800, more=_left_out(2098, 2116, "strap lost contact") + _watts((300, 4800, 170))),
         ),
         ("2026-10-18_rowing", _test(900, 2700, kind="time trial", purpose="trial")),
         (
@@ -383,10 +394,11 @@ zones = "two thresholds"
 [[threshold]]
 which = "first"
 on = 2026-08-09
+sport = "hiking"
 hr_bpm = 126
 hr_low_bpm = 119
 hr_high_bpm = 134
-method = "drift series 2"
+method = "drift series 3"
 """,
     decisions=(
         (
@@ -466,14 +478,17 @@ accent = "#0f5e63"
 criterion_pct = 5.0
 stale_after_weeks = 8
 
-# What the call sheet goes by; these are the defaults.  Take the # away to change one.
+# at midday in Ettermoor, so that summer heat is not taken for lost form where the diary is silent
+[climate]
+coldest_c = 1
+warmest_c = 23
+warmest_month = 7
+
+# What the call sheet goes by.  Take a # away to change it; the numbers are the defaults.
 # [call_sheet]
-# order = [                    # the strongest first; a reason that is not listed is not told
-#   "illness or pain", "no data", "trend down", "easy days not easy", "load outside own range",
-#   "drift unusually high", "unreadable", "strap failing", "decisions pending", "threshold in doubt",
-#   "trend up", "threshold stale", "test due", "new reference",
-# ]
-# talk_to = ["illness or pain", "no data", "trend down", "easy days not easy", "load outside own range"]
+# order = ["test due", "threshold stale"]     # these first; all others follow in their usual order
+# hidden = ["trend up"]        # not told; what needs a physician, and illness, always is
+# talk_to = ["illness or pain", "no data"]    # ask for a word; the others only for a look
 # silent_days = 7              # days without a recording before somebody asks
 # strap_missing_pct = 20       # heart rate missing from a session
 # unchecked_weeks = 10         # weeks in which no session said anything about a threshold

@@ -5,10 +5,11 @@ import json
 import shutil
 import sys
 import tempfile
+from contextlib import redirect_stdout
+from datetime import date
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
-from rich.console import Console
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent))
@@ -16,7 +17,7 @@ sys.path.insert(0, str(HERE.parent))
 import lab_in_browser  # noqa: E402
 
 from coachlib.files.roster.folder import open_roster  # noqa: E402
-from coachlib.jobs.letters import make_letters  # noqa: E402
+from coachlib.jobs.weeks import write_weeks  # noqa: E402
 from coachlib.panels.desk.lab import lay_out_workbooks  # noqa: E402
 
 DEMO = HERE.parent.parent / "athletes_demo"
@@ -40,7 +41,8 @@ def main() -> None:
 
 def letter(browser, roster: Path) -> None:
     """The top of a letter on a phone beside its middle."""
-    make_letters(open_roster(roster), week=WEEK, athletes=(ATHLETE,), console=Console(file=io.StringIO()))
+    with redirect_stdout(io.StringIO()):
+        write_weeks(open_roster(roster), today=date.today(), week=WEEK, athletes=(ATHLETE,))
     page = browser.new_page(viewport={"width": 1040, "height": 900}, color_scheme="light")
     page.goto((roster / ATHLETE / "reports" / f"{WEEK}.html").as_uri())
     page.screenshot(

@@ -173,7 +173,7 @@ def beats(
 
 
 def talk(hr_bpm: np.ndarray, *, at_s: int, length_s: int, by_bpm: float) -> np.ndarray:
-    """A stretch of talking or singing: up within seconds, down a little slower."""
+    """A stretch of talking, a greeting or a phone call: up within seconds, down a little slower."""
     pressed = np.zeros(hr_bpm.size)
     pressed[at_s : at_s + length_s] = by_bpm
     rise, fall = lagged(pressed, 4.0, 0.0), lagged(pressed, 8.0, 0.0)

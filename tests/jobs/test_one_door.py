@@ -9,8 +9,8 @@ PACKAGE = Path(coachlib.__file__).parent
 DOOR = "jobs/publishing.py"
 #: Who writes files at all, and what: decisions and profiles, recordings, the derived store, settings of the desk.
 WRITERS = {
-    "files/atomic.py", "files/leftovers.py", "files/roster/athlete_folder.py", "files/store/store.py",
-    "jobs/adding.py", DOOR,
+    "files/atomic.py", "files/leftovers.py", "files/roster/athlete_folder.py", "files/store/index.py",
+    "files/store/kept.py", "files/store/store.py", "jobs/adding.py", DOOR,
 }  # fmt: skip
 WRITING = {"write_text", "write_bytes", "write_together", "save_letter", "to_html", "dump"}
 

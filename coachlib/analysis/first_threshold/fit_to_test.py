@@ -56,6 +56,7 @@ def fit_to_test(
     sessions: Iterable[Trained],
     health: str | None = None,
     passed_sessions: int | None = None,
+    back_since: date | None = None,
     test_minutes: float = TEST_MINUTES,
 ) -> tuple[Code, ...]:
     """What speaks against asking for a steady test now; none where it fits.
@@ -73,6 +74,8 @@ def fit_to_test(
     passed_sessions : int, optional
         Sessions since the last illness or injury that passed the gates; those trained since are counted where nobody
         tells.
+    back_since : date, optional
+        First day after an illness that the profile has no block for, as the diary tells it.
     test_minutes : float
         Length of the test at its own settings. [min]
 
@@ -88,7 +91,11 @@ def fit_to_test(
     """
     trained = list(sessions)
     found = [code(name) for name in _of_the_day(athlete, on, health)]
-    if not found and (back := _newly_back(athlete, on, trained, passed_sessions)) is not None:
+    if (
+        not found
+        and (back := _newly_back(athlete.back_since(on) or back_since, on, trained, passed_sessions))
+        is not None
+    ):
         found.append(back)
     if athlete.medicine_on(on):
         found.append(code("no test under medicine"))
@@ -123,9 +130,8 @@ def _of_the_day(athlete: Athlete, on: date, health: str | None) -> list[str]:
     return list(dict.fromkeys(names))
 
 
-def _newly_back(athlete: Athlete, on: date, sessions: list[Trained], passed: int | None) -> Code | None:
+def _newly_back(since: date | None, on: date, sessions: list[Trained], passed: int | None) -> Code | None:
     """Whether the last illness or injury is over and too few sessions have passed since."""
-    since = athlete.back_since(on)
     if since is None:
         return None
     n = sum(since <= s.on <= on for s in sessions) if passed is None else passed
@@ -147,6 +153,8 @@ def instead_of_test(reasons: Iterable[Code]) -> tuple[Code, ...]:
     names = [r.name for r in reasons]
     if not names:
         return ()
+    if "no test before a physician" in names:
+        return (code("ask a physician first"),)
     if "no test while ill" in names or "no test while injured" in names:
         return (code("rest, then the gates"),)
     found = []

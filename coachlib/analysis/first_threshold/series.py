@@ -34,6 +34,7 @@ from coachlib.measures.first_threshold.heart_rate_line import (
     output_at_threshold,
 )
 from coachlib.measures.first_threshold.next_test import NextTest, propose_next_test, usable_maximum
+from coachlib.measures.output.energy import REST_VO2
 from coachlib.records.athlete import Athlete, TypedTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.machine import Ergometer, Machine, Treadmill
@@ -403,9 +404,8 @@ def _output(settings: _Settings | None, threshold: FirstThreshold) -> ThresholdO
 def _speed_of(demand: float, grade: float, *, walks: bool) -> float:
     """The belt speed with this oxygen demand at a grade, in the gait of the last test [m/s]."""
     one = RUNNING_FROM_MPS - 0.1 if walks else RUNNING_FROM_MPS + 0.1
-    rest = 3.5
-    per_mps = (float(demand_on_treadmill([one], [grade])[0]) - rest) / one
-    return max(demand - rest, 0.0) / per_mps
+    per_mps = (float(demand_on_treadmill([one], [grade])[0]) - REST_VO2) / one
+    return max(demand - REST_VO2, 0.0) / per_mps
 
 
 def _caveats(tests: Sequence[SeriesTest], athlete: Athlete) -> tuple[Code, ...]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.recording.output import usual_heart_rate_slope
 from coachlib.measures.first_threshold.heart_rate_line import (
-    DEMAND_PER_MPS,
     DEMAND_SLOPE,
     DEMAND_SLOPE_SD,
     POWER_SLOPE,
@@ -15,6 +14,7 @@ from coachlib.measures.first_threshold.heart_rate_line import (
     demand_on_treadmill,
     heart_rate_line,
 )
+from coachlib.measures.output.energy import LEVEL_VO2_PER_MPS
 from coachlib.measures.output.slopes import (
     CYCLING_SLOPE,
     OWN_CYCLING_SD,
@@ -89,7 +89,7 @@ def own_slope(
     share = usual.mean / (CYCLING_SLOPE if unit == "W" else RUNNING_SLOPE).mean
     line = line_of_tests(tests, unit, hr_max_bpm=hr_max_bpm, vague=True)
     by_demand, floor = (
-        (1.0, OWN_CYCLING_SD) if unit == "W" else (DEMAND_PER_MPS * share, OWN_RUNNING_SD * share)
+        (1.0, OWN_CYCLING_SD) if unit == "W" else (LEVEL_VO2_PER_MPS * share, OWN_RUNNING_SD * share)
     )
     joined = joined_slope(
         usual,

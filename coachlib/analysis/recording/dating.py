@@ -8,45 +8,35 @@ from coachlib.records.activity import Activity
 #: Recordings dated earlier come from a device whose clock was not set.  Own choice: the format began to be
 #: used years later.
 FIRST_POSSIBLE_ON = date(2000, 1, 1)
-#: Codes of dates that move nobody's week: such a recording is named and left out.
-LEAVES_OUT = frozenset({"dated in the future", "clock not set"})
 
 
-def is_possible(on: date, *, today: date) -> bool:
-    """Whether a recording can be of a day: neither in the future nor from before the clock was set.
-
-    Examples
-    --------
-    >>> is_possible(date(2031, 1, 1), today=date(2026, 11, 22))
-    False
-    """
-    return FIRST_POSSIBLE_ON <= on <= today + timedelta(days=1)
-
-
-def odd_dates(activity: Activity, *, time_zone: str | None, today: date) -> tuple[Code, ...]:
-    """What is to be told about a recording's date.
+def odd_date(on: date, *, today: date) -> Code | None:
+    """Why a recording cannot be of a day: it moves nobody's week, is named and left out; None where it can.
 
     Parameters
     ----------
-    activity : Activity
-        The recording.
-    time_zone : str or None
-        IANA name of the athlete's zone, else the roster's; None where neither knows it.
+    on : date
+        The recording's day.
     today : date
-        The day on which this is asked, in the athlete's own time; a day of difference is never told.
+        The day on which this is asked; a day ahead is let be, for it may be tomorrow where the athlete lives.
 
-    Returns
-    -------
-    tuple of Code
-        "dated in the future" or "clock not set" (see ``LEAVES_OUT``), and "utc taken" where nobody knows the zone.
+    Examples
+    --------
+    >>> odd_date(date(2031, 1, 1), today=date(2026, 11, 22)).name
+    'dated in the future'
     """
-    on = activity.started_on(time_zone)
-    found = []
     if on > today + timedelta(days=1):
-        found.append(code("dated in the future", on=on, today=today))
-    elif on < FIRST_POSSIBLE_ON:
-        found.append(code("clock not set", on=on))
+        return code("dated in the future", on=on, today=today)
+    return code("clock not set", on=on) if on < FIRST_POSSIBLE_ON else None
+
+
+def is_utc_taken(activity: Activity, time_zone: str | None) -> bool:
+    """Whether neither the file nor the roster knows the zone that gives days and hours."""
     is_local_already = any(c.name == "counted from power-on" for c in activity.caveats)
-    if not time_zone and activity.utc_offset_s is None and not is_local_already:
-        found.append(code("utc taken"))
-    return tuple(found)
+    return not time_zone and activity.utc_offset_s is None and not is_local_already
+
+
+def has_true_date(activity: Activity, *, today: date) -> bool:
+    """Whether a recording's own clock can be believed; one that was not set counts from when it was switched on."""
+    is_counted = any(c.name == "counted from power-on" for c in activity.caveats)
+    return not is_counted and odd_date(activity.started_at.date(), today=today) is None

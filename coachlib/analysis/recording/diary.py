@@ -1,8 +1,8 @@
 """Which diary row belongs to which recording."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from coachlib.records.diary import DiaryRow
 
@@ -54,25 +54,29 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[tuple[str, datetime]]) -> M
     >>> match([row], [("run", datetime(2026, 10, 5, 17, 30))]).rows["run"].remarks
     'fine'
     """
-    free_rows, free_starts = list(range(len(rows))), list(range(len(starts)))
+    free_rows, free_starts = dict.fromkeys(range(len(rows))), dict.fromkeys(range(len(starts)))
+    rows_of = _by_day(row.on for row in rows)
+    starts_of = _by_day(start.date() for _, start in starts)
     pairs: dict[int, int] = {}
 
     def take(row: int, start: int) -> None:
         pairs[row] = start
-        free_rows.remove(row)
-        free_starts.remove(start)
+        del free_rows[row], free_starts[start]
 
-    for at in tuple(free_rows):
-        named = [n for n in free_starts if _names(rows[at], starts[n][0])]
+    called: dict[str, list[int]] = {}
+    for n, (name, _) in enumerate(starts):
+        called.setdefault(name.casefold(), []).append(n)
+    for at, row in enumerate(rows):
+        named = [n for n in called.get(_named(row), ()) if n in free_starts]
         if named:
             take(at, named[0])
-    for _, at, n in sorted(_misses(rows, starts, free_rows, free_starts)):
+    for _, at, n in sorted(_misses(rows, starts, free_rows, free_starts, starts_of)):
         if at in free_rows and n in free_starts:
             take(at, n)
     for at in tuple(free_rows):
         if rows[at].start is None and rows[at].recording is None:
-            alike = [n for n in free_rows if rows[n].on == rows[at].on]
-            of_day = [n for n in free_starts if starts[n][1].date() == rows[at].on]
+            alike = [n for n in rows_of[rows[at].on] if n in free_rows]
+            of_day = [n for n in starts_of.get(rows[at].on, ()) if n in free_starts]
             if len(alike) == len(of_day) == 1:
                 take(at, of_day[0])
     return Matched(
@@ -82,16 +86,25 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[tuple[str, datetime]]) -> M
     )
 
 
-def _names(row: DiaryRow, recording: str) -> bool:
-    """Whether a row names the recording, with or without its ending."""
-    return row.recording is not None and row.recording.casefold().removesuffix(".fit") == recording.casefold()
+def _by_day(days: Iterable[date]) -> dict[date, list[int]]:
+    """Places by day, so that no row looks beyond its own."""
+    found: dict[date, list[int]] = {}
+    for at, day in enumerate(days):
+        found.setdefault(day, []).append(at)
+    return found
+
+
+def _named(row: DiaryRow) -> str:
+    """The recording that a row names, without its ending; "" where it names none."""
+    return (row.recording or "").casefold().removesuffix(".fit")
 
 
 def _misses(
     rows: Sequence[DiaryRow],
     starts: Sequence[tuple[str, datetime]],
-    free_rows: Sequence[int],
-    free_starts: Sequence[int],
+    free_rows: Iterable[int],
+    free_starts: Container[int],
+    starts_of: Mapping[date, Sequence[int]],
 ) -> list[tuple[float, int, int]]:
     """Seconds between written and recorded start, for every pair of a day that may belong together."""
     misses = []
@@ -100,9 +113,8 @@ def _misses(
         if row.start is None or row.recording is not None:
             continue
         written = datetime.combine(row.on, row.start)
-        for n in free_starts:
-            recorded = starts[n][1].replace(tzinfo=None)
-            miss_s = abs((recorded - written).total_seconds())
-            if recorded.date() == row.on and miss_s <= LONGEST_MISS_S:
+        for n in starts_of.get(row.on, ()):
+            miss_s = abs((starts[n][1].replace(tzinfo=None) - written).total_seconds())
+            if n in free_starts and miss_s <= LONGEST_MISS_S:
                 misses.append((miss_s, at, n))
     return misses

@@ -10,6 +10,7 @@ from datetime import date
 import numpy as np
 
 from coachlib.analysis.recording import totals
+from coachlib.analysis.recording.dating import is_utc_taken
 from coachlib.analysis.recording.detected import Detected, detect
 from coachlib.analysis.recording.domains import DomainTime, domain_time
 from coachlib.analysis.recording.gear import gear_of
@@ -30,7 +31,7 @@ from coachlib.records.decisions import UNSTEADY_KINDS, Decisions, Exclusion, Pur
 from coachlib.records.diary import DiaryRow
 
 #: Rises when the judgement of the same recording changes; kept judgements of another number are made anew.
-METHOD = "judged recording 1"
+METHOD = "judged recording 2"
 #: Heart rate must be there for this share of the moving time before domains and load are told.  Own choice.
 MIN_HR_FRAC = 0.5
 
@@ -140,7 +141,7 @@ def judge(
         rpe_load=load.session_rpe_load(rpe, float(running.sum()) / 60) if rpe is not None else None,
         gear=gear_of(activity, equipment, unit="m/s" if output is None else output.unit),
         device=activity.device,
-        caveats=_caveats(activity, detected, hr_s, moving_s, is_enough=enough_hr),
+        caveats=_caveats(activity, detected, zone, hr_s, moving_s, is_enough=enough_hr),
     )
 
 
@@ -253,10 +254,12 @@ def _trimp(time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, athlete: At
 
 
 def _caveats(
-    activity: Activity, detected: Detected, hr_s: float, moving_s: float, *, is_enough: bool
+    activity: Activity, detected: Detected, zone: str | None, hr_s: float, moving_s: float, *, is_enough: bool
 ) -> tuple[Code, ...]:
     """What was salvaged, skipped or odd in the recording."""
     found = [*activity.caveats, *dict.fromkeys(odd.code for odd in detected.odd)]
+    if is_utc_taken(activity, zone):
+        found.append(code("utc taken"))
     if hr_s and not is_enough:
         found.append(code("too little heart rate for load", hr_s=hr_s, moving_s=moving_s))
     return tuple(found)

@@ -4,7 +4,7 @@ import numpy as np
 
 from coachlib.analysis.recording.judged import OutputSummary
 from coachlib.analysis.recording.output import OutputSeries
-from coachlib.measures.common.sampling import time_weights, weighted_mean
+from coachlib.measures.common.sampling import LONGEST_STEP_S, time_weights, weighted_mean
 from coachlib.measures.output import energy, treadmill
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
@@ -12,6 +12,8 @@ from coachlib.records.sports import RUNNING_SPORTS
 
 #: Below this an athlete outdoors stands still. [m/s]  Own choice: slower than the slowest walk uphill.
 STANDING_MPS = 0.3
+#: A heart rate counts as reached when it was held for so long: one odd record is no maximum. [s]  Own choice.
+HELD_S = 10
 
 
 def running_weights(activity: Activity) -> np.ndarray:
@@ -67,15 +69,23 @@ def climb_of(activity: Activity, decisions: Decisions | None) -> tuple[float | N
 
 
 def sustained_top(time_s: np.ndarray, hr_bpm: np.ndarray, weights_s: np.ndarray) -> float | None:
-    """The highest heart rate held for ten seconds, so that one odd record is no maximum."""
+    """The highest heart rate held for ten seconds, so that one odd record is no maximum; no gap is bridged. [1/min]
+
+    Source
+    ------
+    This project's own choice.
+    """
     used = weights_s > 0
-    if used.sum() < 2:
+    time_s, hr_bpm = time_s[used], hr_bpm[used]
+    if time_s.size < 2 or time_s[-1] - time_s[0] < HELD_S:
         return None
-    grid = np.arange(time_s[used][0], time_s[used][-1])
-    if grid.size < 10:
-        return float(hr_bpm[used].min())
-    held = np.interp(grid, time_s[used], hr_bpm[used])
-    return float(np.lib.stride_tricks.sliding_window_view(held, 10).min(axis=1).max())
+    seconds = np.arange(time_s[0], time_s[-1])
+    last = np.searchsorted(time_s, seconds, side="right") - 1
+    steps = np.diff(time_s, append=time_s[-1] + 1.0)
+    stands_for_s = np.where(steps <= LONGEST_STEP_S, steps, 1.0)
+    held = np.where(seconds - time_s[last] < stands_for_s[last], hr_bpm[last], 0.0)
+    top = float(np.lib.stride_tricks.sliding_window_view(held, HELD_S).min(axis=1).max())
+    return top or None
 
 
 def seconds_at_each_bpm(hr_bpm: np.ndarray, weights_s: np.ndarray) -> tuple[float, ...]:

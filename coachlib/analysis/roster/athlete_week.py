@@ -3,11 +3,14 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.remarks.open_red_flags import OpenRedFlag, open_red_flags
 from coachlib.analysis.remarks.open_remarks import Remark, remarks_of
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
+from coachlib.measures.common.codes import Code, code
+from coachlib.measures.first_threshold.next_test import NextTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.health import SESSIONS_BACK
 
@@ -17,7 +20,7 @@ class AthleteWeek:
     """The week, the season where there is one, the day of the last recording, the whole diary, and all sessions.
 
     Without ``diary`` what was written is taken from the sessions of the week, without ``history`` the sessions are
-    those of the week.
+    those of the week.  ``next_test`` is what the series of tests of the first threshold's sport asks for; None without one.
     """
 
     week: WeekResult
@@ -25,6 +28,7 @@ class AthleteWeek:
     last_recording_on: date | None = None
     diary: tuple[DiaryRow, ...] = ()
     history: tuple[JudgedRecording, ...] = ()
+    next_test: NextTest | None = None
 
     @property
     def last_day(self) -> date:
@@ -85,14 +89,21 @@ class AthleteWeek:
     @property
     def may_be_tested(self) -> bool:
         """Whether nothing keeps from asking for a test at all; a shorter one may still fit better."""
-        week = self.week
-        return not (
-            self.red_flags
-            or self.health in ("ill", "pain")
-            or self.newly_back
-            or week.on_medicine
-            or week.athlete.block_on(self.last_day) is not None
-        )
+        return all(why.name == "no session as long" for why in self.against_test())
+
+    def against_test(self, on: date | None = None) -> tuple[Code, ...]:
+        """What speaks against asking for a steady test: the one answer for letter, call sheet and protocol sheet.
+
+        ``on`` is the day it is planned from; without it the week's last one.
+        """
+        day = on or self.last_day
+        flagged = ("no test before a physician",) if self.red_flags else ()
+        back = self.newly_back
+        found = fit_to_test(
+            self.week.athlete, on=day, sessions=self.sessions, health=self.health,
+            passed_sessions=None if back is None else back[1], back_since=None if back is None else back[0],
+        )  # fmt: skip
+        return (*(code(name) for name in flagged), *found)
 
     @property
     def remarks(self) -> tuple[Remark, ...]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from itertools import combinations
+from itertools import combinations, product
 
 from coachlib.analysis.roster.check import Facts
 from coachlib.analysis.roster.check_finding import CheckFinding, Weight
@@ -10,10 +10,12 @@ from coachlib.measures.common.codes import Code, code
 from coachlib.records.athlete import Athlete, Threshold, TypedTest
 from coachlib.records.decisions import Stage
 from coachlib.records.machine import Ergometer, Machine
+from coachlib.records.thresholds import Which
 
 #: No heart is taken to beat faster, whatever a strap says. [1/min]  Own choice: well above the highest maxima that
 #: formulas by age expect of the young (208, Tanaka et al. 2001) with three times their scatter of 7 to 11.
 FASTEST_BPM = 235.0
+_BOTH: tuple[Which, Which] = ("first", "second")
 
 
 def check_profile(athlete: Athlete, facts: Sequence[Facts]) -> tuple[CheckFinding, ...]:
@@ -76,7 +78,7 @@ def check_thresholds(
             code("two thresholds on a day", which=one.which, on=one.on, one_bpm=one.hr_bpm, other_bpm=other.hr_bpm),
         )
         for one, other in combinations(standing, 2)
-        if (one.which, one.on) == (other.which, other.on)
+        if (one.which, one.sport, one.on) == (other.which, other.sport, other.on)
     ]  # fmt: skip
     found += _crossed(athlete, sorted(set(days)))
     if latest_on is not None:
@@ -87,8 +89,8 @@ def check_thresholds(
 def _crossed(athlete: Athlete, days: Sequence[date]) -> list[CheckFinding]:
     """Days from which on the second threshold lies at or below the first."""
     crossed: dict[tuple[date, date], Code] = {}
-    for day in days:
-        first, second = athlete.threshold_on("first", day), athlete.threshold_on("second", day)
+    for day, sport in product(days, _sports(athlete)):
+        first, second = (athlete.threshold_on(which, day, sport) for which in _BOTH)
         if first and second and second.hr_bpm <= first.hr_bpm:
             found = code(
                 "thresholds crossed", since_on=day, second_bpm=second.hr_bpm, second_on=second.on,
@@ -100,15 +102,21 @@ def _crossed(athlete: Athlete, days: Sequence[date]) -> list[CheckFinding]:
 
 def _aged(athlete: Athlete, latest_on: date, stale_after_weeks: int) -> list[CheckFinding]:
     """Thresholds that are missing, or older than the roster allows."""
-    first, second = (athlete.threshold_on(which, latest_on) for which in ("first", "second"))
-    found = [code("profile without a first threshold")] if first is None else []
+    standing = {
+        id(t): t
+        for which in _BOTH
+        for sport in _sports(athlete)
+        if (t := athlete.threshold_on(which, latest_on, sport)) is not None
+    }
+    has_first = any(athlete.accepted_on("first", latest_on, sport) for sport in _sports(athlete))
+    found = [] if has_first else [code("profile without a first threshold")]
     found += [
         code(
             "threshold grown old", which=t.which, on=t.on, weeks=(latest_on - t.on).days / 7,
             allowed_weeks=stale_after_weeks,
         )
-        for t in (first, second)
-        if t and latest_on - t.on > timedelta(weeks=stale_after_weeks)
+        for t in standing.values()
+        if latest_on - t.on > timedelta(weeks=stale_after_weeks)
     ]  # fmt: skip
     return [_of_profile(athlete, "advice", each) for each in found]
 
@@ -168,6 +176,11 @@ def _can_be_set(machine: Machine, at: Stage | TypedTest) -> bool:
     if isinstance(machine, Ergometer):
         return machine.has(at.power_w or 0.0)
     return machine.has(at.speed_mps or 0.0, at.grade or 0.0)
+
+
+def _sports(athlete: Athlete) -> tuple[str, ...]:
+    """The sports that thresholds are accepted for; "" stands for one that has none of its own."""
+    return ("", *sorted({t.sport for t in _standing(athlete) if t.sport}))
 
 
 def _standing(athlete: Athlete) -> list[Threshold]:

@@ -5,14 +5,13 @@ from datetime import date, timedelta
 
 from coachlib.analysis.roster.check_finding import CheckFinding, Weight
 from coachlib.analysis.season.reference import MOVED
-from coachlib.analysis.season.season import N_WEEKS
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.season.trend import N_REFERENCE_WEEKS
 from coachlib.records.athlete import Athlete, Reference
 
 
 def check_references(athlete: Athlete, *, latest_on: date | None) -> tuple[CheckFinding, ...]:
-    """Reference weeks written twice, out of reach, not reached yet, or without a reading left in them.
+    """Reference weeks written twice, not reached yet, or without a reading left in them.
 
     Parameters
     ----------
@@ -40,18 +39,15 @@ def check_references(athlete: Athlete, *, latest_on: date | None) -> tuple[Check
                 _finding(athlete, "advice", code("reference weeks ahead", start_on=reference.start_on))
             )
         if reference.because == MOVED:
-            found += _moved(athlete, reference, latest_on)
+            found += _moved(athlete, reference)
     return tuple(found)
 
 
-def _moved(athlete: Athlete, reference: Reference, latest_on: date | None) -> list[CheckFinding]:
+def _moved(athlete: Athlete, reference: Reference) -> list[CheckFinding]:
     """Reference weeks the coach set that cannot be compared with."""
     length = timedelta(weeks=N_REFERENCE_WEEKS)
     stop_on = reference.stop_on or reference.start_on + length - timedelta(days=1)
     found = []
-    if latest_on is not None and stop_on < latest_on - timedelta(weeks=N_WEEKS):
-        out_of_reach = code("reference weeks out of reach", start_on=reference.start_on, n_weeks=N_WEEKS)
-        found.append(_finding(athlete, "advice", out_of_reach))
     days = [reference.start_on + timedelta(days=d) for d in range((stop_on - reference.start_on).days + 1)]
     blocks = [athlete.block_on(day) for day in days]
     kinds = tuple(sorted({block.kind for block in blocks if block is not None}))

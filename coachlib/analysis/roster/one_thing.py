@@ -6,13 +6,12 @@ Letter, plan and draft read it here, so that they never contradict one another.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coachlib.analysis.first_threshold.fit_to_test import fit_to_test, instead_of_test
+from coachlib.analysis.first_threshold.fit_to_test import instead_of_test
 from coachlib.analysis.first_threshold.machine import setting_at
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.week.easy import threshold_interval
 from coachlib.analysis.week.strap import strap_losses
 from coachlib.measures.common.codes import Code, code
-from coachlib.measures.season.threshold_watch import WatchWeek
 
 #: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
 STRAP_FRAC = 0.1
@@ -95,16 +94,19 @@ def _test_due(athlete: AthleteWeek) -> OneThing | None:
     first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
     if first is None:
         return _if_it_fits(athlete, code("steady test by talking"), code("first threshold not known"))
-    if not first.is_stale and not first.threshold.bounded:
+    if not first.is_stale and not first.threshold.bounded and first.ill_since_on is None:
         return None
-    found = setting_at(first.threshold, week.athlete)
+    planned = athlete.next_test
+    found = setting_at(first.threshold, week.athlete) if planned is None else planned.settings
     what = code(
         "repeat the steady test",
-        speed_mps=found.speed_mps,
-        grade=found.grade,
-        power_w=found.power_w,
-        hr_bpm=first.threshold.hr_bpm,
+        speed_mps=found.speed_mps if found else None,
+        grade=found.grade if found else None,
+        power_w=found.power_w if found else None,
+        hr_bpm=first.threshold.hr_bpm if planned is None else planned.target_bpm,
     )
+    if first.ill_since_on is not None:
+        return _if_it_fits(athlete, what, code("first threshold from before illness", on=first.ill_since_on))
     name = "first threshold is a bound" if first.threshold.bounded else "first threshold is old"
     return _if_it_fits(athlete, what, code(name, weeks=first.weeks))
 
@@ -115,19 +117,12 @@ def _disagreement(athlete: AthleteWeek) -> OneThing | None:
     if watch is None or not watch.latest.disagrees or athlete.week.on_medicine:
         return None
     why = code("sessions disagree", accepted_bpm=watch.accepted_bpm or 0.0, seems=watch.latest.disagrees)
-    return _if_it_fits(athlete, code("steady test near", hr_bpm=where_to_test_bpm(watch.latest)), why)
-
-
-def where_to_test_bpm(now: WatchWeek) -> float:
-    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
-    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
+    return _if_it_fits(athlete, code("steady test near", hr_bpm=watch.latest.test_near_bpm), why)
 
 
 def _if_it_fits(athlete: AthleteWeek, test: Code, why: Code) -> OneThing:
     """A test where it may be asked of this person, else what to do instead."""
-    against = fit_to_test(
-        athlete.week.athlete, on=athlete.last_day, sessions=athlete.sessions, health=athlete.health
-    )
+    against = athlete.against_test()
     instead = instead_of_test(against)
     if not instead:
         return OneThing(what=test, why=why, is_test=True)

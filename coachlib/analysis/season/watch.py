@@ -34,7 +34,7 @@ class SportWatch:
         ends = {"low_bpm": now.hr_low_bpm, "high_bpm": now.hr_high_bpm}
         if now.disagrees:
             return code(
-                "sessions disagree with threshold", accepted_bpm=watch.accepted_bpm, near_bpm=near_bpm(watch),
+                "sessions disagree with threshold", accepted_bpm=watch.accepted_bpm, near_bpm=now.test_near_bpm,
                 direction=now.disagrees, **ends,
             )  # fmt: skip
         taught = len(watch.weeks) - now.silent_weeks
@@ -44,12 +44,6 @@ class SportWatch:
         if now.hr_bpm is None:
             return code("sessions give a bound", at_least_bpm=now.at_least_bpm)
         return code("sessions give a value", hr_bpm=now.hr_bpm, **ends)
-
-
-def near_bpm(watch: ThresholdWatch) -> float:
-    """Where to test when ordinary sessions disagree: their point, else the middle of their range. [1/min]"""
-    now = watch.latest
-    return (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
 
 
 def watches_of(

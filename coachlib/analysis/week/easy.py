@@ -79,12 +79,12 @@ def easy_time(sessions: Sequence[JudgedRecording], athlete: Athlete) -> EasyTime
         share=share,
         threshold=_most_used([(first, d) for _, d, first in judged]),
         several=len({(f.hr_bpm, f.sport, f.on) for *_, f in judged}) > 1,
-        ill_since_on=_ill_since(athlete, [(s.on, first) for s, _, first in judged]),
+        ill_since_on=ill_since(athlete, [(s.on, first) for s, _, first in judged]),
     )
 
 
-def _ill_since(athlete: Athlete, judged: Sequence[tuple[date, Threshold]]) -> date | None:
-    """The first day of an illness or injury between a threshold and a session that it judges."""
+def ill_since(athlete: Athlete, judged: Sequence[tuple[date, Threshold]]) -> date | None:
+    """The first day of the latest illness or injury between a threshold and a day that it is used on; None else."""
     begun = [
         b.start_on
         for b in athlete.blocks

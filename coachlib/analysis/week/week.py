@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.calendar import first_day
-from coachlib.analysis.week.easy import EasyTime, easy_time
+from coachlib.analysis.week.easy import EasyTime, easy_time, ill_since
 from coachlib.analysis.week.usual import usual, weeks_that_count
 from coachlib.errors import CoachError
 from coachlib.measures.common.codes import Code, code
@@ -23,12 +23,14 @@ from coachlib.records.thresholds import Threshold, Which
 class ThresholdAge:
     """A threshold accepted for the end of the week, its age in weeks, and whether that is too old.
 
-    It may be a bound: ``threshold.bounded`` says so.
+    It may be a bound: ``threshold.bounded`` says so.  ``ill_since_on`` is the first day of an illness or injury since it
+    was accepted: it was not checked since.
     """
 
     threshold: Threshold
     weeks: float
     is_stale: bool
+    ill_since_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +224,10 @@ def _ages(
             if threshold is not None and not any(f.threshold is threshold for f in found):
                 weeks = (day - threshold.on).days / 7
                 is_stale = weeks > settings.stale_after_weeks
-                found.append(ThresholdAge(threshold=threshold, weeks=weeks, is_stale=is_stale))
+                ill_on = ill_since(athlete, [(day, threshold)])
+                found.append(
+                    ThresholdAge(threshold=threshold, weeks=weeks, is_stale=is_stale, ill_since_on=ill_on)
+                )
     return tuple(found)
 
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Literal
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.second_threshold.efforts import ReadTrial, Trial
@@ -297,6 +297,6 @@ def _slope(settled: Sequence[Measured], unit: Unit) -> float:
     usual, floor = (CYCLING_SLOPE, OWN_CYCLING_SD) if unit == "W" else (RUNNING_SLOPE, OWN_RUNNING_SD)
     if len({round(m.output, 3) for m in settled}) < LEAST_OUTPUTS:
         return usual.mean
-    fit = stats.linregress([m.output for m in settled], [m.hr_bpm for m in settled])
+    fit = scipy.stats.linregress([m.output for m in settled], [m.hr_bpm for m in settled])
     own = HeartRateSlope(float(fit.slope), float(fit.stderr))
     return max(joined_slope(usual, own, own_floor_sd=floor).mean, LEAST_SLOPE_FRAC * usual.mean)

@@ -7,7 +7,7 @@ device was switched on.
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.ndimage import median_filter
+import scipy
 
 #: Below this the file counts seconds since the device was switched on (open FIT protocol, type date_time).
 CLOCK_SET_S = float(0x10000000)
@@ -54,7 +54,7 @@ def trusted(time: np.ndarray, *, stated: Sequence[float] = ()) -> np.ndarray:
     ok &= np.abs(time - np.median(time[ok])) <= LONGEST_RECORDING_S
     kept = np.flatnonzero(ok)
     if kept.size >= 5:
-        among = median_filter(time[kept], size=5, mode="reflect")
+        among = scipy.ndimage.median_filter(time[kept], size=5, mode="reflect")
         ok[kept[np.abs(time[kept] - among) > STRAY_S]] = False
     return ok
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coachlib.errors import CoachError, FileProblem
+from coachlib.errors import CoachError, FileProblem, NoSession
 from coachlib.files.fit.clocks import CLOCK_SET_S
 from coachlib.files.fit.container import LARGEST_FILE_BYTES, split
 from coachlib.files.fit.messages import Messages, gather
@@ -162,7 +162,7 @@ def _activities(files: list[Messages]) -> list[Messages]:
     kept = [messages for messages in files if messages.kind in ("activity", None, "")]
     if not kept:
         kind = (files[0].kind or "").replace("_", " ")
-        raise FileProblem(
+        raise NoSession(
             f"a recording must be an activity; this FIT file is of the kind “{kind}”. "
             "Choose the activity's own file."
         )

@@ -225,6 +225,8 @@ class AthleteFolder:
     def withdraw_threshold(self, which: Which, on: date, *, sport: str | None = None) -> None:
         """Mark the threshold accepted on a day as withdrawn; it stays in the file for the record.
 
+        ``sport`` "" means the one that holds for every sport; None the only one of the day.
+
         Raises
         ------
         RosterProblem
@@ -234,7 +236,7 @@ class AthleteFolder:
             profile = self._profile()
             athlete = self._athlete_of(profile)
             standing = [t for t in athlete.thresholds if t.which == which and not t.withdrawn]
-            meant = [t for t in standing if t.on == on and (sport is None or t.sport == sport)]
+            meant = [t for t in standing if t.on == on and (sport is None or t.sport == (sport or None))]
             if not meant:
                 days = in_words(str(t.on) for t in standing) if standing else "none"
                 raise RosterProblem(

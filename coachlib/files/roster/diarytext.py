@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from coachlib.files.roster.forms import MOST_PROBLEMS, fields_of, fill, in_words, unknown_columns
+from coachlib.files.roster.templates import NOT_READ
 from coachlib.records.diary import DiaryRow
 
 COLUMNS = tuple(fields_of(DiaryRow))
@@ -47,7 +48,8 @@ def read_diary(data: bytes, where: str, *, day_first: bool | None = None) -> Rea
     Returns
     -------
     ReadDiary
-        Empty lines and empty cells are unknown, never zero.  A column that is not known is told and left out.
+        Empty lines and empty cells are unknown, never zero.  A row that begins with # is passed over.  A column
+        that is not known is told and left out.
 
     Examples
     --------
@@ -67,7 +69,7 @@ def read_diary(data: bytes, where: str, *, day_first: bool | None = None) -> Rea
     try:
         for cells in reader:
             number = line + (delimiter is not None)
-            if any(cell.strip() for cell in cells):
+            if any(cell.strip() for cell in cells) and not cells[0].lstrip().startswith(NOT_READ):
                 if not columns:
                     columns = [cell.strip().lower() for cell in cells]
                     faults = _faults_of(columns)
@@ -116,7 +118,8 @@ def _without_hint(text: str) -> tuple[str, str | None]:
 
 def _delimiter(text: str) -> str:
     """The sign between cells: the one the heading uses most."""
-    heading = text.lstrip().split("\n", 1)[0]
+    read = (line for line in text.splitlines() if line.strip() and not line.lstrip().startswith(NOT_READ))
+    heading = next(read, "")
     return max(",;\t", key=heading.count)
 
 
@@ -141,7 +144,7 @@ def _row(columns: list[str], cells: list[str], day_first: bool | None) -> tuple[
             "put a text that holds the separating sign in quotes"
         ]
     typed = {
-        column: _day(cell.strip(), day_first) if column == "date" else _number(column, cell.strip())
+        column: iso_day(cell.strip(), day_first) if column == "date" else _number(column, cell.strip())
         for column, cell in zip(columns, cells, strict=False)
         if column not in ("", LEFT_OUT) and cell.strip()
     }
@@ -152,7 +155,7 @@ def _row(columns: list[str], cells: list[str], day_first: bool | None) -> tuple[
     ]
 
 
-def _day(cell: str, day_first: bool | None) -> str:
+def iso_day(cell: str, day_first: bool | None) -> str:
     """A day in the roster's own order, or by year, month and day, in ISO form; anything else as it is."""
     cell = _MIDNIGHT.sub("", cell)
     if found := _DAY_BY_YEAR.fullmatch(cell):

@@ -1,12 +1,22 @@
 """Drift tests: recordings the coach called so, typed ones, and what is not decided yet."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.first_threshold.machine import machine_of
 from coachlib.analysis.first_threshold.second_opinions import Opinion
-from coachlib.analysis.first_threshold.series import member_of_series, typed_test
+from coachlib.analysis.first_threshold.series import (
+    Series,
+    analyse_series,
+    member_of_series,
+    of_sport,
+    sports_of,
+    typed_test,
+)
 from coachlib.analysis.recording.judged import SteadyStretch
-from coachlib.errors import CoachError
+from coachlib.errors import CoachError, TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
@@ -30,6 +40,33 @@ class DriftTests:
     left_out: tuple[str, ...]
     opinions: tuple[Opinion, ...]
     silent: tuple[str, ...]
+
+
+def series_of_tests(
+    tests: Sequence[SeriesTest], athlete: Athlete, *, criterion_pct: float, today: date | None = None
+) -> Series | None:
+    """The series of the sport with most tests, its next one on the athlete's machine; None without tests.
+
+    Letter and protocol sheet ask for that test.
+
+    Parameters
+    ----------
+    tests : sequence of SeriesTest
+        Of any sport.
+    athlete : Athlete
+        Whose.
+    criterion_pct : float
+        Drift over an hour that marks the threshold. [%]
+    today : date, optional
+        The day from which the next test is planned.
+    """
+    own, _ = of_sport(tests, next(iter(sports_of(tests)), ""))
+    try:
+        return analyse_series(
+            own, athlete, criterion_pct=criterion_pct, machine=machine_of(athlete, own), today=today
+        )
+    except TooLittleData:
+        return None
 
 
 def read_drift_tests(

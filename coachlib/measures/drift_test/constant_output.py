@@ -17,13 +17,12 @@ import numpy as np
 from coachlib.errors import TooLittleData
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import DAY_DRIFT_SD_PCT, Z90
-from coachlib.measures.common.sampling import time_weights, weighted_mean
+from coachlib.measures.common.sampling import is_beating, time_weights, weighted_mean
 from coachlib.measures.drift_test.drift import (
     MIN_USED_S,
     REFERENCE_WINDOW_S,
     HeartRateDrift,
     heart_rate_drift,
-    is_beating,
     scaled_criterion_pct,
 )
 from coachlib.measures.recording.lag import OUTPUT_LAG_S, lagged_output

@@ -1,4 +1,4 @@
-"""Heart rate against output: output per beat in the two halves, and drift freed from changes of output."""
+"""Heart rate against output: output per beat in the two halves of a window."""
 
 from dataclasses import dataclass
 
@@ -6,8 +6,7 @@ import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.sampling import is_beating, time_weights, weighted_mean
-from coachlib.measures.drift_test.drift import MIN_USED_S, HeartRateDrift, heart_rate_drift
-from coachlib.measures.recording.lag import lagged_output
+from coachlib.measures.drift_test.drift import MIN_USED_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +59,7 @@ def decoupling(
     ------
     Smyth B, Maunder E, Meyler S, Hunter B, Muniz-Pumares D (2022), Sports Med 52:2283-2295,
     doi 10.1007/s40279-022-01680-5.  The ratio takes heart rate as proportional to output: a change of pace
-    alone moves it; see ``drift_corrected_for_output``.
+    alone moves it; see ``constant_output``.
 
     Examples
     --------
@@ -97,43 +96,3 @@ def decoupling(
         used_s=sum(seconds),
         method="ratio of half means 1",
     )
-
-
-def drift_corrected_for_output(
-    time_s: np.ndarray,
-    hr_bpm: np.ndarray,
-    output: np.ndarray,
-    used: np.ndarray,
-    *,
-    start_s: float,
-    stop_s: float,
-    hr_per_output: float,
-) -> HeartRateDrift:
-    """Drift after taking out what a change of output explains by the athlete's own slope.
-
-    Parameters
-    ----------
-    time_s, hr_bpm, output, used, start_s, stop_s
-        As for ``decoupling``.
-    hr_per_output : float
-        Beats per minute for one unit of output. [1/min per m/s or W]
-
-    Source
-    ------
-    This project's own choice: heart rate is not proportional to output, so a ratio mistakes a change of
-    pace for drift.
-
-    Examples
-    --------
-    >>> t = np.arange(3600.0)
-    >>> v = np.where(t < 1800, 3.0, 2.85)
-    >>> hr_bpm = 150 + 24.2 * (lagged_output(t, v) - 3.0)
-    >>> drift_corrected_for_output(t, hr_bpm, v, t >= 0, start_s=0, stop_s=3600, hr_per_output=24.2).drift_pct
-    0.0
-    """
-    seen = lagged_output(time_s, output)
-    middle = (start_s + stop_s) / 2
-    counts = used & is_beating(hr_bpm)
-    first = time_weights(time_s, counts & (time_s >= start_s) & (time_s < middle))
-    corrected = hr_bpm - hr_per_output * (seen - weighted_mean(seen, first))
-    return heart_rate_drift(time_s, corrected, counts, start_s=start_s, stop_s=stop_s)

@@ -11,10 +11,11 @@ methods tried on simulated runs it alone kept its promise, 80 to 95 % coverage f
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.constants import DAY_DRIFT_SD_PCT, Z90
 from coachlib.measures.common.sampling import is_beating, time_weights, weighted_mean
 
 METHOD = "half means 1"
@@ -28,11 +29,8 @@ MIN_MAP_WINDOW_S, MIN_MAP_USED_FRAC = 1200.0, 0.6
 INFLATION = 1.36
 #: No run says its drift better than this. [percentage points]  Own choice.
 SE_FLOOR_PCT = 0.15
-#: Scatter of drift from one day to the next over an hour. [percentage points]  Assumption, own choice.
-DAY_SD_PCT = 1.0
 #: A difference between the two ways to read drift that asks for a second look. [percentage points]  Own choice.
 CROSS_CHECK_PCT = 1.0
-Z90 = 1.645
 BIN_S = 60.0
 MIN_BIN_S = 30.0
 
@@ -122,7 +120,7 @@ def heart_rate_drift(
     noise = _long_run_noise(time_s, hr_bpm, weights, start_s, stop_s)
     se_pct = max(SE_FLOOR_PCT, float(INFLATION * 100 * np.sqrt(noise.variance * (1 / n1 + 1 / n2)) / mean1))
     reach = noise.quantile * se_pct
-    day_sd = DAY_SD_PCT * (stop_s - start_s) / REFERENCE_WINDOW_S
+    day_sd = DAY_DRIFT_SD_PCT * (stop_s - start_s) / REFERENCE_WINDOW_S
     day_reach = Z90 * float(np.hypot(se_pct, day_sd))
     slope_pct = _slope_drift_pct(time_s, hr_bpm, weights, start_s, stop_s)
     return HeartRateDrift(
@@ -179,11 +177,13 @@ def _long_run_noise(
     pairs = adjacent.size
     power = float((rest**2).mean())
     if power < 1e-12 or pairs < 4:
-        return _Noise(variance=60 * power, quantile=float(stdtrit(max(pairs - 2, 2), 0.95)))
+        return _Noise(variance=60 * power, quantile=float(scipy.special.stdtrit(max(pairs - 2, 2), 0.95)))
     phi = float((before * after).mean()) / power
     phi = float(np.clip(phi + (1 + 4 * phi) / valid.size, -0.2, 0.9))
     innovation = float(((after - phi * before) ** 2).sum()) / (pairs - 2)
-    return _Noise(variance=BIN_S * innovation / (1 - phi) ** 2, quantile=float(stdtrit(pairs - 2, 0.95)))
+    return _Noise(
+        variance=BIN_S * innovation / (1 - phi) ** 2, quantile=float(scipy.special.stdtrit(pairs - 2, 0.95))
+    )
 
 
 def _slope_drift_pct(

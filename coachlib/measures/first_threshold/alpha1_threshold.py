@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import isotonic_regression
+import scipy
 
 from coachlib.errors import TooLittleData, UnfitTest
 from coachlib.measures.common.codes import Code, code
@@ -186,7 +186,11 @@ def alpha1_crossing(rr_s: np.ndarray, used: np.ndarray | None = None) -> Alpha1C
     seen = _windows_of(rr_s, used, step_s=RAMP_STEP_S)
     order = np.argsort(seen.hr_bpm[seen.clean], kind="stable")
     hr = seen.hr_bpm[seen.clean][order]
-    falling = isotonic_regression(seen.alpha1[seen.clean][order], increasing=False).x if hr.size else hr
+    falling = (
+        scipy.optimize.isotonic_regression(seen.alpha1[seen.clean][order], increasing=False).x
+        if hr.size
+        else hr
+    )
     above = int((falling >= FIRST_THRESHOLD_ALPHA1).sum())
     if above < LEAST_ON_A_SIDE:
         lowest = f", where it began at {hr[0]:.0f} bpm" if hr.size else ""

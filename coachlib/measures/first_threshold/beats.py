@@ -13,7 +13,7 @@ taken out of each, residuals pooled, scales 4 to 16 beats.  What it says about t
 import math
 
 import numpy as np
-from scipy.ndimage import median_filter
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 
@@ -184,7 +184,7 @@ def flagged_beats(rr_s: np.ndarray, *, tolerance_frac: float | None = None) -> n
 
 def _running_median(rr_s: np.ndarray) -> np.ndarray:
     """Median of the 11 beats around each; of those there are at either end."""
-    median = median_filter(rr_s, MEDIAN_BEATS, mode="nearest")
+    median = scipy.ndimage.median_filter(rr_s, MEDIAN_BEATS, mode="nearest")
     reach = MEDIAN_BEATS // 2
     for i in {*range(min(reach, rr_s.size)), *range(max(rr_s.size - reach, 0), rr_s.size)}:
         median[i] = np.median(rr_s[max(i - reach, 0) : i + reach + 1])

@@ -9,7 +9,7 @@ explain the difference; constants were chosen on simulated series (``tests/bench
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from coachlib.measures.common.constants import DAY_DRIFT_SD_PCT, DAY_EFFORT_SD_BPM
 from coachlib.measures.drift_test.reference_conditions import HEAT_PCT_PER_C_SD
@@ -58,6 +58,6 @@ def contradiction_in(tests: SeriesData) -> Contradiction | None:
     )
     z = np.where(is_pair, excess / np.sqrt(variance), -np.inf)
     more, less = np.unravel_index(int(z.argmax()), z.shape)
-    if z[more, less] <= -ndtri(FALSE_ALARM / is_pair.sum()):
+    if z[more, less] <= -scipy.special.ndtri(FALSE_ALARM / is_pair.sum()):
         return None
     return Contradiction(drifted_more=int(more), drifted_less=int(less), excess_pct=float(excess[more, less]))

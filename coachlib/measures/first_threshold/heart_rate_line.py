@@ -22,10 +22,9 @@ from coachlib.measures.first_threshold.estimate import FirstThreshold
 from coachlib.measures.output import energy
 from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE
 
-#: One ml/kg/min of oxygen demand is so many m/s of level running (ACSM: 0.2 ml/kg/min for each m/min).
-DEMAND_PER_MPS = 12.0
 #: Slope of heart rate: on oxygen demand [1/min per ml/kg/min], on power [1/min per W], and its spread.
-DEMAND_SLOPE, DEMAND_SLOPE_SD = RUNNING_SLOPE.mean / DEMAND_PER_MPS, RUNNING_SLOPE.sd / DEMAND_PER_MPS
+DEMAND_SLOPE = RUNNING_SLOPE.mean / energy.LEVEL_VO2_PER_MPS
+DEMAND_SLOPE_SD = RUNNING_SLOPE.sd / energy.LEVEL_VO2_PER_MPS
 POWER_SLOPE, POWER_SLOPE_SD = CYCLING_SLOPE.mean, CYCLING_SLOPE.sd
 #: Heart rate at a usual setting as a share of the maximum; without a maximum, in beats. [1/min]  Own choice.
 USUAL_SHARE_OF_MAX, USUAL_SD_BPM = 0.80, 15.0
@@ -111,8 +110,8 @@ def heart_rate_line(
 
     Examples
     --------
-    >>> line = heart_rate_line([42.8, 46.4, 45.8], [143, 152, 151], prior_slope=2.2, prior_slope_sd=0.45)
-    >>> bool(line.at(46.4) > line.at(42.8)), line.n_tests
+    >>> line = heart_rate_line([41.0, 44.6, 44.0], [142, 151, 150], prior_slope=2.2, prior_slope_sd=0.45)
+    >>> bool(line.at(44.6) > line.at(41.0)), line.n_tests
     (True, 3)
     """
     x, y = np.asarray(demand, dtype=float), np.asarray(hr_bpm, dtype=float)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from coachlib.errors import BadArgument
 from coachlib.measures.common.codes import Code, code
@@ -83,10 +83,10 @@ def target_heart_rate(
     Examples
     --------
     >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold
-    >>> found = estimate_first_threshold([140.0], [0.5], [0.5], hr_max_bpm=190)
-    >>> target, rule = target_heart_rate(found, last_bpm=140.0, hr_max_bpm=190)
+    >>> found = estimate_first_threshold([141.0], [0.5], [0.5], hr_max_bpm=190)
+    >>> target, rule = target_heart_rate(found, last_bpm=141.0, hr_max_bpm=190)
     >>> target, rule.name
-    (152.0, 'aim one step up')
+    (153.0, 'aim one step up')
     """
     guess = code(
         "aim at the best guess" if threshold.has_best_guess else "aim at the middle of what is possible"
@@ -140,8 +140,8 @@ def propose_next_test(
     --------
     >>> from coachlib.measures.first_threshold.drift_series import drift_series
     >>> plan = propose_next_test(
-    ...     FittedSeries(drift_series([143, 152, 160], [0.2, 0.8, 2.5], [0.5] * 3, hr_max_bpm=190)))
-    >>> bool(160 < plan.target_bpm <= 172), plan.enough, plan.rest_days
+    ...     FittedSeries(drift_series([142, 151, 159], [0.2, 0.8, 2.5], [0.5] * 3, hr_max_bpm=190)))
+    >>> bool(159 < plan.target_bpm <= 171), plan.enough, plan.rest_days
     (True, False, 2)
     """
     series, threshold = fitted.series, fitted.threshold
@@ -186,7 +186,7 @@ def _possible_drifts(fitted: FittedSeries, target_bpm: float, *, n_futures: int 
     """Drifts [%] that one more test at the target may show, evenly spread over what is possible."""
     curves = fitted.drift_at(np.array([target_bpm]))[:, 0]
     levels = (np.arange(n_futures) + 0.5) / n_futures
-    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * ndtri(levels)
+    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * scipy.special.ndtri(levels)
     return np.asarray(np.quantile(np.add.outer(curves, scatter), levels))
 
 

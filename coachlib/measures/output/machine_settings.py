@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.first_threshold.heart_rate_line import (
     RUNNING_FROM_MPS,
     HeartRateLine,
@@ -168,7 +169,7 @@ def _settings(line: HeartRateLine, demand: float, **machine: float) -> Settings:
     """Settings with the heart rate they should give, 90 %."""
     expected, sd = float(line.at(demand)), float(line.sd_at(demand))
     return Settings(
-        predicted_bpm=expected, predicted_low_bpm=expected - 1.645 * sd,
-        predicted_high_bpm=expected + 1.645 * sd,
+        predicted_bpm=expected, predicted_low_bpm=expected - Z90 * sd,
+        predicted_high_bpm=expected + Z90 * sd,
         **machine,
     )  # fmt: skip

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import optimize
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 
@@ -116,7 +116,7 @@ def _shape(x: np.ndarray, y: np.ndarray, at: np.ndarray, slope: float) -> np.nda
         return at / slope
     hr, where = np.unique(x, return_inverse=True)
     n = np.bincount(where).astype(float)
-    measured = optimize.isotonic_regression(np.bincount(where, y) / n, weights=n).x
+    measured = scipy.optimize.isotonic_regression(np.bincount(where, y) / n, weights=n).x
     beyond = np.minimum(at - hr[0], 0.0) + np.maximum(at - hr[-1], 0.0)
     return np.interp(at, hr, measured) + beyond / slope
 
@@ -127,7 +127,7 @@ def _met(at: np.ndarray, shape: np.ndarray, fixed: np.ndarray) -> np.ndarray:
         return shape
     away = fixed[:, 1] - np.interp(fixed[:, 0], at, shape)
     moved = shape + np.interp(at, fixed[:, 0], away)
-    return np.asarray(optimize.isotonic_regression(moved).x)
+    return np.asarray(scipy.optimize.isotonic_regression(moved).x)
 
 
 def _below(line: np.ndarray, at: np.ndarray, fixed: np.ndarray, ceilings: Sequence[Pair]) -> np.ndarray:

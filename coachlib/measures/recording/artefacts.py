@@ -10,7 +10,7 @@ lasting 8 to 60 s in simulated steady runs, with about one false alarm in a hund
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.ndimage import binary_closing, median_filter, uniform_filter1d
+import scipy
 
 from coachlib.measures.common.sampling import LONGEST_STEP_S, is_beating, time_weights
 from coachlib.measures.common.spans import Span, Stretch, inside, merged, spans_of
@@ -233,7 +233,7 @@ def _static(hr: np.ndarray, base: np.ndarray, dropout: np.ndarray) -> np.ndarray
     """Jumps within a second with readings far from the level about them."""
     y = np.where(dropout, np.nan, hr)
     jump = np.abs(np.diff(y, prepend=y[:1])) > JUMP_BPM
-    near = uniform_filter1d(jump.astype(float), 11) > 0
+    near = scipy.ndimage.uniform_filter1d(jump.astype(float), 11) > 0
     far = np.abs(y - base) > STATIC_BPM
     touched = _joined(near & far, 11)
     # readings that stay away between two jumps belong to the same burst
@@ -267,8 +267,8 @@ def _rises_and_dips(hr: np.ndarray, clean: np.ndarray, watched: np.ndarray) -> t
 def _residual(hr: np.ndarray, base: np.ndarray, usable: np.ndarray) -> tuple[np.ndarray, float, float]:
     """Five-second mean of heart rate less its base, and the two thresholds."""
     rest = np.where(usable, hr - base, 0.0)
-    weight = uniform_filter1d(usable.astype(float), 5)
-    smooth = np.where(weight > 0, uniform_filter1d(rest, 5) / np.maximum(weight, 1e-9), 0.0)
+    weight = scipy.ndimage.uniform_filter1d(usable.astype(float), 5)
+    smooth = np.where(weight > 0, scipy.ndimage.uniform_filter1d(rest, 5) / np.maximum(weight, 1e-9), 0.0)
     smooth[~usable] = 0.0
     inner = smooth[usable]
     sigma = 1.4826 * float(np.median(np.abs(inner - np.median(inner))))
@@ -325,13 +325,13 @@ def _running_median(hr: np.ndarray, usable: np.ndarray) -> np.ndarray:
     if at.size == 0:
         return np.full(hr.shape, np.nan)
     size = min(MEDIAN_WINDOW_S, 2 * (at.size // 2) + 1)
-    return np.interp(np.arange(hr.size), at, median_filter(hr[at], size=size, mode="nearest"))
+    return np.interp(np.arange(hr.size), at, scipy.ndimage.median_filter(hr[at], size=size, mode="nearest"))
 
 
 def _joined(flags: np.ndarray, gap: int) -> np.ndarray:
     """Flags with holes of up to ``gap`` samples closed."""
     padded = np.pad(flags, gap)
-    return binary_closing(padded, structure=np.ones(gap + 1, dtype=bool))[gap:-gap] | flags
+    return scipy.ndimage.binary_closing(padded, structure=np.ones(gap + 1, dtype=bool))[gap:-gap] | flags
 
 
 def _runs_of(flags: np.ndarray, *, at_least: int) -> np.ndarray:

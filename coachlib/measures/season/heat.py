@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import cos, exp, pi, sqrt
 
-from scipy.special import ndtr
+import scipy
 
 from coachlib.measures.drift_test.reference_conditions import REFERENCE_C
 
@@ -69,7 +69,7 @@ def heat_of_session(temperature_c: float | None, *, is_indoor: bool, usual_c: fl
         return Heat(unknown=1.0)
     over = usual_c - REFERENCE_C
     density = exp(-0.5 * (over / DAY_SD_C) ** 2) / sqrt(2 * pi)
-    expected = float(over * ndtr(over / DAY_SD_C) + DAY_SD_C * density)
+    expected = float(over * scipy.special.ndtr(over / DAY_SD_C) + DAY_SD_C * density)
     return Heat(above_c=expected, unknown=0.0 if usual_c < COLD_C else LEFT_UNKNOWN)
 
 

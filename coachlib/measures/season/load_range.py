@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
+import scipy
 
 from coachlib.measures.common.codes import Code, code
 
@@ -83,7 +83,9 @@ def load_in_own_range(earlier_loads: np.ndarray | Sequence[float], load: float) 
     mean, k = float(logs.mean()), logs.size
     spread = (USUAL_WEIGHT * USUAL_LOG_SD**2 + ((logs - mean) ** 2).sum()) / (USUAL_WEIGHT + k - 1)
     reach = [
-        float(stdtrit(USUAL_WEIGHT + k - 1, 0.5 + level / 2) * np.sqrt(spread * (1.0 + 1.0 / k)))
+        float(
+            scipy.special.stdtrit(USUAL_WEIGHT + k - 1, 0.5 + level / 2) * np.sqrt(spread * (1.0 + 1.0 / k))
+        )
         for level in (UNUSUAL_LEVEL, FLAG_LEVEL)
     ]
     low, high = np.exp(mean - reach[0]), np.exp(mean + reach[0])

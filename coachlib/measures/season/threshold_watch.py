@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.ndimage import gaussian_filter1d
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.constants import DAY_HR_SD_BPM
@@ -84,6 +84,11 @@ class WatchWeek:
     at_least_bpm: float
     disagrees: str
     silent_weeks: int
+
+    @property
+    def test_near_bpm(self) -> float:
+        """Where to test when the sessions disagree: their point, else the middle of their range. [1/min]"""
+        return (self.hr_low_bpm + self.hr_high_bpm) / 2 if self.hr_bpm is None else self.hr_bpm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,7 +219,7 @@ def watch_threshold(
     threshold, belief = _start(criterion_pct, accepted_bpm, hr_max_bpm)
     look_up = _curve_table(criterion_pct)
     still = np.eye(threshold.size, dtype=np.float32)
-    wander = gaussian_filter1d(still, WANDER_BPM / _STEP_BPM, axis=0, mode="reflect").T
+    wander = scipy.ndimage.gaussian_filter1d(still, WANDER_BPM / _STEP_BPM, axis=0, mode="reflect").T
     rows: list[WatchWeek] = []
     leaning, silent = "", 0
     for w in range(n_weeks):

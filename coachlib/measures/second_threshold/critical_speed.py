@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import optimize, stats
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
 from coachlib.measures.common.codes import Code, code
@@ -94,7 +94,7 @@ def critical_from_work_time(
     (4.50, 150.0)
     """
     t, w = _trials(time_s, work, 2)
-    fit = stats.linregress(t, w)
+    fit = scipy.stats.linregress(t, w)
     return _result(
         "work on time",
         t,
@@ -123,7 +123,7 @@ def critical_from_output_inverse_time(
     (4.455553, 166.0233)
     """
     t, w = _trials(time_s, work, 2)
-    fit = stats.linregress(1 / t, w / t)
+    fit = scipy.stats.linregress(1 / t, w / t)
     return _result(
         "output on inverse time",
         t,
@@ -228,7 +228,7 @@ def _trials(time_s: np.ndarray, work: np.ndarray, least: int) -> tuple[np.ndarra
 
 def _first_guess(t: np.ndarray, w: np.ndarray) -> tuple[float, float]:
     """Critical output and reserve of the line of work on time, kept where the curves are defined."""
-    line, slowest = stats.linregress(t, w), float((w / t).min())
+    line, slowest = scipy.stats.linregress(t, w), float((w / t).min())
     critical = min(max(float(line.slope), 0.5 * slowest), 0.98 * slowest)
     return critical, max(float(line.intercept), 0.01 * float(w.min()))
 
@@ -239,7 +239,7 @@ def _least_squares(
     bounds: tuple[list[float], list[float]],
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Parameters and their standard errors; the errors are NaN without degrees of freedom."""
-    fit = optimize.least_squares(
+    fit = scipy.optimize.least_squares(
         residuals,
         start,
         bounds=bounds,
@@ -277,7 +277,7 @@ def _result(
     if t[0] < SHORTEST_S or t[-1] > LONGEST_S:
         caveats += (code("unusual lengths of trials", shortest_s=float(t[0]), longest_s=float(t[-1])),)
     critical_se, reserve_se = errors[:2] if freedom > 0 else (None, None)
-    reach = float(stats.t.ppf(0.5 + level_frac / 2, freedom)) if freedom > 0 else 0.0
+    reach = float(scipy.stats.t.ppf(0.5 + level_frac / 2, freedom)) if freedom > 0 else 0.0
     critical_low, critical_high = _interval(critical, critical_se, reach)
     reserve_low, reserve_high = _interval(reserve, reserve_se, reach)
     return CriticalOutput(

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
-from scipy import optimize
+import scipy
 
 from coachlib.errors import BadArgument, CoachError, TooLittleData, UnfitTest
 from coachlib.measures.common.codes import Code, code
@@ -421,7 +421,7 @@ def _steepness(way: np.ndarray, y: np.ndarray) -> float:
             "the lactate curve does not bend upwards; the exponential method finds no point. Use another method."
         )
     around = (grid[best - 1], grid[min(best + 1, grid.size - 1)])
-    found = optimize.minimize_scalar(
+    found = scipy.optimize.minimize_scalar(
         lambda c: line(c)[1], bounds=around, method="bounded", options={"xatol": 1e-10}
     )
     return float(found.x)

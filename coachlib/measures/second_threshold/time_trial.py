@@ -11,7 +11,7 @@ did so could not be read.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.codes import Code, code
@@ -123,7 +123,7 @@ def time_trial(
             f"minutes; found {used_s:.0f} s. Remove an exclusion, or repeat the trial with a better strap."
         )
     hr = weighted_mean(hr_bpm, hr_weights)
-    reach = float(stats.t.ppf(0.5 + LEVEL_FRAC / 2, N_PEOPLE - 2))
+    reach = float(scipy.stats.t.ppf(0.5 + LEVEL_FRAC / 2, N_PEOPLE - 2))
     mean, change = _output_of_trial(time_s, output, weights, start_s, stop_s)
     output_low, output_high = (
         (None, None) if is_power or mean is None else (mean - reach * SEE_MPS, mean + reach * SEE_MPS)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData
+from coachlib.measures.common.constants import Z90
 
 METHOD = "easy share 2"
 #: Offset of a day's heart rate that moves the whole session. [1/min]  Lamberts et al. 2004.
@@ -21,7 +22,6 @@ WEEK_FACTOR = 1.5
 #: Wanted share at or below the first threshold.  Own choice, near the published 75 to 80 % of
 #: Seiler & Kjerland (2006), Scand J Med Sci Sports 16:49-56.
 WANTED_FRAC = 0.8
-Z90 = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

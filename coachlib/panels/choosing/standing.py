@@ -7,18 +7,24 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.records.athlete import Athlete, Which
 from coachlib.report.words import wording
 
+#: A standing threshold: its day, and its sport or None for all that have none of their own.
+Standing = tuple[date, str | None]
 
-def standing_options(athlete: Athlete, which: Which) -> list[tuple[str, date]]:
-    """Standing thresholds as a list shows them, the newest first: words and day."""
+
+def standing_options(athlete: Athlete, which: Which) -> list[tuple[str, Standing]]:
+    """Standing thresholds as a list shows them, the newest first: words, and day with sport."""
     standing = [t for t in athlete.thresholds if t.which == which and not t.withdrawn]
     return [
-        (f"{wording.full_date(t.on)}: {wording.threshold(t)}", t.on)
+        (
+            f"{wording.full_date(t.on)}{f', {t.sport}' if t.sport else ''}: {wording.threshold(t)}",
+            (t.on, t.sport),
+        )
         for t in sorted(standing, key=lambda t: t.on, reverse=True)
     ]
 
 
-def withdraw_chosen(own: AthleteFolder, which: Which, on: date | None) -> str:
-    """Withdraw the threshold of a day; it stays in the file for the record.
+def withdraw_chosen(own: AthleteFolder, which: Which, chosen: Standing | None) -> str:
+    """Withdraw a threshold; it stays in the file for the record.
 
     Returns
     -------
@@ -30,9 +36,10 @@ def withdraw_chosen(own: AthleteFolder, which: Which, on: date | None) -> str:
     RosterProblem
         When none is chosen.
     """
-    if on is None:
+    if chosen is None:
         raise RosterProblem(f"no {which} threshold is accepted, so there is none to withdraw.")
-    own.withdraw_threshold(which, on)
+    on, sport = chosen
+    own.withdraw_threshold(which, on, sport=sport or "")
     return (
         f"Withdrawn: the {which} threshold of {wording.full_date(on)}. It stays in the file for the record."
     )

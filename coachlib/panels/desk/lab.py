@@ -1,19 +1,17 @@
-"""JupyterLab on the workbooks of one roster: local, quiet, and without a network."""
+"""The workbooks laid out for JupyterLab inside the roster's derived folder, set to the roster."""
 
 import json
 import os
-import re
-import subprocess
-import sys
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import nbformat
 
-import coachlib
-from coachlib.errors import RosterProblem
-from coachlib.files.roster.folder import ROSTER_VARIABLE, RosterFolder, open_roster
+from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.roster.places import DERIVED_FOLDER
+from coachlib.panels.desk.books import LAB_ONLY, names_in
+from coachlib.report.workbooks.books import workbooks_folder
 
 #: JupyterLab's own settings, changed where a coach would be disturbed, or where the panels need it: their
 #: answers come in the order of the questions, in the kernel's main thread.
@@ -22,60 +20,36 @@ OVERRIDES: dict[str, dict[str, Any]] = {
     "@jupyterlab/apputils-extension:kernels-settings": {"commsOverSubshells": "disabled"},
 }
 
-FIRST_WORKBOOK = "recording.ipynb"
+#: What only JupyterLab's reader needs to know; the desk's pages run by themselves.
+HOW_TO_RUN = "Here in JupyterLab the page appears when you choose **Run → Run All Cells** in the menu."
 
-_ROSTER_LINE = re.compile(r"^roster = .*$", re.MULTILINE)
 
-
-def open_lab(roster: str | os.PathLike[str] | None, *, browser: bool = True) -> int:
-    """Start JupyterLab on copies of the workbooks inside the roster; returns when it is shut down.
-
-    Parameters
-    ----------
-    roster : path or None
-        The roster's folder; None takes the one that ``COACHLIB_ROSTER`` names.
-    browser : bool
-        Whether to open it in the web browser.
-
-    Returns
-    -------
-    int
-        JupyterLab's exit code.
-
-    Raises
-    ------
-    RosterProblem
-        When the folder is no roster, or the workbooks are not installed.
-
-    Source
-    ------
-    This project's own choice.
-
-    Examples
-    --------
-    ``coachlib open athletes_demo`` does this from the command line.
-    """
-    folder = open_roster(roster)
-    books = lay_out_workbooks(folder)
-    environment = {**os.environ, ROSTER_VARIABLE: str(folder.path)}
-    try:
-        return subprocess.run(lab_command(books, browser=browser), env=environment, check=False).returncode
-    except KeyboardInterrupt:
-        return 0
+def settings_folder(folder: RosterFolder) -> Path:
+    """Where JupyterLab's own settings for this roster lie."""
+    return folder.path / DERIVED_FOLDER / "lab"
 
 
 def lay_out_workbooks(folder: RosterFolder) -> Path:
     """Copy the workbooks into the roster's derived folder, set to this roster; returns where they lie.
 
     A workbook that the coach has changed stays, under a name of its own, beside the fresh copy.
+
+    Raises
+    ------
+    FileProblem
+        When the installation holds no workbooks.
+    OSError
+        When the folder cannot be written.
     """
     books = folder.path / DERIVED_FOLDER / "workbooks"
     books.mkdir(parents=True, exist_ok=True)
-    settings = folder.path / DERIVED_FOLDER / "lab"
-    settings.mkdir(exist_ok=True)
-    (settings / "overrides.json").write_text(json.dumps(OVERRIDES, indent=1), encoding="utf-8")
+    settings_folder(folder).mkdir(exist_ok=True)
+    (settings_folder(folder) / "overrides.json").write_text(json.dumps(OVERRIDES, indent=1), encoding="utf-8")
     for source in sorted(workbooks_folder().glob("*.ipynb")):
-        book = _set_to(nbformat.read(source, as_version=4), os.path.relpath(folder.path, books))
+        book = nbformat.read(source, as_version=4)
+        _set_to(book, {"roster": os.path.relpath(folder.path, books)})
+        told = nbformat.v4.new_markdown_cell(HOW_TO_RUN, id="how-to-run", metadata={"tags": [LAB_ONLY]})
+        book.cells.insert(1, told)
         copy = books / source.name
         if copy.exists() and _code(nbformat.read(copy, as_version=4)) != _code(book):
             copy.replace(copy.with_name(f"{copy.stem} (changed).ipynb"))
@@ -84,38 +58,28 @@ def lay_out_workbooks(folder: RosterFolder) -> Path:
     return books
 
 
-def lab_command(books: Path, *, browser: bool, options: tuple[str, ...] = ()) -> list[str]:
-    """The command that starts JupyterLab: on this machine only, with this package's settings."""
-    return [
-        sys.executable,
-        "-m",
-        "jupyterlab",
-        f"--ServerApp.root_dir={books}",
-        "--ServerApp.ip=127.0.0.1",
-        f"--LabApp.default_url=/lab/tree/{FIRST_WORKBOOK}",
-        f"--LabServerApp.app_settings_dir={books.parent / 'lab'}",
-        "--LabApp.check_for_updates_class=jupyterlab.handlers.announcements.NeverCheckForUpdate",
-        "--LabApp.extension_manager=readonly",
-        *(() if browser else ("--no-browser",)),
-        *options,
-    ]
+def set_copy_to(folder: RosterFolder, name: str, subject: Mapping[str, str]) -> Path:
+    """Set the copy of a workbook to a subject; returns the copy."""
+    copy = lay_out_workbooks(folder) / f"{name}.ipynb"
+    book = nbformat.read(copy, as_version=4)
+    _set_to(book, subject)
+    nbformat.write(book, copy)
+    return copy
 
 
-def workbooks_folder() -> Path:
-    """Where the installed workbooks are: inside the package, or beside it in a checkout."""
-    package = Path(coachlib.__file__).parent
-    for folder in (package / "workbooks", package.parent / "workbooks"):
-        if any(folder.glob("*.ipynb")):
-            return folder
-    raise RosterProblem(f"the workbooks were not found beside {package}. Install coachlib again.")
-
-
-def _set_to(book: Any, roster: str) -> Any:
-    """The workbook with its roster set; which athlete and recording is chosen on the page."""
+def _set_to(book: Any, values: Mapping[str, str]) -> None:
+    """Set parameters of a workbook, as far as it has them."""
     for cell in book.cells:
         if "parameters" in cell.metadata.get("tags", []):
-            cell.source = _ROSTER_LINE.sub(f"roster = {json.dumps(roster)}", cell.source)
-    return book
+            names = names_in(cell.source) & set(values)
+            lines = cell.source.splitlines()
+            cell.source = "\n".join(_line(line, values, names) for line in lines)
+
+
+def _line(line: str, values: Mapping[str, str], names: set[str]) -> str:
+    """A line of parameters, set where it assigns one of the names."""
+    name = line.partition(" = ")[0]
+    return f"{name} = {values[name]!r}" if name in names else line
 
 
 def _code(book: Any) -> list[str]:

@@ -112,6 +112,7 @@ def series_page(
     machine: Machine | None,
     sessions: tuple[JudgedRecording, ...],
     left_out: tuple[str, ...] = (),
+    against: tuple[Code, ...] | None = None,
 ) -> SeriesPage:
     """Analyse an athlete's series.
 
@@ -131,6 +132,8 @@ def series_page(
         The last weeks, to be judged again.
     left_out : tuple of str
         Names of tests (see ``name_of_test``) that the coach leaves out.
+    against : tuple of Code, optional
+        What speaks against a test now, see ``jobs.sheets.against_test``; None asks the sessions alone.
 
     Raises
     ------
@@ -155,7 +158,9 @@ def series_page(
         sessions=sessions,
         against=fit_to_test(
             known.athlete, on=today or series.tests[-1].test.on, sessions=sessions, health=_health(sessions)
-        ),
+        )
+        if against is None
+        else against,
     )
 
 

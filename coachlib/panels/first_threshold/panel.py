@@ -12,10 +12,11 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.drift_tests import DriftTests, read_drift_tests
-from coachlib.jobs.sheets import save_protocol_sheet
+from coachlib.jobs.sheets import against_test, next_day_of, save_protocol_sheet
+from coachlib.measures.common.codes import Code
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
-from coachlib.panels.desk.key_guard import KeyGuard
+from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.first_threshold.machine import MachineFields
 from coachlib.panels.first_threshold.page import (
     SeriesPage,
@@ -41,6 +42,7 @@ class FirstThresholdPanel(ChoicePanel):
         super().__init__(roster, athlete, what="threshold", width="26em")
         self._sessions: tuple[JudgedRecording, ...] = ()
         self._today = today_of(roster)
+        self._against: tuple[Code, ...] = ()
         self._known: DriftTests | None = None
         self.shown: SeriesPage | None = None
         self.sport = self.field(ipywidgets.Dropdown, "Sport", options=[])
@@ -69,7 +71,7 @@ class FirstThresholdPanel(ChoicePanel):
             ]
         )  # fmt: skip
         beside = ipywidgets.HBox([acting, self.estimate], layout={"flex_flow": "row wrap"})
-        self.children = [beside, self.grid, self.page, KeyGuard()]
+        self.children = [beside, self.grid, self.page, PageKeeper(athlete=self.athlete)]
         self.guarded(self._open)(None)
 
     def say(self, sentence: str) -> None:
@@ -156,6 +158,8 @@ class FirstThresholdPanel(ChoicePanel):
         self.filling(fill)
         self._known = known
         self._sessions = recent_sessions(self._roster, self.own())
+        day = self._today or next_day_of(self._roster, self.own())
+        self._against = against_test(self._roster, self.own(), day)
         self._take_sport()
 
     def _take_sport(self) -> None:
@@ -204,6 +208,7 @@ class FirstThresholdPanel(ChoicePanel):
             today=self._today,
             criterion_pct=float(self.criterion.value),
             machine=machine,
+            against=self._against,
             sessions=self._sessions,
             left_out=tuple(n for n in self.tests.options if n not in self.tests.value),
         )
@@ -284,6 +289,7 @@ def first_threshold_panel(
         criterion_pct=criterion,
         machine=machine_of(known.athlete, of_sport(known.tests, chosen)[0]),
         sessions=recent_sessions(folder, own),
+        against=against_test(folder, own, today_of(folder) or next_day_of(folder, own)),
         left_out=tuple(name.strip() for name in leave_out.split(",") if name.strip()),
     )
     return StillPage(page.html(), f"the thresholds of {own.slug}")

@@ -136,6 +136,12 @@ class EditState:
         self._draft = self._redo.pop()
         self._gesture = None
 
+    def take_up(self, draft: Draft) -> None:
+        """Go on from a draft that was kept elsewhere; it can be undone."""
+        if draft != self._draft:
+            self._undo = [*self._undo, self._draft][-LONGEST_MEMORY:]
+            self._redo, self._draft, self._gesture = [], draft, None
+
     def note_saved(self, written: Decisions) -> None:
         """Remember what the file holds now; the steps before the save can still be undone."""
         self._saved = written

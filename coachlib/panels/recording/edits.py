@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from coachlib.analysis.recording.judge import begun, main_window
 from coachlib.errors import DecisionProblem
+from coachlib.measures.common.spans import Stretch
 from coachlib.panels.recording.clock import clock, seconds_of
 from coachlib.panels.recording.draft import Draft, Frame, exclusion_of, numbered
 from coachlib.panels.recording.stage_edits import add_stage, remove_stage, type_stage
@@ -58,6 +59,17 @@ def window_from_lap(draft: Draft, frame: Frame, *, lap: int) -> Draft:
     """Take one lap as the window."""
     span = numbered(frame.laps, lap, "lap")
     return set_window(draft, frame, start_s=span.start_s, stop_s=span.stop_s)
+
+
+def window_at(draft: Draft, frame: Frame, *, at_s: float) -> Draft:
+    """Take the stretch around a moment as the window: a typed stage, else a lap."""
+    stretches: tuple[Stretch, ...] = (*draft.decisions.stages, *(frame.laps if len(frame.laps) > 1 else ()))
+    for stretch in stretches:
+        if stretch.start_s <= at_s < stretch.stop_s:
+            return set_window(draft, frame, start_s=stretch.start_s, stop_s=stretch.stop_s)
+    raise DecisionProblem(
+        f"at {clock(at_s)} there is neither a stage nor a lap to take as the window. Draw one on the trace."
+    )
 
 
 def halves_from_laps(draft: Draft, frame: Frame, *, lap: int) -> Draft:
@@ -137,7 +149,7 @@ def back_to_suggestions(draft: Draft, frame: Frame) -> Draft:
 EDITS: dict[str, Callable[..., Draft]] = {
     edit.__name__: edit
     for edit in (
-        set_window, type_window, nudge_window, window_from_lap, halves_from_laps, accept, reject, reopen,
+        set_window, type_window, nudge_window, window_from_lap, window_at, halves_from_laps, accept, reject, reopen,
         exclude, type_exclusion, count_again, add_stage, type_stage, remove_stage, set_kind,
         back_to_suggestions,
     )

@@ -63,7 +63,7 @@ def lanes_of(activity: Activity, decisions: Decisions) -> tuple[Lane, ...]:
             label="Heart rate, bpm",
             unit="bpm",
             digits=0,
-            height_px=290,
+            height_px=236,
             least_span=30.0,
             values=even(samples["hr_bpm"].to_numpy()),
         )

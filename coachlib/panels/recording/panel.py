@@ -11,11 +11,16 @@ import ipywidgets
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
+from coachlib.files.roster.places import DERIVED_FOLDER
+from coachlib.files.store.drafts import Drafts
 from coachlib.panels.choosing.choosing import athlete_names
+from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.panels.recording.trace_editor import TraceEditor
+from coachlib.panels.recording.unsaved import Unsaved
 from coachlib.records.activity import Part
 from coachlib.report.words import wording
+from coachlib.report.words.sports import sport_in_words
 
 
 class RecordingPanel(ipywidgets.VBox):
@@ -28,6 +33,7 @@ class RecordingPanel(ipywidgets.VBox):
         self._roster = roster
         self._is_listing = False
         self._subjects: dict[tuple[Path, int | None], RecordingSubject] = {}
+        self._unsaved: dict[int, Unsaved] = {}
         self._shown: RecordingSubject | None = None
         self.editor = TraceEditor(read_again=self._read_again)
         self.athlete = ipywidgets.Dropdown(
@@ -38,7 +44,9 @@ class RecordingPanel(ipywidgets.VBox):
         self.athlete.observe(self._guarded(lambda: self._list_recordings(None)), "value")
         self.recording.observe(self._guarded(self._open), "value")
         self.part.observe(self._guarded(lambda: self._open(self.part.value)), "value")
-        super().__init__([ipywidgets.HBox([self.athlete, self.recording, self.part]), self.editor])
+        lists = ipywidgets.HBox([self.athlete, self.recording, self.part], layout={"flex_flow": "row wrap"})
+        keeper = PageKeeper(athlete=self.athlete, recording=self.recording)
+        super().__init__([lists, self.editor, keeper])
         self._list_recordings(recording)
 
     def __repr__(self) -> str:
@@ -79,11 +87,15 @@ class RecordingPanel(ipywidgets.VBox):
             return
         self._shown = subject
         self._offer_parts(subject.activity.parts, subject.activity.part)
-        self.editor.show(subject, said=self._to_know(subject))
+        name = f"{self.athlete.value}/{path.stem}/{subject.activity.part}"
+        self.editor.show(subject, said=self._to_know(subject), kept=self._unsaved[id(subject)], name=name)
 
     def _subject_of(self, path: Path, part: int | None) -> RecordingSubject:
         if (path, part) not in self._subjects:
             subject = RecordingSubject(self._roster, self._folder(), path, part=part)
+            folder = self._roster.path / DERIVED_FOLDER / "drafts" / self.athlete.value
+            drafts = Drafts(folder, path.stem, subject.activity.sha256, subject.activity.part)
+            self._unsaved[id(subject)] = Unsaved(subject, drafts)
             self._subjects[path, part] = self._subjects[path, subject.activity.part] = subject
         return self._subjects[path, part]
 
@@ -101,15 +113,15 @@ class RecordingPanel(ipywidgets.VBox):
             {p.stem for (p, _), s in self._subjects.items() if s is not subject and s.state.has_steps}
         )
         said = [f"Not saved yet: {', '.join(unsaved)}."] if unsaved else []
-        if subject.replaces_part is not None:
-            said.append(
-                "Decisions are kept about one session of a recording: saving these replaces those about "
-                f"session {subject.replaces_part}."
-            )
+        if self._unsaved[id(subject)].is_open_elsewhere:
+            said.append("Another window has changes of this recording that are not saved.")
         return " ".join(said)
 
     def _read_again(self) -> None:
-        """Forget the drafts of the recording on the screen and take what the file says now."""
+        """Take what the file says now; what was not saved stays on offer."""
+        for (path, _), subject in self._subjects.items():
+            if path == self.recording.value:
+                self._unsaved[id(subject)].release()
         self._subjects = {k: s for k, s in self._subjects.items() if k[0] != self.recording.value}
         self._open()
 
@@ -200,7 +212,7 @@ def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
 
 
 def _name_of_part(part: Part) -> str:
-    return f"{part.number}: {part.sport or 'unknown sport'}, {wording.duration(part.stop_s - part.start_s)}"
+    return f"{part.number + 1}: {sport_in_words(part.sport)}, {wording.duration(part.stop_s - part.start_s)}"
 
 
 def recordings_of(athlete: AthleteFolder) -> tuple[Path, ...]:

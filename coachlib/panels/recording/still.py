@@ -8,7 +8,13 @@ from coachlib.errors import TooLittleData
 from coachlib.measures.drift_test.drift import MIN_MAP_WINDOW_S
 from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.panels.recording.verdict import Reading
-from coachlib.report.figures.drift_charts import trace_chart, wide_figure, window_map_chart
+from coachlib.report.figures.drift_charts import (
+    trace_chart,
+    wide_figure,
+    window_map_chart,
+    window_map_key,
+)
+from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 
@@ -58,6 +64,13 @@ def still_trace(subject: RecordingSubject, reading: Reading) -> alt.TopLevelMixi
         window=main_window(decisions),
         exclusions=[e for e in decisions.exclusions if e.quantity == "hr_bpm"],
         halves_bpm=reading.halves_bpm,
+    )
+
+
+def map_with_key(subject: RecordingSubject) -> Html:
+    """The window map, and what its shades, its line and its ring mean."""
+    return Html(
+        f'<figure class="map">{svg_of(still_map(subject))}{window_map_key(subject.criterion_pct)}</figure>'
     )
 
 

@@ -6,12 +6,12 @@ from pathlib import Path
 import numpy as np
 
 from coachlib.analysis.recording.detected import Detected, detect
-from coachlib.analysis.recording.diary import match
 from coachlib.analysis.recording.judge import judge, suggested_pauses, suggested_window
 from coachlib.analysis.recording.judged import JudgedRecording
-from coachlib.errors import CoachError, DecisionProblem
+from coachlib.errors import DecisionProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
+from coachlib.jobs.recordings import Recordings, named
 from coachlib.measures.common.spans import Span, inside
 from coachlib.measures.drift_test import drift
 from coachlib.measures.recording import artefacts, steady
@@ -53,13 +53,16 @@ class RecordingSubject:
         self._zone = self._profile.time_zone or roster.settings.time_zone
         self._seen = athlete.decisions_seen(fit_path)
         whole = roster.store.activity(fit_path)
-        saved = athlete.decisions(fit_path, whole.sha256) or Decisions(fit_sha256=whole.sha256)
-        decided = whole.part if saved.part is None else saved.part
-        self.replaces_part = decided if self.is_saved and part not in (None, decided) else None
-        if part not in (None, decided):
-            # times of one session mean nothing in another
-            saved = Decisions(fit_sha256=whole.sha256, part=part)
-        self.activity = whole if saved.part is None else roster.store.activity(fit_path, part=saved.part)
+        decided = athlete.decisions_of_parts(fit_path, whole.sha256).by_part(whole.part)
+        if part is None:
+            part = whole.part if whole.part in decided else next(iter(decided), whole.part)
+        self._main_part = whole.part
+        is_main = part == whole.part
+        self.activity = whole if is_main else roster.store.activity(fit_path, part=part)
+        # times of one session mean nothing in another: each has its own decisions
+        own_part = part if len(whole.parts) > 1 else None
+        saved = decided.get(part) or Decisions(fit_sha256=whole.sha256, part=own_part)
+        self.is_saved = part in decided
         self._detected = self._detect(saved)
         self.state = EditState(saved, frame_of(self.activity, self._detected))
         self.diary_row = self._diary_row(roster)
@@ -101,14 +104,11 @@ class RecordingSubject:
         return detect(self.activity, decisions, hr_max_bpm=self._profile.hr_max_bpm)
 
     def _diary_row(self, roster: RosterFolder) -> DiaryRow | None:
-        """What the athlete wrote about this recording; None where it is not certain which row that is."""
-        day = self.fit_path.name[:10]
-        starts = [
-            (path.stem, start.local_start(self._zone))
-            for path in self._athlete.recordings()
-            if path.name.startswith(day) and (start := _readable(roster, path)) is not None
-        ]
-        return match(self._athlete.read_diary().rows, starts).rows.get(self.fit_path.stem)
+        """What the athlete wrote about this session; None where it is not certain which row that is."""
+        known = Recordings(folder=roster, own=self._athlete)
+        part = self.activity.part
+        name = named(self.fit_path, part, is_main=part == self._main_part)
+        return known.matched.rows.get(name)
 
     def peek(self, start_s: float, stop_s: float) -> Reading:
         """What would be shown, were the window there; stretches are not weighed."""
@@ -119,9 +119,9 @@ class RecordingSubject:
         return self._read(moved.decisions, suggestions=())
 
     @property
-    def is_saved(self) -> bool:
-        """Whether the file holds any decisions about the recording."""
-        return self._seen is not None
+    def seen(self) -> str | None:
+        """Checksum of the decisions as they were read; None where there were none."""
+        return self._seen
 
     def window_map(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Starts and ends [s], and the drift of every window between them [%], for the window map."""
@@ -138,17 +138,11 @@ class RecordingSubject:
     def save(self) -> Decisions:
         """Write the decisions beside the recording, unless somebody else did so in the meantime."""
         decisions = self.state.decisions
-        self._seen = self._athlete.save_decisions(self.fit_path, decisions, based_on=self._seen)
-        self.replaces_part = None
+        self._seen = self._athlete.save_decisions(
+            self.fit_path, decisions, based_on=self._seen, main_part=self._main_part
+        )
+        self.is_saved = True
         return decisions
-
-
-def _readable(roster: RosterFolder, path: Path) -> Activity | None:
-    """The activity; None where the file cannot be read, which is said where that file is opened."""
-    try:
-        return roster.store.activity(path)
-    except CoachError:
-        return None
 
 
 def frame_of(activity: Activity, detected: Detected) -> Frame:

@@ -45,7 +45,26 @@ _NOTHING: dict[str, Any] = {
     "is_dirty": False,
     "can_undo": False,
     "can_redo": False,
+    "kept": None,
+    "answered": 0,
+    "subject": "",
 }
+
+
+class Kept(Protocol):
+    """Where edits go at once, and what of them was found on return."""
+
+    def note(self) -> None:
+        """Keep what is not saved now."""
+
+    def offer(self) -> dict[str, Any] | None:
+        """What was left behind, in words."""
+
+    def take_up(self) -> None:
+        """Go on from what was left behind."""
+
+    def drop(self) -> None:
+        """Forget what was left behind."""
 
 
 class Subject(Protocol):
@@ -103,16 +122,21 @@ class TraceEditor(anywidget.AnyWidget):
         self._subject: Subject | None = None
         self._drawn_stages: object = None
         self._refused_save = False
+        self._kept: Kept | None = None
+        self._name = ""
+        self._answered = 0
         self.on_msg(lambda _, message, __: self._answer(message))
 
     def __repr__(self) -> str:
         """A name that is the same in every run."""
         return "the trace editor"
 
-    def show(self, subject: Subject, *, said: str = "") -> None:
-        """Show a recording, and say something about it."""
+    def show(self, subject: Subject, *, said: str = "", kept: Kept | None = None, name: str = "") -> None:
+        """Show a recording, and say something about it; ``kept`` keeps its edits, ``name`` tells it from others."""
         with self.lock, self.hold_sync():
             self._subject = subject
+            self._kept = kept
+            self._name = name
             self._drawn_stages = None
             self._refused_save = False
             self._show(said)
@@ -129,11 +153,13 @@ class TraceEditor(anywidget.AnyWidget):
         """Do one edit from a notebook cell, as a click would; a refusal is raised, not shown."""
         with self.lock:
             self._open_subject().state.apply(edit, **values)
+            self._keep()
             self._show("")
 
     def _answer(self, message: dict[str, Any]) -> None:
         """Answer one message of the screen: whatever goes wrong is said in the status, never lost."""
         with self.lock:
+            self._answered = message.get("number", self._answered)
             try:
                 self._act(message)
             except CoachError as refusal:
@@ -162,7 +188,19 @@ class TraceEditor(anywidget.AnyWidget):
         elif message.get("act") in ("undo", "redo"):
             getattr(subject.state, message["act"])()
             said = "Undone." if message["act"] == "undo" else "Done again."
+        elif message.get("act") == "take up" and self._kept is not None:
+            self._kept.take_up()
+            said = "Taken up."
+        elif message.get("act") == "drop" and self._kept is not None:
+            self._kept.drop()
+            said = "Dropped."
+        self._keep()
         self._show(said)
+
+    def _keep(self) -> None:
+        """Keep what is not saved; where that fails the coach is told, and the edit stands."""
+        if self._kept is not None:
+            self._kept.note()
 
     def _save(self, subject: Subject) -> None:
         """Save, and remember a refusal: only then is the file worth reading again."""
@@ -179,7 +217,8 @@ class TraceEditor(anywidget.AnyWidget):
         """Tell the screen how things stand; the rising version makes every answer arrive."""
         subject = self._subject
         if subject is None:
-            self.view = {**self.view, "version": self.view["version"] + 1, "status": status, "failed": failed}
+            more = {"status": status, "failed": failed, "answered": self._answered}
+            self.view = {**self.view, **more, "version": self.view["version"] + 1}
             return
         with self.hold_sync():
             if self._drawn_stages != subject.state.decisions.stages:
@@ -194,6 +233,9 @@ class TraceEditor(anywidget.AnyWidget):
                 "status": status,
                 "failed": failed,
                 "refused_save": self._refused_save,
+                "kept": None if self._kept is None else self._kept.offer(),
+                "answered": self._answered,
+                "subject": self._name,
             }
 
     def _draw(self, lanes: tuple[Lane, ...], state: EditState) -> None:

@@ -9,11 +9,10 @@ from coachlib.errors import CoachError
 from coachlib.panels.recording.panel import RecordingPanel, StillPanel
 
 if TYPE_CHECKING:
-    from coachlib.panels.desk.charts_in_lab import LabChart
     from coachlib.report.page.blocks import Html
 
 
-def window_map(panel: RecordingPanel | StillPanel) -> "LiveMap | LabChart | Html":
+def window_map(panel: RecordingPanel | StillPanel) -> "LiveMap | Html":
     """Draw the drift of every window of the recording on the panel, under its decisions as they stand.
 
     Parameters
@@ -23,9 +22,9 @@ def window_map(panel: RecordingPanel | StillPanel) -> "LiveMap | LabChart | Html
 
     Returns
     -------
-    LiveMap, LabChart or Html
-        Shades of drift as a share of the criterion, a line where it meets it, a ring at the window in use;
-        where the recording is too short for a map, that sentence.  Beside a panel to edit on it follows
+    LiveMap or Html
+        Shades of drift as a share of the criterion with their key, a line where it meets it, a ring at the window
+        in use; where the recording is too short for a map, that sentence.  Beside a panel to edit on it follows
         every edit.
 
     Source
@@ -39,7 +38,7 @@ def window_map(panel: RecordingPanel | StillPanel) -> "LiveMap | LabChart | Html
     return LiveMap(panel) if isinstance(panel, RecordingPanel) else _drawn(panel)
 
 
-class LiveMap(ipywidgets.Output):
+class LiveMap(ipywidgets.HTML):
     """The map, drawn anew after each edit of the panel it belongs to.
 
     Parameters
@@ -67,13 +66,14 @@ class LiveMap(ipywidgets.Output):
             self._draw()
 
     def _draw(self) -> None:
+        from coachlib.panels.choosing.choosing import on_screen
+
         with self._panel.editor.lock:
             now = self._what_counts()
             if now == self._drawn_for:
                 return
             self._drawn_for = now
-            data, metadata = _bundle(_drawn(self._panel))
-        self.outputs = ({"output_type": "display_data", "data": data, "metadata": metadata},)
+            self.value = on_screen(_drawn(self._panel))
 
     def _what_counts(self) -> object:
         """What the map depends on; None before a recording is open."""
@@ -85,21 +85,14 @@ class LiveMap(ipywidgets.Output):
         return (subject.fit_path, subject.activity.part, decisions.windows, decisions.exclusions)
 
 
-def _drawn(panel: RecordingPanel | StillPanel) -> "LabChart | Html":
-    """The map as a chart, or why there is none."""
+def _drawn(panel: RecordingPanel | StillPanel) -> "Html":
+    """The map with its key, or why there is none."""
     # charts take two seconds to import: the panel above must not wait for them
-    from coachlib.panels.desk.charts_in_lab import LabChart
-    from coachlib.panels.recording.still import still_map
+    from coachlib.panels.recording.still import map_with_key
     from coachlib.report.look.text import escape
     from coachlib.report.page.blocks import Html
 
     try:
-        return LabChart(still_map(panel.subject))
+        return map_with_key(panel.subject)
     except CoachError as refusal:
         return Html(f"<p>{escape(refusal)}</p>")
-
-
-def _bundle(shown: "LabChart | Html") -> tuple[dict[str, Any], dict[str, Any]]:
-    """What Jupyter would be given to show, with its metadata."""
-    made = shown._repr_mimebundle_()
-    return made if isinstance(made, tuple) else (made, {})

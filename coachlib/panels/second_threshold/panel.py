@@ -13,7 +13,7 @@ from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.trials import read_time_trials
 from coachlib.panels.choosing.choosing import WRAPPED, ChoicePanel, StillPage, on_screen
 from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
-from coachlib.panels.desk.key_guard import KeyGuard
+from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.recording.panel import chosen_athlete
 from coachlib.panels.second_threshold.page import second_threshold
 from coachlib.report.second_threshold.view import doubts_about, name, second_threshold_page
@@ -70,7 +70,7 @@ class SecondThresholdPanel(ChoicePanel):
             self.status,
             self.typing,
             self.page,
-            KeyGuard(),
+            PageKeeper(athlete=self.athlete),
         ]
         self.guarded(self._open)(None)
 

@@ -11,7 +11,7 @@ from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.sheets import save_zone_sheet
 from coachlib.measures.zones.scales import OWN_SCALE
 from coachlib.panels.choosing.choosing import WRAPPED, ChoicePanel, StillPage, on_screen
-from coachlib.panels.desk.key_guard import KeyGuard
+from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.recording.panel import chosen_athlete
 from coachlib.panels.zones.page import read_known, zone_plan
 from coachlib.records.athlete import ZoneScale
@@ -47,7 +47,7 @@ class ZonesPanel(ChoicePanel):
             self.status,
             self.watch,
             self.page,
-            KeyGuard(),
+            PageKeeper(athlete=self.athlete),
         ]
         self.guarded(self._open)(None)
 

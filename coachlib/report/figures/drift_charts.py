@@ -1,6 +1,7 @@
 """Charts of one recording for print and for a run without a screen: the trace, and the window map."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import altair as alt
@@ -198,6 +199,36 @@ def window_map_chart(
     return alt.layer(*layers).properties(
         width=WIDTH, height=240, description=f"Drift of {finite.size} windows by start and end: {told}."
     )
+
+
+def window_map_key(criterion_pct: float) -> Html:
+    """What the map's shades, line and ring mean, in the order of the shades.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    >>> window_map_key(5.0).count("<li>")
+    7
+    """
+    ends = [wording.minus(share * criterion_pct, 1) for share in _SHADES]
+    said = [f"below {ends[0]} %", *(f"{a} to {b} %" for a, b in pairwise(ends)), f"above {ends[-1]} %"]
+    patch = "display:inline-block;width:1em;height:.8em;margin-right:.4em"
+    shades = [
+        f'<li><span class="z{i}" style="{patch}"></span>{words}</li>' for i, words in enumerate(said, 1)
+    ]
+    signs = [
+        f'<li><span style="{patch};height:0;border-top:2.5px solid var(--warm);vertical-align:.25em"></span>'
+        f"where the drift meets {wording.minus(criterion_pct, 1)} % an hour</li>",
+        f'<li><span style="{patch};width:.8em;border:2px solid var(--ink);border-radius:50%"></span>'
+        "the window in use</li>",
+    ]
+    style = (
+        "list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.2em 1.2em;font:.875rem/1.5 var(--sans)"
+    )
+    return Html(f'<ul style="{style}" aria-label="Key">{"".join([*shades, *signs])}</ul>')
 
 
 def _time(span: alt.Scale, labelled: bool) -> alt.X:

@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from typing import Any
 
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.season.season import Season, SeasonWeek
+from coachlib.analysis.season.season import Season
+from coachlib.analysis.season.weeks import SeasonWeek
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.look.palette import INK, MUTED, RULE, WARM
 
@@ -107,7 +109,7 @@ def marks(
     return [_mark(row, season) for row in rows] + [_words(row) for row in rows]
 
 
-def _mark(row: dict, season: Season) -> alt.Chart:
+def _mark(row: dict[str, Any], season: Season) -> alt.Chart:
     """One hairline, from its words down."""
     rule = alt.Chart(pd.DataFrame([{"on": row["on"]}])).mark_rule(
         color=WARM if row["own"] else INK, strokeDash=[3, 3] if row["own"] else [1, 0], strokeWidth=1
@@ -115,7 +117,7 @@ def _mark(row: dict, season: Season) -> alt.Chart:
     return rule.encode(x=time_axis(season), y=alt.value(row["y"] + 2), y2=alt.value(row["to"]))
 
 
-def _words(row: dict) -> alt.Chart:
+def _words(row: dict[str, Any]) -> alt.Chart:
     """The words of one hairline."""
     text = alt.Chart(pd.DataFrame([{"words": row["words"]}])).mark_text(
         align="left", baseline="bottom", color=WARM if row["own"] else INK

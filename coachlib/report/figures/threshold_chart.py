@@ -40,7 +40,7 @@ def verdict(found: FirstThreshold) -> str:
     --------
     >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold
     >>> verdict(estimate_first_threshold([140, 148], [0.0, 0.5], [0.5, 0.5], hr_max_bpm=190))
-    'at least 147 bpm'
+    'at least 150 bpm'
     """
     if found.is_unresolved:
         return "not told: two tests contradict each other"

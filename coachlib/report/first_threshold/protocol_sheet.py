@@ -206,7 +206,7 @@ def _steps(protocol: Protocol) -> tuple[str, ...]:
         "hour only counts from where heart rate has settled.",
         f"Then {WINDOW_MIN} minutes more at exactly {held}. Change nothing, do not pause. "
         "You may press the lap button when the hour begins and ends; you need not.",
-        "In that hour do not talk and do not sing: both show in the heart rate. At the very end say a sentence or two "
+        "In that hour do not talk, not on the phone either: it shows in the heart rate. At the very end say a sentence or two "
         "aloud, and note whether it was comfortable.",
         "Indoors: fan on from the start, pointed at you, window open if you can. Outdoors: cool, shade, little wind.",
         "Cool down for some minutes, then save the recording.",

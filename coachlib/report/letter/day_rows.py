@@ -10,6 +10,8 @@ from coachlib.report.look.markdown import words_html
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
+from coachlib.report.words.sports import sport_in_words
 
 #: Kinds whose drift has a figure of its own in the letter.
 TOLD_BY_FIGURE = frozenset({"drift test"})
@@ -40,13 +42,19 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
     if sentences.tells_drift(session) and session.kind not in TOLD_BY_FIGURE:
         facts.append(sentences.drift_fact(session))
-    meant = session.planned or session.kind or wording.sport(session.sport)
+    meant = session.planned or session.kind or sport_in_words(session.sport, session.sub_sport)
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
         f'<div class="facts">{" ".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>{_bar(session.domains)}'
-        f"{_felt(session.rpe, session.remarks)}</li>"
+        f"{_cut(session)}{_felt(session.rpe, session.remarks)}</li>"
     )
+
+
+def _cut(session: JudgedRecording) -> str:
+    """That the device counted something else than its file holds: then the row's numbers are not the session's."""
+    said = [whole(c) for c in session.caveats if c.name == "totals differ"]
+    return f'<p class="small">{escape(said[0])}</p>' if said else ""
 
 
 def _output(session: JudgedRecording) -> str:

@@ -74,10 +74,10 @@ def _steady(drift: SteadyDrift, criterion_pct: float) -> str:
 def _none_steady(sessions: list[JudgedRecording]) -> list[str]:
     """How near the sessions came to a steady stretch, and what would make one."""
     short = [c for s in sessions if (c := s.not_steady) is not None and c.name == "steady too short"]
-    if not short:
+    longest = max((m for c in short if isinstance(m := c["minutes"], float)), default=None)
+    if longest is None:
         return []
-    longest = max(float(str(c["minutes"])) for c in short)
-    needed = float(str(short[0]["needed_min"]))
+    needed = short[0]["needed_min"]
     return [
         f"The longest even stretch was {longest:.0f} min. From {needed:.0f} min on, at one effort and on level ground, drift "
         "can be read, and with it the first hint."

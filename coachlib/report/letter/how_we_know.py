@@ -15,6 +15,9 @@ from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, whole
 
+#: Caveats of a recording that its own row tells, or that are told once for all recordings.
+_SAID_ELSEWHERE = frozenset({"totals differ", "utc taken"})
+
 
 def how_we_know(week: WeekResult, behind: Season | None) -> Html:
     """What the athlete needs to know about how this is known; the full account folds away, and opens on paper."""
@@ -136,7 +139,9 @@ def _left_out(week: WeekResult) -> str:
                 f"{name}: {wording.count(s.n_suggestions, 'stretch', 'stretches')} of heart rate "
                 f"{'looks' if s.n_suggestions == 1 else 'look'} odd and still {'counts' if s.n_suggestions == 1 else 'count'}."
             )
-        said += [f"{name}: {sentence(caveat)}." for caveat in s.caveats]
+        said += [f"{name}: {sentence(caveat)}." for caveat in s.caveats if caveat.name not in _SAID_ELSEWHERE]
+    if in_utc := [c for s in week.sessions for c in s.caveats if c.name == "utc taken"]:
+        said.append(whole(in_utc[0]))
     if n := len(week.unreadable):
         said.append(f"Not used as meant: {wording.count(n, 'recording')}; your coach knows which.")
     return _items("The recordings", said)

@@ -162,11 +162,15 @@ def easy_words(week: WeekResult, season: Season | None, *, is_told: bool) -> tup
     if is_told:
         known.pop("this week", None)
     said = ", ".join(f"{_over(when)} {_minutes(easy)}" for when, easy in known.items())
-    if said and any(easy.ill_since_on is not None for easy in found.values() if easy is not None):
-        # by a limit that nobody checked since, minutes are counted and nothing is concluded
-        return f"By that limit, {said} at or below it.", ""
+    if not said:
+        return "", ""
+    if any(easy.ill_since_on is not None for easy in known.values()):
+        return (
+            f"{said[0].upper()}{said[1:]} at or below your first threshold, which was not checked since.",
+            "",
+        )
     also = "also " if is_told else ""
-    return (f"Easy days were {also}easy: {said} at or below your first threshold." if said else ""), ""
+    return f"Easy days were {also}easy: {said} at or below your first threshold.", ""
 
 
 def _over(when: str) -> str:

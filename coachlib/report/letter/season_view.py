@@ -6,7 +6,8 @@ from datetime import timedelta
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.season.season import Season, SeasonWeek
+from coachlib.analysis.season.season import Season
+from coachlib.analysis.season.weeks import SeasonWeek
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.figures.season_charts import (
     HEIGHT,
@@ -111,7 +112,7 @@ def _judged(weeks: Sequence[SeasonWeek]) -> str:
     return ", by the thresholds of the time"
 
 
-def _parts(week: SeasonWeek, *, has_second: bool) -> list[dict]:
+def _parts(week: SeasonWeek, *, has_second: bool) -> list[dict[str, object]]:
     """One week's hours, from the easiest up; ``has_second`` is whether any week knew a second threshold."""
     split = week.domains
     if split is None or split.total_s <= 0:

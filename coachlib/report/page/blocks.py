@@ -7,16 +7,16 @@ it stands the same piece with its style for reading in JupyterLab.
 
 import json
 from collections.abc import Mapping, Sequence
-from typing import Any
-
-import altair as alt
+from typing import TYPE_CHECKING, Any
 
 from coachlib.errors import ReportProblem
-from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.style import notebook_style
 from coachlib.report.look.text import escape
 from coachlib.report.page.marks import BLOCK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
 from coachlib.report.words.wording import count
+
+if TYPE_CHECKING:
+    import altair as alt
 
 Bundle = dict[str, Any]
 
@@ -60,7 +60,7 @@ class Figure(Html):
 
     Examples
     --------
-    >>> import pandas as pd
+    >>> import altair as alt, pandas as pd
     >>> dot = alt.Chart(pd.DataFrame({"x": [1]}), description="One dot").mark_point().encode(x="x:Q")
     >>> Figure(dot, title="One dot", caption="Where it is.")[:29]
     '<figure><h3>One dot</h3><svg '
@@ -70,7 +70,7 @@ class Figure(Html):
 
     def __new__(
         cls,
-        chart: alt.TopLevelMixin,
+        chart: "alt.TopLevelMixin",
         *,
         title: str,
         caption: str,
@@ -78,6 +78,9 @@ class Figure(Html):
         beside: str = "",
     ) -> "Figure":
         """Draw the chart and set it with its words."""
+        # charts take seconds to import: a page without one must not wait for them
+        from coachlib.report.figures.renderer import svg_of
+
         fold = f"<details><summary>The numbers</summary>{table}</details>" if table else ""
         words = f'<p class="beside">{escape(beside)}</p>' if beside else ""
         return super().__new__(

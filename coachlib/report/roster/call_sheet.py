@@ -10,6 +10,7 @@ from coachlib.records.roster import RosterSettings
 from coachlib.report.letter.numbers import plain
 from coachlib.report.look.text import clean_text, escape
 from coachlib.report.page.blocks import Bundle, Html, Numbers
+from coachlib.report.page.places import page_address
 from coachlib.report.roster.remarks import open_lines, rest
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, way_out
@@ -18,11 +19,17 @@ from coachlib.report.words.catalogue import sentence, way_out
 MOST_LETTERS = 170
 #: Longest name of a recording set in full [characters].  Own choice.
 MOST_LETTERS_OF_A_NAME = 40
-#: Places to settle something that are workbooks, and their files in JupyterLab.
-WORKBOOKS = {"recording": "recording.ipynb", "first_threshold": "first_threshold.ipynb"}
+#: Where something is settled -> the page of the desk on which it is.
+PAGES = {
+    "recording": "recording",
+    "recordings": "recording",
+    "first_threshold": "first_threshold",
+    "weekly letter": "letter",
+    "diary": "letter",
+}
 
-#: What a link leads to from the page: by athlete's folder and place ("diary", "weekly letter").
-Links = Mapping[tuple[str, str], str]
+#: What a link leads to: by athlete's folder and place ("diary", "weekly letter"), and by recording before that.
+Links = Mapping[tuple[str, ...], str]
 
 
 def head(week: str, settings: RosterSettings) -> Html:
@@ -35,17 +42,20 @@ def head(week: str, settings: RosterSettings) -> Html:
 
 
 class Groups(Html):
-    """The sheet, whose links lead to the roster's files on the page and to the workbooks in JupyterLab."""
+    """The sheet, whose links lead to the roster's files on the page and to the desk's pages on the screen."""
 
-    in_lab: str
+    at_the_desk: str
 
     def _repr_mimebundle_(self, **options: Any) -> Bundle:
         """Give Jupyter the piece for the page and, with other links, the piece for the screen."""
-        page, screen = super()._repr_mimebundle_(**options), Html(self.in_lab)._repr_mimebundle_(**options)
+        page, screen = (
+            super()._repr_mimebundle_(**options),
+            Html(self.at_the_desk)._repr_mimebundle_(**options),
+        )
         return {**page, "text/html": screen["text/html"]}
 
 
-def groups(sheet: CallSheet, links: Links | None = None) -> Groups:
+def groups(sheet: CallSheet, links: Links | None = None, *, week: str | None = None) -> Groups:
     """Everybody once, in order of need; those without a reason as a line of names.
 
     Parameters
@@ -54,6 +64,8 @@ def groups(sheet: CallSheet, links: Links | None = None) -> Groups:
         The roster in order of need.
     links : mapping, optional
         Where the page may link to; a place without a link is only named.
+    week : str, optional
+        The week whose letters the names lead to on the screen.
 
     Examples
     --------
@@ -61,10 +73,21 @@ def groups(sheet: CallSheet, links: Links | None = None) -> Groups:
     ''
     """
     found = Groups(_groups(sheet, dict(links or {})))
-    everybody = [entry.slug for entry in sheet.in_order]
-    found.in_lab = _groups(
-        sheet, {(slug, place): book for slug in everybody for place, book in WORKBOOKS.items()}
-    )
+    found.at_the_desk = _groups(sheet, desk_links(sheet, week))
+    return found
+
+
+def desk_links(sheet: CallSheet, week: str | None) -> dict[tuple[str, ...], str]:
+    """The page of the desk for each place and recording on the sheet."""
+    found: dict[tuple[str, ...], str] = {}
+    for entry in sheet.in_order:
+        for place, page in PAGES.items():
+            found[entry.slug, place] = page_address(page, athlete=entry.slug, week=week)
+        for reason in entry.reasons:
+            if reason.recording and reason.where in PAGES:
+                found[entry.slug, reason.where, reason.recording] = page_address(
+                    PAGES[reason.where], athlete=entry.slug, recording=reason.recording, week=week
+                )
     return found
 
 
@@ -128,10 +151,11 @@ def _shown(reason: Reason) -> _Shown:
 def _reason(entry: CallEntry, reason: Reason, said: str, links: Links) -> str:
     """What was seen, how to settle it, and where."""
     quoting = " words" if reason.quoted or reason.kind == "unreadable" else ""
-    where = f"{reason.where.replace('_', ' ')} workbook" if reason.where in WORKBOOKS else reason.where
-    place = _link(escape(where), links.get((entry.slug, reason.where)))
+    words = escape(reason.where.replace("_", " "))
     if reason.recording:
-        place += f": {escape(clean_text(reason.recording, limit=MOST_LETTERS_OF_A_NAME))}"
+        words += f": {escape(clean_text(reason.recording, limit=MOST_LETTERS_OF_A_NAME))}"
+    to = links.get((entry.slug, reason.where, reason.recording)) or links.get((entry.slug, reason.where))
+    place = _link(words, to)
     return (
         f'<li><span class="why{quoting}">{escape(said)}</span> <span class="do">{escape(way_out(reason.code))} '
         f'<span class="where">{place}</span></span></li>'

@@ -102,13 +102,6 @@ def _apart(start_on: date, kinds: tuple[str, ...]) -> str:
     )
 
 
-def _out_of_reach(start_on: date, n_weeks: int) -> str:
-    return (
-        f"the reference weeks from {start_on} ended more than {n_weeks} weeks before the latest recording, which is as "
-        "far as a season looks back; the season's first weeks are taken"
-    )
-
-
 def _why(why: str) -> str:
     return why.rstrip(".")
 
@@ -133,6 +126,14 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
         _always("write athlete.toml with at least the athlete's name, or move the folder elsewhere"),
     ),
     "not read": (_always("nothing here reads it"), _always("leave it, or move it elsewhere")),
+    "conflict copy": (
+        _filled("a copy of {original} beside it, as cloud drives make them; it is not read"),
+        _filled("compare the two, keep what holds in {original}, and remove the copy"),
+    ),
+    "link out of the roster": (
+        _always("this link leads out of the athlete's folder, so it is not followed"),
+        _always("put the file itself here, or remove the link"),
+    ),
     "file with two athletes": (
         _filled("the same file lies with {owner} as {recording}"),
         _always("leave it with the athlete it belongs to and remove it from the other"),
@@ -145,20 +146,17 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
     "diary row refused": (_why, _always("correct it in a spreadsheet and check again")),
     "note misnamed": (_why, _always("rename it, such as “2026-W41.md”")),
     "note refused": (_why, _always("save it as UTF-8 and check again")),
+    "note not printable": (_why, _always("correct it in a text editor and check again")),
     "decisions without a recording": (
         _filled("the recording {recording} is not there"), _always("put it back, or remove this file"),
+    ),
+    "decisions about no session": (
+        _filled("it decides about session {part}, which the recording has not"),
+        _always("correct the number, or decide again in the recording workbook"),
     ),
     # recordings
     "no recordings": (
         _always("there are no recordings yet"), _always("file some away, or wait for the first"),
-    ),
-    "recording from the future": (
-        _filled("it is dated {on}, which has not come yet; it counts for no week"),
-        _always("the device's clock was wrong: export it again with the right day, or move it out of recordings"),
-    ),
-    "recording from long ago": (
-        _filled("it is dated {on}, decades back; it counts for no week"),
-        _always("the device's clock was not set: export it again with the right day, or move it out of recordings"),
     ),
     "stretch beyond the end": (_beyond, _always("correct it in the recording workbook")),
     "same file twice": (
@@ -187,7 +185,7 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
     "thresholds crossed": (_crossed, _always("withdraw the one that no longer holds, or test it again")),
     "profile without a first threshold": (
         _always("no first threshold is accepted, so no session can be told easy or not"),
-        _always("plan a steady drift test, or accept a threshold in the thresholds workbook"),
+        _always("plan a steady drift test, or accept a threshold in the workbook first_threshold"),
     ),
     "threshold grown old": (_old, _always("test again when a steady week allows")),
     "test behind a threshold gone": (
@@ -202,7 +200,6 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
         _filled("the reference weeks from {start_on} lie after the latest recording; nothing is compared with them yet"),
         _always("correct the day, or leave it until the first recording"),
     ),
-    "reference weeks out of reach": (_out_of_reach, _always("set later weeks, or remove them")),
     "reference weeks apart": (_apart, _always("set weeks in which training was usual")),
     # the diary
     "no diary": (

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import date, datetime
 
 from coachlib.quantities import SAMPLE_QUANTITIES
+from coachlib.report.words.sports import sport_in_words
 from coachlib.report.words.wording import distance, duration, full_date
 
 #: What the columns of a recording are called.
@@ -40,7 +41,7 @@ def _damaged(n_records: int, at_byte: int, n_bytes: int, last_good_at: datetime 
 
 
 def _sessions(sports: tuple[str, ...], part: int) -> str:
-    named = [f"{number} ({sport or 'unknown sport'})" for number, sport in enumerate(sports[:_MOST_LISTED])]
+    named = [f"{number} ({sport_in_words(sport)})" for number, sport in enumerate(sports[:_MOST_LISTED])]
     more = len(sports) - len(named)
     return (
         f"the file holds {len(sports)} sessions, {', '.join(named)}{f' and {more} more' if more else ''}; "
@@ -48,17 +49,17 @@ def _sessions(sports: tuple[str, ...], part: int) -> str:
     )
 
 
-def _totals(
+def totals(
     device_s: float | None, recorded_s: float, device_m: float | None, recorded_m: float | None
 ) -> str:
+    """What the device counted beside what its file holds."""
     device = [duration(device_s)] if device_s is not None else []
     recorded = [duration(recorded_s)] if device_s is not None else []
     if device_m is not None and recorded_m is not None:
         device.append(distance(device_m))
         recorded.append(distance(recorded_m))
     return (
-        f"the device summed up {' and '.join(device)}, but the file's records hold {' and '.join(recorded)}; "
-        "the file is probably damaged or cut, so export it again"
+        f"the device summed up {' and '.join(device)}, but the file's records hold {' and '.join(recorded)}"
     )
 
 
@@ -68,17 +69,11 @@ def _power_on(is_dated: bool) -> str:
 
 
 def _future(on: date, today: date) -> str:
-    return (
-        f"the device dates this recording {full_date(on)}, which lies after {full_date(today)}; "
-        "it is left out until the device's clock is set and the file exported again"
-    )
+    return f"it is dated {full_date(on)}, which lies after {full_date(today)}; it counts for no week"
 
 
 def _decades_off(on: date) -> str:
-    return (
-        f"the device's clock was not set: it dates this recording {full_date(on)}; it is left out until the "
-        "clock is set and the file exported again"
-    )
+    return f"it is dated {full_date(on)}, decades back; it counts for no week"
 
 
 def _impossible_climb(climbed_m: float, distance_m: float | None) -> str:
@@ -118,7 +113,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "session not summed up": lambda: (
         "the file holds no summary of this session; it was made from the records"
     ),
-    "totals differ": _totals,
+    "totals differ": totals,
     "laps without start": lambda n_laps: f"laps without a usable start were left out: {n_laps:,}",
     "counted from power-on": _power_on,
     "local time odd": lambda: (
@@ -141,8 +136,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
         f"records with the time of another one were merged with it: {n_records:,}"
     ),
     "utc taken": lambda: (
-        "neither the file nor the roster knows the time zone, so days and hours are in UTC; set "
-        '`time_zone = "..."`, such as "Europe/Vienna", in roster.toml or in the athlete\'s file'
+        "neither the recording nor the roster knows the time zone, so days and hours are in UTC"
     ),
     "dated in the future": _future,
     "clock not set": _decades_off,
@@ -158,5 +152,16 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "speed stuck": lambda speed_mps, minutes: (
         f"speed stands at exactly {3.6 * speed_mps:.1f} km/h for {minutes:.0f} min, which the rest of the recording "
         "does not bear out; it is left out there until you say otherwise"
+    ),
+}
+#: How a recording whose device counted something else is settled.
+EXPORT_AGAIN = "the file is probably damaged or cut: export it again"
+_SET_THE_CLOCK = "set the device's clock, and export the recording again if its date can be told"
+WAYS_OUT: dict[str, Callable[..., str]] = {
+    "totals differ": lambda **_: EXPORT_AGAIN,
+    "dated in the future": lambda **_: _SET_THE_CLOCK,
+    "clock not set": lambda **_: _SET_THE_CLOCK,
+    "utc taken": lambda: (
+        'write `time_zone`, such as "Europe/Vienna", into roster.toml or the athlete\'s file'
     ),
 }

@@ -139,6 +139,7 @@ def _not_as_long(*, longest_min: float | None, test_min: float, days: int) -> st
 
 
 _FIT: dict[str, Sentence] = {
+    "no test before a physician": lambda: "something in the diary needs a physician first",
     "no test while ill": lambda: "no test while ill",
     "no test while injured": lambda: "no test while injured",
     "no test in pain": lambda: "no test while something hurts",

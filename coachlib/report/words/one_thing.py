@@ -6,8 +6,7 @@ from coachlib.report.words import wording
 from coachlib.report.words.catalogue import Sentence
 
 HOW_TO_TEST = (
-    "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking or singing in "
-    "the hour"
+    "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking in the hour"
 )
 
 
@@ -59,6 +58,10 @@ SENTENCES: dict[str, Sentence] = {
     "repeat the steady test": _repeat,
     "first threshold is old": lambda weeks: (
         f"your first threshold is {wording.age_weeks(weeks)}; it may have moved since"
+    ),
+    "first threshold from before illness": lambda on: (
+        f"your first threshold is from before {wording.short_date(on)}, when you fell ill or were hurt, and was not checked "
+        "since; this is how we see whether it still holds"
     ),
     "first threshold is a bound": lambda weeks: (
         "of your first threshold only a bound is known; a further test can make a value of it"

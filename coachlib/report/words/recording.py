@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.measures.common.codes import Finding
+from coachlib.measures.common.constants import Z90
 from coachlib.measures.drift_test.constant_output import ConstantOutputDrift
 from coachlib.measures.drift_test.drift import HeartRateDrift
 from coachlib.measures.drift_test.validity import NEAR_PCT
@@ -129,7 +130,7 @@ def _output_changed(output_change_pct: float, correction_pct: float, u_pct: floa
     hides = "hides" if correction_pct > 0 else "adds"
     return (
         f"on which side of the first threshold that lies cannot be told: output {did} by "
-        f"{abs(output_change_pct):.0f} %, which {hides} {abs(correction_pct):.1f} ± {1.645 * u_pct:.1f} points, and the "
+        f"{abs(output_change_pct):.0f} %, which {hides} {abs(correction_pct):.1f} ± {Z90 * u_pct:.1f} points, and the "
         "side depends on it. Repeat the test at a held setting"
     )
 

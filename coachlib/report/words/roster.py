@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import date
 
-from coachlib.report.words import wording
+from coachlib.report.words import files, wording
 
 
 def in_short(group: str, kinds: list[str]) -> str:
@@ -138,6 +138,11 @@ def _unreadable_out(what: str, why: str, n_more: int) -> str:
     return f"{'repair or remove' if what else 'correct'} the file; `coachlib check` tells all"
 
 
+def _cut(on: date, n_sessions: int, **totals: float | None) -> str:
+    more = f" ({wording.count(n_sessions, 'such recording')} this week)" if n_sessions > 1 else ""
+    return f"{wording.day(on)}: {files.totals(**totals)}{more}"  # type: ignore[arg-type]
+
+
 def _strap(on: date, missing_pct: float, n_sessions: int) -> str:
     more = f" ({wording.count(n_sessions, 'such session')} this week)" if n_sessions > 1 else ""
     return f"heart rate missing for {_n(missing_pct)} % of the session on {wording.day(on)}{more}"
@@ -266,14 +271,22 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "load outside own range": _load,
     "drift unusually high": _drifted,
     "unreadable": _unreadable,
+    "recording cut": _cut,
     "strap failing": _strap,
     "decisions pending": _pending,
     "back from illness": lambda since_on, n_sessions: (
         f"newly back since {wording.short_date(since_on)}, {n_sessions} of three sessions done; the threshold was not "
         "checked since"
     ),
+    "medicine without dates": lambda: (
+        "takes a medicine that changes heart rate, since when is not written; no heart-rate advice is given"
+    ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
+    "threshold from before illness": lambda hr_bpm, on: (
+        f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.short_date(on)}, when ill or hurt, and "
+        "was not checked since"
+    ),
     "test due": _due,
     "trend up": _trend_up,
     "trend down": _trend_down,
@@ -294,11 +307,14 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "load outside own range": _always("was it meant? plan the coming week with it in mind"),
     "drift unusually high": _always("look for heat, thirst, tiredness or artefacts before reading more into it"),
     "unreadable": _unreadable_out,
+    "recording cut": _always(files.EXPORT_AGAIN),
     "strap failing": _always("wet the strap, wash it, change its battery"),
     "decisions pending": _always("open it, set the window, accept or reject what is suggested"),
     "back from illness": _always("short and easy, with the gates before, after and the day after each session"),
+    "medicine without dates": _always("ask since when, and write the day and what changed into the profile"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
+    "threshold from before illness": _always("plan a test"),
     "test due": _always("do a drift test, or accept an estimate"),
     "trend up": _always("tell the athlete; test whether the threshold has moved up"),
     "trend down": _trend_down_out,

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import date
 
-from coachlib.analysis.recording.output import RUNNING_SPORTS, WALKING_SPORTS
+from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 from coachlib.report.words import wording
 
 CHANGE_WORDS = {

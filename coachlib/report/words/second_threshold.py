@@ -52,6 +52,14 @@ def _between_stages(did: str) -> Sentence:
 
 
 SENTENCES: dict[str, Callable[..., str]] = {
+    "number too high": _too_high,
+    "stage too high": _stage_too_high,
+    "stage not above the one before": _between_stages("does not rise"),
+    "stage below the one before": _between_stages("falls"),
+    "maximum far from age": lambda hr_max_bpm, usual_bpm, age_y: (
+        f"a maximum heart rate of {hr_max_bpm:g} bpm lies {abs(hr_max_bpm - usual_bpm):.0f} bpm from the "
+        f"{usual_bpm:.0f} bpm usual at {age_y:g} years"
+    ),
     "a trial is as good as its effort": lambda: (
         "a trial alone is only as good as its effort; the value moves if the athlete had more to give"
     ),

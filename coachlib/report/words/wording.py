@@ -399,23 +399,3 @@ def lower(sentence: str) -> str:
     'heart rate rose'
     """
     return f"{sentence[:1].lower()}{sentence[1:]}".removesuffix(".")
-
-
-#: Sports of the FIT profile in words of the trade.
-SPORTS = {
-    "running": "run", "trail_running": "trail run", "cycling": "ride", "walking": "walk", "hiking": "hike",
-    "mountaineering": "mountaineering", "rowing": "row", "fitness_equipment": "machine", "swimming": "swim",
-    "cross_country_skiing": "ski", "alpine_skiing": "ski", "training": "training", "generic": "session",
-    "transition": "change between sports", "multisport": "several sports",
-}  # fmt: skip
-
-
-def sport(name: str) -> str:
-    """A sport as one says it.
-
-    Examples
-    --------
-    >>> sport("cross_country_skiing"), sport("stand_up_paddleboarding"), sport("")
-    ('ski', 'stand up paddleboarding', 'session')
-    """
-    return SPORTS.get(name, name.replace("_", " ")) or "session"

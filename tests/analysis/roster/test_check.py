@@ -6,17 +6,16 @@ from datetime import date, datetime, timedelta
 import numpy as np
 import pytest
 from built_activity import START, built_activity
+from judging import judged
 
 from coachlib.analysis.recording.diary import match
 from coachlib.analysis.recording.duplicates import Duplicate
 from coachlib.analysis.roster.check import (
-    check_date,
+    Facts,
     check_decisions,
     duplicate_finding,
-    facts_of,
-    hr_held,
+    longest_setting,
     may_be_one,
-    odd_date,
 )
 from coachlib.analysis.roster.check_athlete import check_machine, check_profile, check_tests, check_thresholds
 from coachlib.analysis.roster.check_diary import check_diary
@@ -39,7 +38,12 @@ def athlete(*thresholds, **more):
 
 
 def facts(**changes):
-    return replace(facts_of("run", built_activity(), None, time_zone=None), **changes)
+    name = changes.get("recording", "run")
+    plain = Facts(
+        recording=name, file=f"{name}.fit", part=0, sha256=SHA, started_at=START, local_start=START,
+        elapsed_s=3599.0, hr_held_bpm=None, setting=None,
+    )  # fmt: skip
+    return replace(plain, **changes)
 
 
 def aged(person, **more):
@@ -116,7 +120,7 @@ def on_a_belt(kmh, pct, **more):
         Stage(start_s=30, stop_s=200, speed_mps=kmh / 3.6, grade=pct / 100),
     )
     decided = Decisions(fit_sha256=SHA, **{"kind": "drift test", "stages": stages, **more})
-    return facts_of("run", built_activity(), decided, time_zone=None)
+    return facts(setting=longest_setting(decided))
 
 
 def test_a_machine_that_has_not_what_the_latest_test_ran_at_is_advice():
@@ -146,6 +150,10 @@ def test_a_threshold_at_the_maximum_is_a_problem():
     assert sentence(found.code) == "the second threshold of 2026-10-05 is 180 bpm and the maximum 180 bpm"
 
 
+def held_in(activity, decisions=None):
+    return judged(activity, decisions).hr_top_bpm
+
+
 def spiky(seconds_up):
     hr = np.full(600, 140.0)
     hr[100 : 100 + seconds_up] = 200.0
@@ -154,34 +162,34 @@ def spiky(seconds_up):
 
 @pytest.mark.parametrize(("seconds_up", "held"), [(1, 140.0), (9, 140.0), (10, 200.0), (60, 200.0)])
 def test_heart_rate_counts_when_held_for_ten_seconds(seconds_up, held):
-    assert hr_held(spiky(seconds_up), None) == held
+    assert held_in(spiky(seconds_up)) == held
 
 
 def test_what_the_coach_left_out_is_not_held():
     left_out = Decisions(fit_sha256=SHA, exclusions=(Exclusion(start_s=95, stop_s=165),))
-    assert hr_held(spiky(60), left_out) == 140.0
+    assert held_in(spiky(60), left_out) == 140.0
     of_speed = Decisions(
         fit_sha256=SHA, exclusions=(Exclusion(start_s=95, stop_s=165, quantity="speed_mps"),)
     )
-    assert hr_held(spiky(60), of_speed) == 200.0
+    assert held_in(spiky(60), of_speed) == 200.0
 
 
 def test_a_silent_sensor_holds_nothing():
     hr = np.full(600, np.nan)
-    assert hr_held(built_activity(seconds=600, hr_bpm=hr), None) is None
+    assert held_in(built_activity(seconds=600, hr_bpm=hr)) is None
     hr[[100, 130]] = 200.0
     hr[300:400] = 150.0
-    assert hr_held(built_activity(seconds=600, hr_bpm=hr), None) == 150.0
+    assert held_in(built_activity(seconds=600, hr_bpm=hr)) == 150.0
 
 
 def test_sparse_records_hold_until_the_next():
     hr = np.full(100, 140.0)
     hr[50:53] = 180.0
-    assert hr_held(built_activity(seconds=500, step_s=5.0, hr_bpm=hr), None) == 180.0
+    assert held_in(built_activity(seconds=500, step_s=5.0, hr_bpm=hr)) == 180.0
 
 
 def test_a_test_that_is_gone_is_advice():
-    person = athlete(threshold("first", "2026-10-05", 158, tests=("a" * 64, f"{1:064x}", "typed by hand")))
+    person = athlete(threshold("first", "2026-10-05", 158, tests=("a" * 64, SHA, "typed by hand")))
     (found,) = check_tests(person, [facts()])
     assert (
         sentence(found.code)
@@ -329,21 +337,5 @@ def test_a_bad_strap_is_no_maximum_to_write_down():
     assert "measured" not in way_out(found.code)
 
 
-@pytest.mark.parametrize(
-    ("on", "odd"),
-    [
-        (date(2026, 11, 29), None), (date(2026, 11, 30), None), (date(2026, 12, 1), "future"),
-        (date(2107, 1, 1), "future"), (date(1989, 12, 31), "long ago"), (date(2010, 6, 1), None),
-    ],
-)  # fmt: skip
-def test_a_date_that_cannot_be(on, odd):
-    assert odd_date(on, today=date(2026, 11, 29)) == odd
-
-
-def test_a_recording_from_another_time_is_named():
-    (found,) = check_date("mira", facts(local_start=datetime(2031, 1, 1, 7)), today=LATEST)
-    assert (found.file, found.severity) == ("run.fit", "problem")
-    assert sentence(found.code) == "it is dated 2031-01-01, which has not come yet; it counts for no week"
-    (found,) = check_date("mira", facts(local_start=datetime(1990, 1, 1, 7)), today=LATEST)
-    assert "decades back" in sentence(found.code)
-    assert check_date("mira", facts(), today=LATEST) == ()
+def test_two_sessions_of_one_file_are_not_held_against_each_other():
+    assert pairs(at("a", 0, file="a.fit"), at("a:2", 30, file="a.fit", sha256="a" * 64)) == []

@@ -20,7 +20,7 @@ COMMENTS = (
     "# agreed with her",
     "# the hour on the belt",
     "# after the drink",
-    "# she sang here",
+    "# a greeting here",
     "# nothing below this line",
 )
 

@@ -29,12 +29,12 @@ two lines,
 [[window]]
 inside a text\"\"\"
 
-# she sang here
+# a greeting here
 [[exclusion]]
 start_s = 2412.0
 stop_s = 2440.0
 quantity = "hr_bpm"
-reason = "singing"
+reason = "greeting"
 found_by = "coach"
 
 # and here the strap was dry
@@ -86,7 +86,7 @@ def test_a_kind_taken_back_leaves_the_rest(old):
 
 def test_a_removed_exclusion_takes_only_its_own_comment(old):
     text = rewritten(TEXT, old, old.model_copy(update={"exclusions": old.exclusions[1:]}))
-    start, stop = TEXT.index("\n# she sang"), TEXT.index("\n# and here the strap")
+    start, stop = TEXT.index("\n# a greeting"), TEXT.index("\n# and here the strap")
     assert text == TEXT[:start] + TEXT[stop:]
 
 

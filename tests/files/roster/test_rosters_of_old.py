@@ -72,7 +72,7 @@ def test_its_diary_and_note_are_read(mira):
         3.5,
         "easy, not a word",
     )
-    assert mira.note("2026-W41") == "Well *done*."
+    assert mira.note("2026-W41").words == "Well *done*."
 
 
 def test_its_decisions_are_read(mira, fit):

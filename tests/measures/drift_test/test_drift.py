@@ -180,7 +180,11 @@ def test_halves_and_line_that_disagree_are_said():
     hr = np.where(HOUR < 3000, 150.0, 170.0)
     found = drift_of(HOUR, hr)
     assert abs(found.slope_drift_pct - found.drift_pct) > 1
-    assert "a straight line" in found.caveats[0]
+    (said,) = found.caveats
+    assert said.name == "halves and line differ"
+    assert said["halves_pct"] == found.drift_pct
+    assert said["line_pct"] == found.slope_drift_pct
+    assert abs(said["halves_pct"] - said["line_pct"]) > said["within_pct"]
 
 
 def test_too_little_is_refused_in_words():

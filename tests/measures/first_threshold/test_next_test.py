@@ -1,4 +1,5 @@
 import numpy as np
+import published_values
 import pytest
 from scipy import stats
 
@@ -16,7 +17,7 @@ from coachlib.measures.first_threshold.next_test import propose_next_test, targe
 from coachlib.measures.output.machine_settings import settings_by_power, settings_on_treadmill
 
 # common practice, no source: oxygen demand and first-half heart rate of four tests
-DEMAND, HR = [42.8, 46.4, 45.8, 52.7], [143.0, 152.0, 160.0, 163.0]
+DEMAND, HR = (list(published_values.load("practice_demands")[c].astype(float)) for c in ("vo2", "first_bpm"))
 
 
 def propose(hr, drift, se, *, hr_max_bpm=None, **options):

@@ -71,8 +71,8 @@ def test_an_even_trial_of_thirty_minutes_only_reminds_of_effort():
 
 
 def test_excluded_samples_and_the_recorders_step_cannot_matter():
-    singing = (T >= 1000) & (T < 1100)
-    spoilt = run(np.where(singing, 240.0, 170.0), used=~singing)
+    talking = (T >= 1000) & (T < 1100)
+    spoilt = run(np.where(talking, 240.0, 170.0), used=~talking)
     assert spoilt.hr_bpm == pytest.approx(170)
     assert spoilt.used_s == 1100
     kept = (T % 4 == 0) | (T < 1200)

@@ -1,4 +1,4 @@
-"""Workbooks laid out for a roster, and the command that starts JupyterLab on them."""
+"""Workbooks laid out for JupyterLab inside a roster."""
 
 import json
 
@@ -7,7 +7,8 @@ import pytest
 from panel_roster import write_roster
 
 from coachlib.files.roster.folder import open_roster
-from coachlib.panels.desk.lab import lab_command, lay_out_workbooks, workbooks_folder
+from coachlib.panels.desk.lab import HOW_TO_RUN, lay_out_workbooks, set_copy_to
+from coachlib.report.workbooks.books import workbooks_folder
 
 
 @pytest.fixture
@@ -24,8 +25,10 @@ def test_the_copies_know_their_roster(roster):
     books = lay_out_workbooks(roster)
     assert books == roster.path / ".coachlib" / "workbooks"
     assert {b.name for b in books.glob("*.ipynb")} == {b.name for b in workbooks_folder().glob("*.ipynb")}
-    parameters = sources(books / "recording.ipynb")[1]
-    assert 'roster = "../.."' in parameters
+    opening, how, parameters = sources(books / "recording.ipynb")[:3]
+    assert opening.startswith("# One recording")
+    assert how == HOW_TO_RUN
+    assert "roster = '../..'" in parameters
     assert (books / "../..").resolve() == roster.path
 
 
@@ -43,21 +46,27 @@ def test_a_workbook_that_the_coach_changed_is_kept_beside_the_fresh_one(roster):
 def test_a_workbook_that_was_only_run_or_set_to_an_athlete_stays_as_it_is(roster):
     book = lay_out_workbooks(roster) / "recording.ipynb"
     run = nbformat.read(book, as_version=4)
-    run.cells[1].execution_count = 7
-    run.cells[1].source = run.cells[1].source.replace("athlete = None", 'athlete = "mira"')
+    run.cells[2].execution_count = 7
+    run.cells[2].source = run.cells[2].source.replace("athlete = None", 'athlete = "mira"')
     nbformat.write(run, book)
     lay_out_workbooks(roster)
-    assert nbformat.read(book, as_version=4).cells[1].execution_count == 7
-    assert 'athlete = "mira"' in sources(book)[1]
+    assert nbformat.read(book, as_version=4).cells[2].execution_count == 7
+    assert 'athlete = "mira"' in sources(book)[2]
     assert not book.with_name("recording (changed).ipynb").exists()
 
 
-def test_the_lab_is_local_and_asks_the_network_for_nothing(roster):
-    books = lay_out_workbooks(roster)
-    command = lab_command(books, browser=False)
-    assert "--ServerApp.ip=127.0.0.1" in command
-    assert "--no-browser" in command
-    assert "--no-browser" not in lab_command(books, browser=True)
+def test_the_lab_asks_the_network_for_no_news(roster):
+    lay_out_workbooks(roster)
     settings = json.loads((roster.path / ".coachlib" / "lab" / "overrides.json").read_text(encoding="utf-8"))
     news = settings["@jupyterlab/apputils-extension:notification"]
     assert news == {"checkForUpdates": False, "fetchNews": "false"}
+
+
+def test_a_copy_is_set_to_a_subject_and_to_nothing_its_workbook_does_not_take(roster):
+    subject = {"athlete": "m'ira\\n", "recording": "2026-10-03_treadmill", "week": "2026-W40"}
+    copy = set_copy_to(roster, "recording", subject)
+    parameters = {}
+    exec(sources(copy)[2], parameters)
+    assert (parameters["athlete"], parameters["recording"]) == (subject["athlete"], subject["recording"])
+    assert "week" not in parameters
+    assert parameters["roster"] == "../.."

@@ -66,7 +66,7 @@ def test_accepting_writes_the_threshold_with_its_tests_and_keeps_comments(roster
 
 
 def test_a_withdrawn_threshold_stays_for_the_record_and_no_longer_counts(roster, panel):
-    panel.standing.value = date(2026, 11, 8)
+    panel.standing.value = next(v for _, v in panel.standing.options if v[0] == date(2026, 11, 8))
     panel.withdraw()
     (found,) = [t for t in firsts(roster) if t.on == date(2026, 11, 8)]
     assert found.withdrawn
@@ -237,7 +237,7 @@ def test_the_protocol_sheet_asks_for_a_settled_hour_and_gives_the_cautions(roste
     for said in (
         "15 minutes at the test's own",
         "60 minutes more",
-        "do not talk and do not sing",
+        "do not talk, not on the phone either",
         "physician",
         "fan on",
     ):

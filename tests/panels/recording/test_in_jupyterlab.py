@@ -20,7 +20,7 @@ pytestmark = [
 
 
 #: The window map under the trace.
-MAP = ".vega-embed canvas"
+MAP = ".letter figure.map svg.chart"
 
 
 def drag(page, from_x, to_x, y):
@@ -56,7 +56,7 @@ def _edit(book, fit_path):
 
     # a drag of one edge changes that edge, the sentence and the map under it, and nothing else
     page.wait_for_selector(MAP, state="attached")
-    drawn = page.eval_on_selector(MAP, "(map) => map.toDataURL()")
+    drawn = page.eval_on_selector(MAP, "(map) => map.outerHTML")
     before = editor.locator(".sentence").text_content()
     box = stop.bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + 30
@@ -68,7 +68,7 @@ def _edit(book, fit_path):
     assert start_s == first_start
     assert stop_s < first_stop - 300
     page.wait_for_function(
-        "([map, old]) => (document.querySelector(map)?.toDataURL() ?? old) !== old", arg=[MAP, drawn]
+        "([map, old]) => (document.querySelector(map)?.outerHTML ?? old) !== old", arg=[MAP, drawn]
     )
 
     # a click without a drag is no edit
@@ -101,7 +101,7 @@ def _edit(book, fit_path):
     page.wait_for_selector(".suggestions li.accepted")
     editor.get_by_label("From", exact=True).fill("0:50:00")
     editor.get_by_label("To", exact=True).fill("0:50:40")
-    editor.get_by_label("Reason").select_option("singing")
+    editor.get_by_label("Reason").select_option("phone call")
     editor.get_by_role("button", name="Leave out").click()
     page.wait_for_selector(".exclusions li")
     editor.get_by_role("button", name="Undo", exact=True).click()
@@ -141,7 +141,7 @@ def _save_and_reload(book, fit_path, address):
     saved = tomllib.loads(decisions_path(fit_path).read_text(encoding="utf-8"))
     [window] = saved["window"]
     assert window["purpose"] == "steady"
-    assert [e["reason"] for e in saved["exclusion"]][-1] == "singing"
+    assert [e["reason"] for e in saved["exclusion"]][-1] == "phone call"
     assert {"coach"} < {e["found_by"] for e in saved["exclusion"]}
     editor.get_by_text("Nothing has changed since the last save.").wait_for()
 
@@ -162,7 +162,7 @@ def _save_and_reload(book, fit_path, address):
 
     # somebody else saves: nothing is lost, and it is said
     path = decisions_path(fit_path)
-    theirs = path.read_text(encoding="utf-8").replace('reason = "singing"', 'reason = "a hymn"')
+    theirs = path.read_text(encoding="utf-8").replace('reason = "phone call"', 'reason = "a hymn"')
     path.write_text(theirs, encoding="utf-8")
     editor.get_by_role("button", name="Save decisions").click()
     editor.locator(".status.failed").get_by_text("somebody saved").wait_for()

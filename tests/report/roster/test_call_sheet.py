@@ -40,7 +40,7 @@ def test_everybody_stands_once_in_order_with_every_reason_and_its_way_out():
     assert "no recording for nine days, the last on Friday 13 November" in page
     assert page.count("no first threshold has been accepted") == 2
     assert page.count("ask what happened") == 1
-    assert "first threshold workbook" in page
+    assert "first threshold" in page
 
 
 def test_long_and_hostile_words_stay_short_and_harmless():
@@ -80,13 +80,15 @@ def test_names_and_places_lead_where_there_is_something():
     assert "<a " not in call_sheet.groups(SHEET)
 
 
-def test_in_jupyterlab_the_workbooks_are_what_it_leads_to():
+def test_on_the_screen_it_leads_to_the_pages_of_the_desk():
     lost = code("strap failing", on=date(2026, 11, 18), missing_pct=34.0, n_sessions=1)
     strap = Reason(kind=lost.name, group="look at", code=lost, where="recording", recording="2026-11-18_run")
     sheet = CallSheet(talk_to=(), look_at=(entry("Berta", strap, group="look at"),), fine=())
-    shown = call_sheet.groups(sheet)._repr_mimebundle_()
-    assert '<a href="recording.ipynb">recording workbook</a>: 2026-11-18_run' in shown["text/html"]
-    assert "recording workbook: 2026-11-18_run" in shown[BLOCK_TYPE]
+    shown = call_sheet.groups(sheet, week="2026-W47")._repr_mimebundle_()
+    page = "/desk/recording?athlete=berta&amp;recording=2026-11-18_run&amp;week=2026-W47"
+    assert f'<a href="{page}">recording: 2026-11-18_run</a>' in shown["text/html"]
+    assert '<a href="/desk/letter?athlete=berta&amp;week=2026-W47">Berta</a>' in shown["text/html"]
+    assert "recording: 2026-11-18_run" in shown[BLOCK_TYPE]
     assert "<a " not in shown[BLOCK_TYPE]
 
 

@@ -4,10 +4,12 @@ import pytest
 from report.season_drawn import week
 from season_parts import anna, day, session
 
+from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.records.athlete import Threshold
 from coachlib.records.machine import Ergometer, Treadmill
-from coachlib.report.letter.sentences import next_thing
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 from coachlib.report.words.machine_words import grid_of
 
 
@@ -47,5 +49,5 @@ def test_a_belt_that_stands_on_a_slope():
 def test_a_letter_asks_to_repeat_a_test_at_a_setting_the_machine_has(at, machine, said):
     old = Threshold(which="first", on=day(0), hr_bpm=150, **at)
     athlete = anna(thresholds=(old,), **machine)
-    thing = next_thing(week([session(day(15, 1))], athlete))
-    assert thing.what.startswith(f"Repeat the steady test at {said}: ")
+    thing = one_thing(AthleteWeek(week=week([session(day(15, 1), minutes=90)], athlete)))
+    assert whole(thing.what).startswith(f"Repeat the steady test at {said}: ")

@@ -24,6 +24,8 @@ NOT_TOLD = frozenset({"void", "output changed", "too short"})
 
 def drift(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """A session that drifted past the criterion though meant as easy, or far more than this athlete's own."""
+    if athlete.week.on_medicine:
+        return None
     usual_pct = _usual_pct(athlete)
     criterion_pct = athlete.week.settings.criterion_pct
     high = [

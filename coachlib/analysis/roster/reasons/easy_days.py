@@ -19,7 +19,7 @@ LEAST_USUAL = 3
 def not_easy(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """Easy sessions that were surely not easy, against the athlete's own weeks."""
     easy = None if athlete.week.easy is None else athlete.week.easy.share
-    if easy is None or easy.verdict != "not easy":
+    if easy is None or easy.verdict != "not easy" or athlete.week.on_medicine:
         return None
     weeks = athlete.season.weeks[:-1] if athlete.season is not None else ()
     shares = [100 * (1 - w.easy.share.share_frac) for w in weeks if w.easy is not None]

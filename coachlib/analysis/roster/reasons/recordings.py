@@ -16,6 +16,18 @@ def unreadable(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     return Told(code=code("unreadable", what=bad[0].recording, why=bad[0].sentence, n_more=len(bad) - 1))
 
 
+def cut(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """Recordings whose device summed up something else than the file holds."""
+    found = [(s, c) for s in athlete.week.sessions for c in s.caveats if c.name == "totals differ"]
+    if not found:
+        return None
+    session, totals = found[0]
+    return Told(
+        code=code("recording cut", on=session.on, n_sessions=len(found), **dict(totals.values)),
+        recording=session.recording,
+    )
+
+
 def strap(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """Heart rate missing from more of the moving time than a strap should lose."""
     lost = strap_losses(athlete.week.sessions, more_than_frac=settings.strap_missing_pct / 100)
@@ -42,6 +54,7 @@ def pending(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
 
 REASONS = (
     ReasonKind(name="unreadable", rank=120, group="look at", where="recordings", seen=unreadable),
+    ReasonKind(name="recording cut", rank=125, group="look at", where="recordings", seen=cut),
     ReasonKind(name="strap failing", rank=130, group="look at", where="recording", seen=strap),
     ReasonKind(name="decisions pending", rank=140, group="look at", where="recording", seen=pending),
 )

@@ -13,11 +13,10 @@ def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
         return None
     now = watch.latest
     if now.disagrees:
-        middle = (now.hr_low_bpm + now.hr_high_bpm) / 2 if now.hr_bpm is None else now.hr_bpm
         return Told(
             code=code(
                 "threshold in doubt", accepted_bpm=watch.accepted_bpm, disagrees=now.disagrees, low_bpm=now.hr_low_bpm,
-                high_bpm=now.hr_high_bpm, test_bpm=middle, silent_weeks=None,
+                high_bpm=now.hr_high_bpm, test_bpm=now.test_near_bpm, silent_weeks=None,
             )
         )  # fmt: skip
     if now.silent_weeks >= settings.unchecked_weeks and watch.n_sessions:
@@ -44,6 +43,16 @@ def stale(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     )  # fmt: skip
 
 
+def before_illness(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """A first threshold that nobody has tested since an illness or injury."""
+    first = next((t for t in athlete.week.thresholds if t.threshold.which == "first"), None)
+    if first is None or first.ill_since_on is None or first.is_stale or not athlete.may_be_tested:
+        return None
+    return Told(
+        code=code("threshold from before illness", hr_bpm=first.threshold.hr_bpm, on=first.ill_since_on)
+    )
+
+
 def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """Without a first threshold there is nothing to judge easy days by."""
     if any(t.threshold.which == "first" for t in athlete.week.thresholds) or not athlete.may_be_tested:
@@ -54,6 +63,13 @@ def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
 
 REASONS = (
     ReasonKind(name="threshold in doubt", rank=150, group="look at", where="first_threshold", seen=doubt),
+    ReasonKind(
+        name="threshold from before illness",
+        rank=165,
+        group="look at",
+        where="first_threshold",
+        seen=before_illness,
+    ),
     ReasonKind(name="threshold stale", rank=170, group="look at", where="first_threshold", seen=stale),
     ReasonKind(name="test due", rank=180, group="look at", where="first_threshold", seen=due),
 )

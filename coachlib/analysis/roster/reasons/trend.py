@@ -5,7 +5,7 @@ from datetime import timedelta
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
 from coachlib.analysis.season.context import context_of
-from coachlib.analysis.season.season import OutputTrend
+from coachlib.analysis.season.output_trend import OutputTrend
 from coachlib.analysis.week.calendar import first_day
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import Z90

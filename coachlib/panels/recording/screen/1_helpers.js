@@ -4,10 +4,12 @@
 const DRAG_PX = 4; // a shorter movement of the pointer is a click
 const GRIP_PX = 9; // how near to an edge counts as on it
 const SAME_GESTURE_MS = 1000; // key presses that follow each other this fast are undone together
+const TWICE_MS = 400; // two clicks within this are a double click
 const LEAST_VIEW_S = 30;
+const AT_ONCE = 5; // suggestions shown at once, those that matter most
 const STEP_S = { ArrowLeft: -10, ArrowDown: -10, ArrowRight: 10, ArrowUp: 10, PageDown: -60, PageUp: 60 };
 const EDGES = { start: "Window start", both: "Whole window", stop: "Window end" };
-const REASONS = ["talking", "singing", "strap", "pause", "by hand"];
+const REASONS = ["talking", "phone call", "strap", "pause", "by hand"];
 const GUTTER = { left: 50, right: 14, top: 30, axis: 26 };
 
 const clamp = (x, low, high) => Math.min(Math.max(x, low), high);
@@ -71,11 +73,15 @@ function columns(values, from_s, to_s, width) {
   return { low, high };
 }
 
-function rangeOf(values, from_s, to_s, lane) {
-  const seen = values.slice(Math.max(0, Math.floor(from_s)), Math.ceil(to_s) + 1).filter((v) => !Number.isNaN(v)).sort();
-  if (!seen.length) return [0, 1];
+// The axis follows what may count: `aside` are stretches of artefacts, which leave the frame where they are high.
+function rangeOf(values, from_s, to_s, lane, aside) {
+  const inView = (v, i) => !Number.isNaN(v) && i >= from_s && i <= to_s;
+  const all = values.filter(inView).sort();
+  if (!all.length) return [0, 1];
+  const counted = values.filter((v, i) => inView(v, i) && !aside.some((s) => i >= s.start_s - 5 && i < s.stop_s + 5)).sort();
+  const seen = counted.length >= 30 ? counted : all;
   const at = (share) => seen[Math.round(share * (seen.length - 1))];
-  const [low, high] = [at(0.004), at(0.985)]; // a strap gone wild for a minute must not flatten the rest
+  const [low, high] = [at(0.004), at(0.998)];
   const pad = Math.max(lane.least_span - (high - low), 0) / 2;
   return [low - pad - 0.06 * (high - low), high + pad + 0.16 * (high - low)];
 }

@@ -34,8 +34,12 @@ class Painting {
     const style = getComputedStyle(this.node);
     const ink = (role) => style.getPropertyValue(`--${role}`).trim();
     this.ink = Object.fromEntries(["paper", "ink", "muted", "grey", "rule", "accent", "warm"].map((r) => [r, ink(r)]));
-    this.cache ??= this.lanes.map((lane) => ({
-      range: rangeOf(lane.values, this.span[0], this.span[1], lane),
+    const aside = this.artefacts();
+    const kept = JSON.stringify(aside);
+    if (kept !== this.keptAside) this.cache = null;
+    this.keptAside = kept;
+    this.cache ??= this.lanes.map((lane, k) => ({
+      range: rangeOf(lane.values, this.span[0], this.span[1], lane, k ? [] : aside),
       ...columns(lane.values, this.span[0], this.span[1], Math.ceil(this.plot_px * this.dots)),
     }));
     g.setTransform(this.dots, 0, 0, this.dots, 0, 0);
@@ -126,6 +130,7 @@ class Painting {
       g.lineJoin = "round";
       g.strokeStyle = this.ink.grey;
       g.stroke(line);
+      if (k === 0) this.paintEdges(g, high, range, top);
       if (!this.window) return;
       g.save();
       g.beginPath();
@@ -152,6 +157,29 @@ class Painting {
       pen = { i, y: y(low[i]) };
     }
     return path;
+  }
+
+  // Stretches of heart rate that do not count, or may not.
+  artefacts() {
+    const left = this.view.exclusions.filter((one) => one.is_heart_rate);
+    const open = this.view.suggestions.filter((one) => one.state === "open" && !one.is_information);
+    return [...left, ...open].map(({ start_s, stop_s }) => ({ start_s, stop_s }));
+  }
+
+  // Where the trace leaves the frame, a mark at its edge says so.
+  paintEdges(g, high, range, top) {
+    let drawn = -9;
+    g.fillStyle = this.ink.warm;
+    for (let i = 0; i < high.length; i++) {
+      if (!(high[i] > range[1]) || i - drawn < 9 * this.dots) continue;
+      drawn = i;
+      const x = GUTTER.left + (i + 0.5) / this.dots;
+      g.beginPath();
+      g.moveTo(x - 4, top + 1);
+      g.lineTo(x + 4, top + 1);
+      g.lineTo(x, top - 6);
+      g.fill();
+    }
   }
 
   // The window without what is left out: these stretches are drawn in ink.

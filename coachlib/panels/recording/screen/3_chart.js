@@ -149,7 +149,7 @@ class Chart extends Painting {
     if (!drag.moved) {
       this.drag = null;
       this.draw();
-      if (event.type !== "pointercancel" && drag.what !== "pan") this.click(drag.from.time_s);
+      if (event.type !== "pointercancel" && drag.what !== "pan") this.click(drag.from.time_s, event.timeStamp);
       return;
     }
     if (drag.what === "pan") this.drag = null;
@@ -163,11 +163,17 @@ class Chart extends Painting {
     this.send(edit, values);
   }
 
-  click(time_s) {
+  // A click answers a suggestion; two on a stage or a lap take it as the window.
+  click(time_s, at_ms) {
     const number = this.view.suggestions.findIndex((s) => time_s >= s.start_s - 2 && time_s < s.stop_s + 2);
-    if (number < 0) return;
-    const open = this.view.suggestions[number].state !== "accepted";
-    this.send(open ? "accept" : "reopen", { suggestion: number });
+    if (number >= 0) {
+      const open = this.view.suggestions[number].state !== "accepted";
+      this.send(open ? "accept" : "reopen", { suggestion: number });
+      return;
+    }
+    const twice = this.clicked && at_ms - this.clicked.at_ms < TWICE_MS && Math.abs(time_s - this.clicked.time_s) < 30;
+    this.clicked = twice ? null : { at_ms, time_s };
+    if (twice) this.send("window_at", { at_s: time_s });
   }
 
   // Numbers while dragging: at most one question to the kernel is on its way.

@@ -24,7 +24,7 @@ function timeField(label, done) {
 class Controls {
   constructor(model, chart, send, act) {
     Object.assign(this, { model, chart, send, act });
-    this.sentence = element("p.sentence");
+    this.sentence = element("p.sentence", { "aria-live": "polite" });
     this.detail = element("p.detail");
     this.status = element("p.status", { role: "status" });
     this.changes = element("ul.changes");
@@ -36,8 +36,12 @@ class Controls {
       redo: button("Redo", () => act("redo")),
       reset: button("Back to suggestions", () => send("back_to_suggestions")),
       again: button("Read the file again", () => act("read again"), { hidden: "" }),
-      save: button("Save decisions", () => act("save"), { class: "primary" }),
+      save: button("Save decisions", () => act("save"), { class: "primary", title: "Ctrl+S" }),
     };
+    this.keptWords = element("span");
+    this.keptTake = button("Take them up", () => act("take up"), { class: "primary" });
+    this.kept = element("div.kept", { role: "region", "aria-label": "Changes that were not saved", hidden: "" },
+      this.keptWords, this.keptTake, button("Drop them", () => act("drop")));
     chart.onDrag = (window) => (window ? this.showWindow(window) : this.show());
     chart.onLive = (live) => {
       this.sentence.textContent = live.sentence;
@@ -48,7 +52,7 @@ class Controls {
   }
 
   toolbar() {
-    const { undo, redo, reset, again, save } = this.buttons;
+    const { undo, redo, reset } = this.buttons;
     const see = (text, label, go) => button(text, go, { "aria-label": label, title: label });
     const window = () => this.chart.window ?? [0, this.chart.length_s];
     return element(
@@ -63,23 +67,40 @@ class Controls {
         }),
         see("Whole", "Zoom to the whole recording", () => this.chart.look(0, this.chart.length_s))),
       element("div.group", {}, undo, redo),
-      element("div.ends", {}, reset, again, save),
+      reset,
     );
+  }
+
+  // What it says, and beside it what is not saved and the button that saves.
+  head() {
+    const { again, save } = this.buttons;
+    return element("div.head", {}, this.sentence,
+      element("div.saving", {}, element("div.ends", {}, save, again), this.status, this.changes));
+  }
+
+  showKept(kept) {
+    this.kept.hidden = !kept;
+    if (!kept) return;
+    this.keptWords.textContent = [kept.sentence, ...kept.changes].join(" ");
+    this.keptTake.hidden = !kept.fits;
   }
 
   windowPart() {
     const type = (edge) => (text) => this.send("type_window", { edge, text });
     this.start = timeField("Start", type("start"));
     this.stop = timeField("End", type("stop"));
-    this.laps = element("ul.rows.laps");
-    this.lapsHead = element("h4", { text: "Laps pressed on the watch" });
-    this.windowNode = element("section", {}, element("h3", { text: "Window" }), this.start.node, this.stop.node,
+    this.laps = element("ul.rows.laps", { "aria-label": "Laps" });
+    this.lapsHead = element("h3", { text: "Laps pressed on the watch" });
+    this.windowNode = element("section", {}, element("h2", { text: "Window" }), this.start.node, this.stop.node,
       this.lapsHead, this.laps);
   }
 
   leftOutPart() {
-    this.suggestions = element("ul.rows.suggestions");
-    this.exclusions = element("ul.rows.exclusions");
+    this.suggestions = element("ul.rows.suggestions", { "aria-label": "Suggested stretches" });
+    this.fewer = element("ul.rows.suggestions", { "aria-label": "Further suggested stretches" });
+    this.fewerHead = element("summary");
+    this.fewerFold = element("details", {}, this.fewerHead, this.fewer);
+    this.exclusions = element("ul.rows.exclusions", { "aria-label": "Left out by hand" });
     const keep = () => {};
     this.from = timeField("From", keep);
     this.to = timeField("To", keep);
@@ -92,8 +113,8 @@ class Controls {
       this.chart.mode = draw.checked ? "exclude" : "window";
       this.chart.node.classList.toggle("leaving-out", draw.checked);
     });
-    this.leftOutNode = element("section", {}, element("h3", { text: "Left out" }), this.suggestions, this.exclusions,
-      element("h4", { text: "Leave out another stretch" }),
+    this.leftOutNode = element("section", {}, element("h2", { text: "Left out" }), this.suggestions, this.fewerFold, this.exclusions,
+      element("h3", { text: "Leave out another stretch" }),
       element("label.check", {}, draw, element("span", { text: "Draw it on the trace (or hold Shift and drag)" })),
       this.from.node, this.to.node,
       element("div.field", {}, element("span", { text: "Reason" }), this.reason, add));
@@ -103,7 +124,7 @@ class Controls {
     this.stages = element("tbody");
     const head = ["From", "To", "km/h", "%", "W", "mmol/l", ""].map((text) => element("th", { text, scope: "col" }));
     this.stageTable = element("table", {}, element("thead", {}, element("tr", {}, ...head)), this.stages);
-    this.stageNode = element("section", {}, element("h3", { text: "Settings of the treadmill or ergometer" }),
+    this.stageNode = element("section", {}, element("h2", { text: "Settings of the treadmill or ergometer" }),
       this.stageTable, button("Add a stage", () => this.send("add_stage")));
   }
 
@@ -122,8 +143,11 @@ class Controls {
     save.disabled = !view.is_dirty;
     again.hidden = !view.refused_save;
     this.findings.replaceChildren(...view.findings.map((text) => element("li", { text })));
-    const said = view.changes.length ? ["Not saved yet:", ...view.changes] : ["Nothing has changed since the last save."];
+    const [first, ...more] = view.changes;
+    const said = first ? [`Not saved: ${first}`, ...(more.length > 1 ? [more[0], `and ${more.length - 1} more.`] : more)] : ["All is saved."];
     this.changes.replaceChildren(...said.map((text) => element("li", { text })));
+    this.changes.title = view.changes.join("\n");
+    this.showKept(view.kept);
     this.showKind(view, scene);
     this.showLaps(scene);
     if (view.window) this.showWindow(view.window);
@@ -175,17 +199,35 @@ class Controls {
       const when = stretch(s);
       const effect = element("span.effect");
       const no = button("no", () => this.send(this.suggestionRows[k].row.classList.contains("rejected") ? "reopen" : "reject",
-        { suggestion: k }), { "aria-label": `Turn down ${s.reason} ${when}` });
+        { suggestion: k }), { "aria-label": `no: ${s.reason} ${when} counts` });
       const see = button("see", () => this.chart.look(s.start_s - 90, s.stop_s + 90), { "aria-label": `Zoom to ${when}` });
       const row = element("li", {}, element("label.check", {}, box, element("span.when", { text: when }),
         element("span.what", { text: s.is_information ? `${s.reason}, for information` : s.reason })), effect, see, no);
       return { row, box, effect, no };
     });
-    this.suggestions.replaceChildren(...(view.suggestions.length ? this.suggestionRows.map((r) => r.row)
-      : [element("li.none", { text: "Nothing in the heart rate looks like an artefact." })]));
+    this.order = null;
+  }
+
+  // The few that matter most stand in sight; the others wait behind a line that counts them.
+  orderSuggestions(view) {
+    const weight = (s) => s.effect === "outside" ? -1 : Math.abs(parseFloat(s.effect.replace("\u2212", "-"))) || 0;
+    const order = view.suggestions.map((s, k) => k).sort((a, b) => weight(view.suggestions[b]) - weight(view.suggestions[a]) || a - b);
+    const seen = order.filter((k) => weight(view.suggestions[k]) >= 0 && !view.suggestions[k].is_information).slice(0, AT_ONCE);
+    const rest = order.filter((k) => !seen.includes(k)).sort((a, b) => a - b);
+    const key = JSON.stringify([seen, rest]);
+    if (key === this.order) return;
+    this.order = key;
+    const rows = (numbers) => numbers.map((k) => this.suggestionRows[k].row);
+    const none = view.suggestions.length ? "Nothing in the window looks like an artefact." : "Nothing in the heart rate looks like an artefact.";
+    this.suggestions.replaceChildren(...(seen.length ? rows(seen) : [element("li.none", { text: none })]));
+    this.fewer.replaceChildren(...rows(rest));
+    this.fewerFold.hidden = !rest.length;
+    const outside = rest.every((k) => weight(view.suggestions[k]) < 0);
+    this.fewerHead.textContent = `${rest.length} more${outside ? " outside the window" : ""}`;
   }
 
   showSuggestions(view) {
+    this.orderSuggestions(view);
     view.suggestions.forEach((s, k) => {
       const { row, box, effect, no } = this.suggestionRows[k];
       box.checked = s.state === "accepted";

@@ -10,7 +10,7 @@ from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.panels.first_threshold.panel import first_threshold_panel
 
-DEMO = Path(__file__).parent.parent / "athletes_demo"
+DEMO = Path(__file__).parents[2] / "athletes_demo"
 RAMP = "2026-10-28_rowing"
 #: Lactate of the ten stages of the demo's ramp, 2 mmol/l between 155 and 170 W.
 LACTATE = (1.2, 1.1, 1.3, 1.7, 2.3, 3.0, 4.1, 5.6, 7.4, 9.5)

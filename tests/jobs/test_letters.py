@@ -3,23 +3,23 @@ import io
 import json
 import os
 import re
-from contextlib import nullcontext
+from contextlib import nullcontext, redirect_stdout
 from datetime import date
 
 import pytest
 from fitbytes import START
-from rich.console import Console
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
 from coachlib.errors import ReportProblem
 from coachlib.files.roster.folder import open_roster
-from coachlib.jobs import letters, publishing
+from coachlib.jobs import publishing, weeks
 from coachlib.jobs.history import latest_week, read_athlete_week
 from coachlib.report.workbooks.books import book_path
 from coachlib.report.workbooks.runner import BookRunner
 
 #: Two days after the byte writer's own start, so that a week begins.
 MONDAY = START + 2 * DAY_S
+TODAY = date(2026, 11, 23)
 
 
 @pytest.fixture
@@ -40,14 +40,15 @@ def warm():
 @pytest.fixture(autouse=True)
 def one_process(monkeypatch, warm):
     """All letters of these tests are run in one warm process, as those of one roster are."""
-    monkeypatch.setattr(letters, "BookRunner", lambda: nullcontext(warm))
+    monkeypatch.setattr(weeks, "BookRunner", lambda: nullcontext(warm))
 
 
 def made(folder, **changes):
     """Run the whole and give what was printed and the status."""
     said = io.StringIO()
     arguments = {"week": None, "athletes": (), "again": False, **changes}
-    status = letters.make_letters(open_roster(folder), console=Console(file=said, width=160), **arguments)
+    with redirect_stdout(said):
+        status = weeks.write_weeks(open_roster(folder), today=TODAY, **arguments)
     return status, said.getvalue()
 
 
@@ -195,10 +196,10 @@ def test_an_unknown_parameter_is_refused_before_the_run(warm):
 
 
 def test_a_week_without_sessions_is_a_letter_too(roster):
-    found = read_athlete_week(roster, "anna", "2031-W10")
+    found = read_athlete_week(roster, "anna", "2026-W20")
     assert found.week.sessions == ()
-    assert made(roster, week="2031-W10")[0] == 0
-    assert "There is no recording this week." in (roster / "anna/reports/2031-W10.html").read_text()
+    assert made(roster, week="2026-W20")[0] == 0
+    assert "There is no recording this week." in (roster / "anna/reports/2026-W20.html").read_text()
 
 
 def test_the_call_sheet_is_made_for_everybody_and_left_alone_when_unchanged(roster):
@@ -249,11 +250,12 @@ def test_whose_letter_could_not_be_made_stands_on_the_sheet_and_in_the_table(ros
 
 def test_the_table_fits_a_terminal_of_eighty_columns(roster):
     said = io.StringIO()
-    letters.make_letters(open_roster(roster), week=None, console=Console(file=said, width=80))
+    with redirect_stdout(said):
+        weeks.write_weeks(open_roster(roster), today=TODAY, width=80)
     lines = said.getvalue().splitlines()
-    assert max(map(len, lines)) <= 80
+    assert [line for line in lines if len(line) > 80 and str(roster) not in line] == []
     week = latest_week(open_roster(roster))
-    assert sum(f"/reports/{week}.html" in line for line in lines) == 2
+    assert sum(f"/reports/{week}.html" in line and not line.startswith("Open") for line in lines) == 2
 
 
 @pytest.fixture

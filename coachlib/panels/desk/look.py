@@ -1,0 +1,29 @@
+"""The look of the desk's pages: the letters' colours and type, and what ready-made widgets ask for."""
+
+from functools import cache
+from pathlib import Path
+
+from coachlib.report.look.palette import DEFAULT_ACCENT, palette_css
+
+_SHEET = Path(__file__).parent / "desk.css"
+
+
+@cache
+def desk_style(accent: str = DEFAULT_ACCENT) -> str:
+    """Style of a page of the desk: light, and dark where the reader's device is dark.
+
+    Source
+    ------
+    This project's own choice.
+
+    Examples
+    --------
+    >>> desk_style().startswith(":root,.letter{--paper:#fdfcf9;")
+    True
+    """
+    dark = palette_css(":root,.letter", accent, "dark")
+    return (
+        palette_css(":root,.letter", accent)
+        + f"@media(prefers-color-scheme:dark){{{dark}}}"
+        + _SHEET.read_text(encoding="utf-8")
+    )

@@ -1,0 +1,68 @@
+// Fields of the week's diary rows; the kernel says what may stand in them.
+
+const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+const named = (day) => `${DAYS[new Date(`${day}T12:00`).getDay()]} ${day.slice(8)}.${day.slice(5, 7)}.`;
+
+function node(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (name === "text") made.textContent = value;
+    else made.setAttribute(name, value);
+  }
+  made.append(...children);
+  return made;
+}
+
+function field(column, row, number, send) {
+  const label = `${column.name}, ${named(row.day)} ${row.what}`.trim();
+  const text = row.cells[column.key] ?? "";
+  let made;
+  if (column.choices.length) {
+    const words = ["", ...column.choices];
+    if (!words.includes(text)) words.push(text);
+    made = node("select", { "aria-label": label }, ...words.map((word) => node("option", { text: word })));
+    made.value = text;
+  } else {
+    made = node("input", { type: "text", "aria-label": label, autocomplete: "off" });
+    if (["rpe", "sleep_h"].includes(column.key)) made.setAttribute("inputmode", "decimal");
+    made.value = text;
+  }
+  made.className = column.key;
+  made.dataset.at = `${number} ${column.key}`;
+  made.addEventListener("change", () => send({ row: number, column: column.key, text: made.value }));
+  return made;
+}
+
+function render({ model, el }) {
+  const send = (message) => model.send(message);
+  const root = node("div", { class: "coach-diary" });
+  el.replaceChildren(root);
+  const show = () => {
+    const { rows, columns, days, refused } = model.get("grid");
+    const had = root.contains(document.activeElement) ? document.activeElement.dataset.at : null;
+    const typed = refused && root.querySelector(`[data-at="${refused.row} ${refused.column}"]`)?.value;
+    const head = node("tr", {}, node("th", { scope: "col", text: "day" }), ...columns.map((c) => node("th", { scope: "col", text: c.name })));
+    const body = rows.map((row, number) => node("tr", {},
+      node("th", { scope: "row" }, node("span", { text: named(row.day) }), node("small", { text: row.what })),
+      ...columns.map((column) => {
+        const made = field(column, row, number, send);
+        if (refused && refused.row === number && refused.column === column.key) {
+          made.value = typed ?? made.value;
+          made.setAttribute("aria-invalid", "true");
+        }
+        return node("td", { "data-name": column.name }, made);
+      })));
+    const day = node("select", { "aria-label": "Day to add" }, ...days.map((d) => node("option", { value: d, text: named(d) })));
+    const add = node("button", { type: "button", text: "Add a row" });
+    add.addEventListener("click", () => send({ add: day.value }));
+    const table = node("table", {}, node("caption", { text: "The week's diary" }), node("thead", {}, head), node("tbody", {}, ...body));
+    root.replaceChildren(...(rows.length ? [table] : [node("p", { text: "The diary has no row for this week, and there is no recording." })]),
+      node("div", { class: "adding" }, day, add));
+    if (had) root.querySelector(`[data-at="${had}"]`)?.focus({ preventScroll: true });
+  };
+  model.on("change:grid", show);
+  show();
+  return () => model.off("change:grid", show);
+}
+
+export default { render };
