@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from report.letter_page import words_seen
 from report.page.test_browser import opened
 
 from coachlib.files.roster.folder import open_roster
@@ -68,20 +69,21 @@ def test_an_undecided_test_is_left_open(roster):
 
 def test_a_new_athlete_is_told_what_comes_first(roster):
     page = words(page_path(roster, "wenna").read_text("utf-8"))
-    assert "Your first threshold is not known yet" in page
-    # her longest session is 40 min: no hour is asked of her yet
+    assert "Your first threshold, the upper end of easy, is not known yet" in page
     assert "15 minutes to settle and 30 minutes steady" in page
-    assert "of the last 30 days the longest was 40 min" in page
+    assert "You could talk comfortably at 153 bpm on average: a hint" in page
+    assert "cannot tell" not in page.partition("The full account")[0]
     assert "physician" in page
 
 
 @pytest.mark.browser
 @pytest.mark.parametrize("slug", ATHLETES)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_phone_shows_it_whole_and_an_audit_finds_nothing(roster, browser, slug, scheme):
-    page = opened(browser, page_path(roster, slug), width=390, scheme=scheme)
+@pytest.mark.parametrize("width", [390, 1280])
+def test_it_is_shown_whole_and_an_audit_finds_nothing(roster, browser, slug, scheme, width):
+    page = opened(browser, page_path(roster, slug), width=width, scheme=scheme)
     page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-    assert page.evaluate("document.documentElement.scrollWidth") == 390
+    assert page.evaluate("document.documentElement.scrollWidth") == width
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
     page.context.close()
@@ -99,6 +101,14 @@ def test_it_reads_the_same_with_scripts_blocked_and_asks_for_nothing(roster, bro
     assert page.locator("h1").inner_text()
     assert page.locator(".days li").count() >= 1
     context.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_a_letter_is_read_in_three_minutes(roster, browser, slug):
+    page = opened(browser, page_path(roster, slug))
+    assert len(words_seen(page)) <= 600
+    page.context.close()
 
 
 @pytest.mark.browser

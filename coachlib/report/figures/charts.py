@@ -87,7 +87,7 @@ def steady_trace(session: JudgedRecording, result: HeartRateDrift) -> alt.TopLev
         "minute:Q",
         title="minutes",
         scale=alt.Scale(domain=[0, max(len(frame), stop)], nice=False),
-        axis=alt.Axis(tickCount=6),
+        axis=alt.Axis(tickCount=4),
     )
     field = alt.Chart(halves).mark_rect(color=FIELD, opacity=0.45).encode(x="from:Q", x2="to:Q")
     line = alt.Chart(frame).mark_line(color=GREY, strokeWidth=1.5).encode(x=x, y=y)

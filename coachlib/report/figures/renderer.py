@@ -85,7 +85,7 @@ def letter_theme() -> Any:
             "text": {"fontSize": 12, "color": INK},
             "line": {"strokeWidth": 2, "strokeCap": "round", "strokeJoin": "round"},
             "bar": {"stroke": PAPER, "strokeWidth": 0.6},
-            "point": {"filled": True, "size": 40},
+            "point": {"filled": True, "size": 40, "opacity": 1},
             "rule": {"color": GREY},
         }
     }

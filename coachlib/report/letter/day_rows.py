@@ -13,6 +13,9 @@ from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
 from coachlib.report.words.sports import sport_in_words
 
+#: Kinds whose drift has a figure of its own in the letter.
+TOLD_BY_FIGURE = frozenset({"drift test"})
+
 
 def days(week: WeekResult) -> Html:
     """The week day by day, one row a session."""
@@ -37,7 +40,7 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
         facts.append(_output(session))
     if session.hr_mean_bpm:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
-    if sentences.tells_drift(session):
+    if sentences.tells_drift(session) and session.kind not in TOLD_BY_FIGURE:
         facts.append(sentences.drift_fact(session))
     meant = session.planned or session.kind or sport_in_words(session.sport, session.sub_sport)
     return (
@@ -104,5 +107,6 @@ def _bar(domains: DomainTime | None) -> str:
         f'<span class="part z{shade}" style="flex-grow:{max(s / domains.total_s, 0.02):.3f}"></span>'
         for _, s, shade in shown
     )
-    said = ", ".join(f"{s / 60:.0f} min {name}" for name, s, _ in shown)
+    unit = [" min", *[""] * len(shown)]
+    said = ", ".join(f"{s / 60:.0f}{u} {name}" for u, (name, s, _) in zip(unit, shown, strict=False))
     return f'<div class="split"><div class="bar" aria-hidden="true">{bars}</div><span class="min">{said}</span></div>'

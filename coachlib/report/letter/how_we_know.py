@@ -50,8 +50,7 @@ def _drift_in_plain_words(week: WeekResult, behind: Season | None) -> str:
         return ""
     return (
         "<p>Drift is how much higher heart rate was in the second half of a steady stretch than in the first. "
-        f"About {week.settings.criterion_pct:g} % in an hour is common at the first threshold; that limit is a mean of "
-        "the first half.</p>"
+        f"About {week.settings.criterion_pct:g} % in an hour is common at the first threshold, a first-half mean.</p>"
     )
 
 

@@ -12,11 +12,14 @@ from coachlib.report.letter.season_view import season_figures
 from coachlib.report.look.markdown import markdown_html
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Figure, Html, in_pairs
+from coachlib.report.page.blocks import Figure, Html, side_by_side
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
 from coachlib.report.words.recording import seen
 from coachlib.report.words.wording import lower
+
+#: Less time than this is told nowhere: minutes are whole. [s]
+LEAST_TOLD_S = 30.0
 
 
 def head(week: WeekResult) -> Html:
@@ -61,9 +64,8 @@ def evidence(week: WeekResult, behind: Season | None) -> Html:
     tests = [_steady(session) for session in week.steady if session.kind == "drift test"]
     said, figure = easy_words(week, behind, is_told=sentences.tells_easy(week))
     drawn = [found for found in (*tests, figure, _zones(week)) if found]
-    shown = "".join(in_pairs(drawn)) if drawn else ""
     words = f"<p>{escape(said)}</p>" if said else ""
-    figures = f'<div class="pairs">{shown}</div>' if shown else ""
+    figures = side_by_side(drawn)
     return Html(f"<section><h2>What that rests on</h2>{words}{figures}</section>" if words or figures else "")
 
 
@@ -81,12 +83,15 @@ def _zones(week: WeekResult) -> str | None:
         ]
         for t in times
     ]
-    usual = f"; mark: a usual week, the middle one of {wording.count(week.n_usual_weeks, 'week')}"
     return Figure(
         charts.zone_bars(times),
         title=_zone_finding(week),
-        caption=f"Minutes in each zone{usual if has_usual else ''}.",
-        table=table(["Zone", "this week, min", "usual, min"], rows, caption="Minutes in zones"),
+        caption="Minutes in each zone; mark: a usual week." if has_usual else "Minutes in each zone.",
+        table=table(
+            ["Zone", "this week, min", "usual, min"],
+            rows,
+            caption=f"Minutes in zones; usual is the middle one of {wording.count(week.n_usual_weeks, 'week')}",
+        ),
     )
 
 
@@ -100,10 +105,14 @@ def _zone_finding(week: WeekResult) -> str:
     """The title of the zone figure: the share below the first threshold, or where most minutes lay."""
     domains = week.domains
     if domains is not None and domains.total_s > 0:
-        share = wording.share(domains.below_s / domains.total_s)
-        usual = None if week.usual_below_frac is None else wording.share(week.usual_below_frac)
-        against = "" if usual is None else ", as usual" if usual == share else f", usually {usual}"
-        return f"{share[0].upper()}{share[1:]} of the week lay below your first threshold{against}"
+        above_s = domains.total_s - domains.below_s
+        share = wording.share(domains.below_s / domains.total_s if above_s >= LEAST_TOLD_S else 1.0)
+        said = f"{share[0].upper()}{share[1:]} of the week lay below your first threshold"
+        usual = week.usual_below_frac
+        if usual is None:
+            return said
+        is_same = wording.percent(usual) == wording.percent(domains.below_s / domains.total_s)
+        return f"{said}, as usual" if is_same else f"{said}, usually {wording.share(usual)}"
     most = max(week.zone_times, key=lambda t: t.minutes)
     return f"Most of the week was {most.name}"
 

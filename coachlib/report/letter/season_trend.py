@@ -8,8 +8,7 @@ import altair as alt
 import pandas as pd
 
 from coachlib.analysis.season.output_trend import OutputTrend, OutputWeek
-from coachlib.analysis.season.season import Season
-from coachlib.analysis.season.weeks import SeasonWeek
+from coachlib.analysis.season.season import Season, SeasonWeek
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.figures.season_charts import (
     HEIGHT,
@@ -161,7 +160,7 @@ def _gone_with(season: Season) -> str:
         f"unwell on {wording.count(days, 'day')}" if days else "never unwell",
         _mean_against("load a week", "", _loads(recent), _loads(before), 0),
     ]
-    return f"The last two weeks (the six before): {', '.join(said)}."
+    return f"The last two weeks (the six before): {', '.join(filter(None, said))}."
 
 
 def _loads(weeks: Sequence[SeasonWeek]) -> list[float | None]:
@@ -172,10 +171,10 @@ def _loads(weeks: Sequence[SeasonWeek]) -> list[float | None]:
 def _mean_against(
     name: str, unit: str, recent: Sequence[float | None], before: Sequence[float | None], decimals: int
 ) -> str:
-    """A mean of the last weeks with the same of the weeks before, or that it was not written down."""
+    """A mean of the last weeks with the same of the weeks before, "" where it was not written down."""
     now, then = ([x for x in values if x is not None] for values in (recent, before))
     if not now:
-        return f"{name} not known"
+        return ""
     usual = f" ({sum(then) / len(then):.{decimals}f})" if then else ""
     return f"{name} {sum(now) / len(now):.{decimals}f} {unit}".rstrip() + usual
 

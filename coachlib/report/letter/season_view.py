@@ -22,11 +22,11 @@ from coachlib.report.letter.season_drift import drift_figure
 from coachlib.report.letter.season_trend import is_news, output_figure
 from coachlib.report.look.palette import ACCENT, FIELD, GREY, INK, MUTED, ZONES
 from coachlib.report.look.tables import table
-from coachlib.report.page.blocks import Figure, Html, in_pairs
+from coachlib.report.page.blocks import Figure, Html, side_by_side
 from coachlib.report.words import wording
 
 #: Room right of the bars for the names of their parts. [px]
-NAMES_PX = 52
+NAMES_PX = 62
 PARTS = {"not judged": GREY, "below": ZONES[0], "between": ZONES[2], "above": ZONES[4]}
 
 
@@ -46,18 +46,7 @@ def season_figures(season: Season, criterion_pct: float) -> Html:
     figures = [figure for figure in told if figure]
     if not figures:
         return Html("")
-    first, *others = in_pairs(figures)
-    return Html(
-        f'<section><h2>The weeks behind you</h2><div class="pairs">{first}{_more(others)}</div></section>'
-    )
-
-
-def _more(figures: Sequence[str]) -> str:
-    """Further figures behind one fold on a phone; the page opens it where there is room."""
-    if not figures:
-        return ""
-    counted = wording.count(len(figures), "more figure")
-    return f'<details class="more"><summary>{counted[0].upper()}{counted[1:]}</summary>{"".join(figures)}</details>'
+    return Html(f"<section><h2>The weeks behind you</h2>{side_by_side(figures)}</section>")
 
 
 def _training(season: Season) -> str | None:

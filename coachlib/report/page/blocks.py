@@ -13,6 +13,7 @@ from coachlib.errors import ReportProblem
 from coachlib.report.look.style import notebook_style
 from coachlib.report.look.text import escape
 from coachlib.report.page.marks import BLOCK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
+from coachlib.report.words.wording import count
 
 if TYPE_CHECKING:
     import altair as alt
@@ -89,16 +90,31 @@ class Figure(Html):
         )
 
 
-def in_pairs(figures: Sequence[str]) -> list[str]:
-    """Figures for two columns: the last of an odd number is marked, and has its words beside it instead of a gap.
+def side_by_side(figures: Sequence[str]) -> str:
+    """Figures in two even columns; a phone shows the first and folds the others away.
+
+    The last of an odd number is marked: it has its words beside it instead of a gap.
 
     Examples
     --------
-    >>> in_pairs(["<figure>1</figure>", "<figure>2</figure>", "<figure>3</figure>"])[2]
-    '<figure class="alone">3</figure>'
+    >>> side_by_side(["<figure>1</figure>", "<figure>2</figure>"])[-63:]
+    'ary>One more figure</summary><figure>2</figure></details></div>'
+    >>> side_by_side(["<figure>1</figure>"])
+    '<div class="pairs"><figure class="alone">1</figure></div>'
     """
+    if not figures:
+        return ""
     *before, last = figures
-    return [*before, last.replace("<figure>", '<figure class="alone">', 1) if len(before) % 2 == 0 else last]
+    if len(before) % 2 == 0:
+        last = last.replace("<figure>", '<figure class="alone">', 1)
+    first, *others = (*before, last)
+    counted = count(len(others), "more figure")
+    more = (
+        f'<details class="more"><summary>{counted[0].upper()}{counted[1:]}</summary>{"".join(others)}</details>'
+        if others
+        else ""
+    )
+    return f'<div class="pairs">{first}{more}</div>'
 
 
 class Numbers:

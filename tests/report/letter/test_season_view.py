@@ -8,13 +8,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from report.season_drawn import BETTER, LEVEL, better, ordinary, plain, season, with_call
+from report.season_drawn import BETTER, LEVEL, better, ordinary, plain, season, week, with_call
 from season_parts import anna, day, reading, readings_of, session, wears
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.measures.common.constants import Z90
 from coachlib.records.athlete import Block, Reference, Threshold
 from coachlib.records.diary import DiaryRow
+from coachlib.report.letter.numbers import numbers
 from coachlib.report.letter.season_trend import output_figure, title_of
 from coachlib.report.letter.season_view import season_figures
 
@@ -54,7 +55,7 @@ def test_the_line_breaks_over_weeks_without_readings():
 def test_a_week_between_two_gaps_still_shows_its_band():
     kept = [r for r in readings_of(LEVEL) if r.on < day(8) or day(10) <= r.on < day(11) or r.on >= day(13)]
     figure = drawn(season(readings=kept))
-    assert re.search(r'<line [^>]*stroke-width="8"[^>]*class="s-z1"', figure)
+    assert re.search(r'<line [^>]*stroke-width="8"[^>]*class="s-field"', figure)
 
 
 def test_too_few_weeks_with_readings_are_not_drawn():
@@ -67,13 +68,13 @@ def test_temperature_runs_beneath_with_its_first_and_last_value():
     figure = drawn(better())
     assert [said for said in words_in(figure) if "°C" in said] == ["16 °C", "5 °C"]
     assert drawn_lines(figure, "grey") == [1]
-    assert "Grey line: the weeks&#x27; mean temperature, since heat can pass for lost form." in figure
+    assert "Grey: mean temperature." in figure
 
 
 def test_without_temperatures_there_is_no_lane():
     figure = drawn(season(readings=readings_of(LEVEL)))
     assert not [said for said in words_in(figure) if "°C" in said]
-    assert "temperature" not in figure
+    assert "mean temperature" not in figure
 
 
 def test_days_apart_are_grey_fields_with_their_name():
@@ -172,11 +173,14 @@ def test_sleep_health_and_load_stand_beside_a_call():
     sleep = [DiaryRow(on=day(w, 2), sleep_h=6.0 if w >= 14 else 7.5) for w in range(16)]
     ill = [DiaryRow(on=day(15, 3), health="ill")]
     figure = drawn(season(ordinary(trimp=60.0), readings_of(BETTER, noise=0.06), diary=[*sleep, *ill]))
-    assert "sleep 6.0 h a night (before 7.5), unwell on one day, load 120 a week (before 120)" in figure
-    assert "sleep not known, unwell on no days" in drawn(better())
-    assert "fortnight" in drawn(with_call(better(), "possible"))
+    assert (
+        "The last two weeks (the six before): sleep 6.0 h (7.5), unwell on one day, load a week 120 (120)"
+        in figure
+    )
+    assert "(the six before): never unwell" in drawn(better()), "what nobody wrote down is not told"
+    assert "last two weeks" in drawn(with_call(better(), "possible"))
     flat = season(ordinary(), readings_of(LEVEL, noise=0.02))
-    assert "fortnight" not in drawn(flat)
+    assert "last two weeks" not in drawn(flat)
 
 
 def test_load_is_drawn_in_an_unusual_week_only():
@@ -190,16 +194,35 @@ def test_load_is_drawn_in_an_unusual_week_only():
 
 def test_hours_are_named_by_what_was_known():
     first_only = shown(season(ordinary()))
-    assert "Hours a week below and above the first threshold that was valid at the time." in first_only
+    assert "Hours a week, below and above the first threshold of the time." in first_only
     assert "between" not in words_in(first_only)
 
 
 def test_drift_is_counted_against_the_rosters_criterion():
     steady = [session(day(w, 1), drift_pct=1.0 if w < 13 else 3.0) for w in range(4, 16)]
     page = shown(season(steady), 2.0)
-    assert "In 9 of 12 steady sessions heart rate drifted by less than 2 % an hour" in titles(page)
+    assert "In 9 of 12 steady sessions drift was below 2 % an hour" in titles(page)
     page = shown(season(steady))
-    assert "In all 12 steady sessions heart rate drifted by less than 5 % an hour" in titles(page)
+    assert "In all 12 steady sessions drift was below 5 % an hour" in titles(page)
+
+
+def test_figure_table_and_numbers_count_the_same_drifts():
+    """Short and unsure windows have no hourly figure; nine of 45 min or more have, two of them above."""
+    long = [session(day(w, 1), drift_pct=1.5 if w > 13 else 0.5, drift_minutes=60) for w in range(7, 16)]
+    short = [session(day(w, 3), drift_pct=4.0, drift_minutes=30) for w in range(7, 16)]
+    built = season([*long, *short])
+    page = shown(built, 1.0)
+    assert "In 7 of 9 steady sessions drift was below 1 % an hour" in titles(page)
+    figure = next(f for f in page.split("<figure") if "drift an hour" in f)
+    hourly = [float(x) for x in re.findall(r"<td>([\d.]+) % \(", figure)]
+    assert (len(hourly), sum(x < 1 for x in hourly)) == (9, 7)
+    kept = numbers(week(ordinary()), built).values["season"]["drifts_compared"]
+    assert (kept["criterion_pct"], kept["n"], kept["n_below"], len(kept["hourly"])) == (5.0, 9, 9, 9)
+
+
+def test_an_hour_of_a_45_minute_window_is_four_thirds_of_it():
+    told = [session(day(w, 1), drift_pct=1.5, drift_minutes=45) for w in range(10, 16)]
+    assert "<td>2.0 % (" in shown(season(told))
 
 
 def test_a_season_without_anything_is_no_section():
