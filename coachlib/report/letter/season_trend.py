@@ -8,7 +8,8 @@ import altair as alt
 import pandas as pd
 
 from coachlib.analysis.season.output_trend import OutputTrend, OutputWeek
-from coachlib.analysis.season.season import Season, SeasonWeek
+from coachlib.analysis.season.season import Season
+from coachlib.analysis.season.weeks import SeasonWeek
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.figures.season_charts import (
     HEIGHT,
