@@ -30,7 +30,7 @@ _ACCENT_CONTRAST = {"light": TEXT_CONTRAST, "dark": 6.5, "print": TEXT_CONTRAST}
 _WARM = {"light": "#b0440f", "dark": "#f39a63", "print": "#a63f0d"}
 #: Lightness of the first and the fifth zone.  The hardest is the darkest in every theme; on dark paper it still stands out
 #: from the paper as a line does.
-_FIRST_TO_FIFTH = {"light": (0.91, 0.35), "dark": (0.87, 0.51), "print": (0.91, 0.35)}
+_FIRST_TO_FIFTH = {"light": (0.91, 0.35), "dark": (0.87, 0.55), "print": (0.91, 0.35)}
 #: Lightness of a wash behind lines: a band of doubt, a window.
 _FIELD = {"light": 0.92, "dark": 0.36, "print": 0.92}
 
