@@ -185,7 +185,7 @@ def test_the_next_test_is_never_asked_for_yesterday():
 def judged():
     t = np.arange(5400.0)
     activity = built_activity(
-        seconds=5400, hr_bpm=np.round(150 + 0.03 * t / 60), temperature_c=np.full(5400, 33.0)
+        seconds=5400, hr_bpm=np.round(150 + 0.03 * t / 60) + t % 2, temperature_c=np.full(5400, 33.0)
     )
     decisions = Decisions(
         fit_sha256="0" * 64, windows=(Window(start_s=1200, stop_s=4800),),

@@ -113,7 +113,7 @@ def test_stages_with_equal_settings_that_touch_are_one_setting():
     [(True, 0.6, "void"), (False, 0.6, None), (False, 2.0, "doubt")],
 )
 def test_a_change_of_speed_is_surer_indoors(is_indoor, step_kmh, severity):
-    speed = np.where(np.arange(4800.0) < 2700, 10.0, 10.0 + step_kmh) / 3.6
+    speed = (np.where(np.arange(4800.0) < 2700, 10.0, 10.0 + step_kmh) + 0.02 * (np.arange(4800) % 2)) / 3.6
     activity = a_test(speed_mps=speed, is_indoor=is_indoor)
     result = stretch(activity, decided(activity, windows=window()))
     assert [f.severity for f in result.findings if "changed" in f.name] == [severity] * bool(severity)

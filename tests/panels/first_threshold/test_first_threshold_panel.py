@@ -106,7 +106,7 @@ def test_acting_stands_beside_the_estimate_above_the_evidence(panel):
     for part in (panel.accept_button, panel.value, panel.status, panel.sheet_button):
         assert part in acting.children
     assert "To accept" in panel.estimate.value
-    assert "the two overlap" in panel.estimate.value
+    assert "where one ends and the other begins is not sure yet" in panel.estimate.value
     assert "The tests, and which way each pulls" in panel.page.value
 
 
