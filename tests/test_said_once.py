@@ -376,6 +376,7 @@ def passed(name, function, tree):
 
 #: Modules whose codes take their names from elsewhere: a reason's, those of a table, those kept earlier.
 NAMED_ELSEWHERE = {
+    "analysis/roster/athlete_week.py",
     "analysis/roster/call_sheet.py",
     "analysis/first_threshold/fit_to_test.py",
     "files/store/packing.py",

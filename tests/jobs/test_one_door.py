@@ -10,7 +10,8 @@ DOOR = "jobs/publishing.py"
 #: Who writes files at all, and what: decisions and profiles, recordings, the derived store, settings of the desk.
 WRITERS = {
     "files/atomic.py", "files/leftovers.py", "files/roster/athlete_folder.py", "files/store/index.py",
-    "files/store/kept.py", "files/store/store.py", "jobs/adding.py", DOOR,
+    "files/store/drafts.py", "files/store/kept.py", "files/store/store.py", "jobs/adding.py",
+    "panels/letter/week_files.py", DOOR,
 }  # fmt: skip
 WRITING = {"write_text", "write_bytes", "write_together", "save_letter", "to_html", "dump"}
 

@@ -101,7 +101,7 @@ def test_a_test_that_is_left_out_takes_its_opinions_with_it(roster):
 
 
 def test_a_ramp_without_a_place_says_so(roster):
-    change_ramp(roster, lambda text: text.partition("[[window]]")[0])
+    change_ramp(roster, lambda text: text.partition("[[window]]")[0] + "[end]\nentries = 0\n")
     (said,) = known(roster).silent
     assert said.startswith(f"{RAMP}: nothing says where the ramp begins")
     assert f"No opinion: {RAMP}: nothing says" in section(

@@ -91,8 +91,9 @@ def test_three_settings_teach_the_athletes_own_slope():
     assert line.slope == pytest.approx(1.6, abs=0.15)
     slope = own_slope(tests, "running", "m/s")
     assert slope.is_own
-    assert slope.value == pytest.approx(12 * line.slope)
-    assert own_slope(tests, "hiking", "m/s").value == pytest.approx(6 * line.slope)
+    # the own slope and the usual one, each by how sure it is
+    assert 12 * line.slope < slope.value < usual_slope("running", "m/s").value
+    assert 6 * line.slope < own_slope(tests, "hiking", "m/s").value < usual_slope("hiking", "m/s").value
     assert own_slope(tests[:2], "running", "m/s") == usual_slope("running", "m/s")
     same = [drift_test(w, typed=True) for w in range(5)]
     assert own_slope(same, "running", "m/s") == usual_slope("running", "m/s")

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.first_threshold.estimate import beats
+from coachlib.measures.first_threshold import beats
 
 
 def uniform(n):

@@ -91,7 +91,8 @@ def test_whatever_the_sessions_say_every_week_is_in_order(sessions, accepted):
 @pytest.mark.parametrize("mix", ["easy", "typical", "mixed", "hard"])
 def test_simulated_training_keeps_its_targets(mix):
     found = watch_rates(60, 4, mix)
-    assert found["coverage"] >= 0.85
+    # 0.85 asked for, less two standard errors of 60 seasons
+    assert found["coverage"] >= 0.85 - 2 * (0.85 * 0.15 / 60) ** 0.5
     assert found["bound wrong"] <= 0.07
     assert found["false disagreement"] <= 0.07
     if mix == "easy":
