@@ -157,7 +157,7 @@ def test_refusals_say_what_was_found():
     far = refusal_at(read(hr=160.0), hr_reference_bpm=140.0)
     assert (far.name, far["hr_bpm"], far["within_bpm"]) == ("far from the reference", 160.0, 15.0)
     assert refusal_at(read(hr=155.0), hr_reference_bpm=140.0) is None
-    unsure = refusal_at(read(hr=144.0 + 12 * np.sin(T / 300)), hr_reference_bpm=140.0)
+    unsure = refusal_at(read(hr=144.0 + 25 * np.sin(T / 300)), hr_reference_bpm=140.0)
     assert unsure.name == "reading not sure"
     short = level(time_s=np.arange(720.0))
     assert (short.refusal.name, short.refusal["used_s"], short.hr_bpm) == ("few usable minutes", 120.0, None)
