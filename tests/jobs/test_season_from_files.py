@@ -8,7 +8,9 @@ from rosters import DAY_S, make_roster, put
 
 from coachlib.jobs.history import read_athlete_week, read_call_sheet
 
-FIRST_DAY = date(2026, 10, 3)
+#: Twelve weeks before the usual day, so that no session is dated in the future.
+EARLIER = timedelta(weeks=12)
+FIRST_DAY = date(2026, 10, 3) - EARLIER
 N_WEEKS, CHANGED = 10, 6
 EVERY_S, LENGTH_S = 4, 2400
 
@@ -18,8 +20,9 @@ def run(start, *, speed_mps, strap):
     fit = FitBytes().file_id(created=start).device(1, 120, serial=strap, source=1)
     for second in range(0, LENGTH_S + 1, EVERY_S):
         place = (0, "sint32", 1), (1, "sint32", 1)
-        # no heart repeats itself for ten minutes
-        fit.record(start + second, 140 + second // 5 % 2, (6, "uint16", round(1000 * speed_mps)), *place)
+        # neither heart nor speed repeats itself for ten minutes
+        odd = second // EVERY_S % 2
+        fit.record(start + second, 140 + odd, (6, "uint16", round(1000 * speed_mps) + 4 * odd), *place)
     return fit.session(start, LENGTH_S, RUNNING).bytes()
 
 
@@ -33,7 +36,7 @@ def roster(tmp_path):
             on = FIRST_DAY + timedelta(days=7 * week + day)
             is_new = week >= CHANGED
             data = run(
-                START + DAY_S * (7 * week + day), speed_mps=3.4 if is_new else 3.0, strap=2 if is_new else 1
+                START - int(EARLIER.total_seconds()) + DAY_S * (7 * week + day), speed_mps=3.4 if is_new else 3.0, strap=2 if is_new else 1
             )
             put(folder / "anna", f"{on.isoformat()}.fit", data)
             rows.append(f"{on.isoformat()},shoes: {'grey' if is_new else 'blue'},15")
