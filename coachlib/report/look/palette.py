@@ -50,7 +50,7 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     mapping
         ``paper``, ``ink``, ``muted`` (small text), ``grey`` (context lines), ``rule`` (hairlines),
         ``accent``, ``warm`` (look here), ``field`` (a wash behind lines), ``z1`` to ``z5`` (intensity, pale to
-        dark on every paper).
+        dark on every paper) and ``t1`` to ``t5`` (text set on them).
 
     Raises
     ------
@@ -74,6 +74,8 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     fixed = _FIXED[theme]
     first, fifth = _FIRST_TO_FIFTH[theme]
     zones = colour.ramp(accent, lightest=first, darkest=fifth, steps=5)
+    pair = (fixed["ink"], fixed["paper"])
+    on_zones = [max(pair, key=lambda text: colour.contrast(text, zone)) for zone in zones]
     return MappingProxyType(
         {
             **fixed,
@@ -81,6 +83,7 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
             "warm": _WARM[theme],
             "field": colour.ramp(accent, lightest=_FIELD[theme], darkest=fifth, steps=2)[0],
             **{f"z{i}": zone for i, zone in enumerate(zones, start=1)},
+            **{f"t{i}": text for i, text in enumerate(on_zones, start=1)},
         }
     )
 
@@ -92,7 +95,7 @@ ACCENT, WARM, FIELD = _DRAWN["accent"], _DRAWN["warm"], _DRAWN["field"]
 ZONES = tuple(_DRAWN[f"z{i}"] for i in range(1, 6))
 
 #: Which role a colour in a drawing stands for.
-ROLE_OF = MappingProxyType({value: role for role, value in _DRAWN.items()})
+ROLE_OF = MappingProxyType({value: role for role, value in _DRAWN.items() if not role.startswith("t")})
 
 
 def palette_css(selector: str, accent: str = DEFAULT_ACCENT, theme: str = "light") -> str:
