@@ -74,7 +74,7 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     fixed = _FIXED[theme]
     first, fifth = _FIRST_TO_FIFTH[theme]
     zones = colour.ramp(accent, lightest=first, darkest=fifth, steps=5)
-    pair = (fixed["ink"], fixed["paper"])
+    pair = (fixed["ink"], fixed["paper"], "#ffffff")
     on_zones = [max(pair, key=lambda text: colour.contrast(text, zone)) for zone in zones]
     return MappingProxyType(
         {
