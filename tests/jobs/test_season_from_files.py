@@ -36,7 +36,9 @@ def roster(tmp_path):
             on = FIRST_DAY + timedelta(days=7 * week + day)
             is_new = week >= CHANGED
             data = run(
-                START - int(EARLIER.total_seconds()) + DAY_S * (7 * week + day), speed_mps=3.4 if is_new else 3.0, strap=2 if is_new else 1
+                START - int(EARLIER.total_seconds()) + DAY_S * (7 * week + day),
+                speed_mps=3.4 if is_new else 3.0,
+                strap=2 if is_new else 1,
             )
             put(folder / "anna", f"{on.isoformat()}.fit", data)
             rows.append(f"{on.isoformat()},shoes: {'grey' if is_new else 'blue'},15")

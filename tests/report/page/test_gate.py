@@ -122,7 +122,7 @@ def test_another_athletes_name_is_refused_until_it_is_allowed(body):
 
 def test_a_name_of_several_words_is_found_over_a_line_end():
     page = PAGE.replace("BODY", "<p>with ana\n maría ruiz</p>")
-    with pytest.raises(ReportProblem, match="'Ana'.*'Ruiz'"):
+    with pytest.raises(ReportProblem, match=r"'Ana'.*'Ruiz'"):
         check_page(page, look_out=LookOut(others=["Ana María Ruiz"]))
 
 
