@@ -101,7 +101,11 @@ function watch(kernel, cover) {
 
 export default {
   render({ model, el }) {
-    requestAnimationFrame(() => guardKeys(el.closest(".jp-OutputArea")));
+    let guarding = requestAnimationFrame(function guard() {
+      const area = el.closest(".jp-OutputArea"); // a large panel is put on the page some frames later
+      if (area) guardKeys(area);
+      else guarding = requestAnimationFrame(guard);
+    });
     const cover = new Cover(el);
     const followed = () => follow(model.get("subject"));
     model.on("change:subject", followed);
@@ -112,6 +116,7 @@ export default {
     model.on("msg:custom", go);
     const forget = watch(model.widget_manager?.kernel, cover);
     return () => {
+      cancelAnimationFrame(guarding);
       model.off("change:subject", followed);
       model.off("msg:custom", go);
       forget();

@@ -143,7 +143,7 @@ def _save_and_reload(book, fit_path, address):
     assert window["purpose"] == "steady"
     assert [e["reason"] for e in saved["exclusion"]][-1] == "phone call"
     assert {"coach"} < {e["found_by"] for e in saved["exclusion"]}
-    editor.get_by_text("Nothing has changed since the last save.").wait_for()
+    editor.get_by_text("All is saved.").wait_for()
 
     # the kernel keeps the truth: a further edit survives a reload of the page
     editor.get_by_label("Start", exact=True).fill("0:32:00")
