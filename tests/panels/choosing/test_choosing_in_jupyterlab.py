@@ -154,6 +154,8 @@ def test_a_second_threshold_is_accepted_from_what_was_typed(lab, roster):
     remarks = comments(roster)
     panel = Panel(*lab, "second_threshold")
     assert panel.code_is_folded()
+    panel.page.get_by_text("Type in a step test, trials, or an estimate from elsewhere").click()
+    panel.field("Lactate stages").wait_for()
     panel.keys_stay(panel.field("Lactate stages"), "Enter")
     panel.keys_stay(panel.button("Accept this threshold"))
     panel.says("Not done: 3 numbers a row are needed")
