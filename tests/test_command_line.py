@@ -15,9 +15,11 @@ import pytest
 from fitbytes import CYCLING, GENERIC, RUNNING, START, FitBytes
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
-from coachlib.__main__ import MISTYPED, STOPPED, UNWELL, WELL, main
+from coachlib.__main__ import main
+from coachlib.commands.command import MISTYPED, STOPPED, UNWELL, WELL
+from coachlib.commands.parser import parser
+from coachlib.commands.registry import COMMANDS
 from coachlib.files.roster.folder import open_roster
-from coachlib.jobs.command_line import COMMANDS, parser
 
 DEMO = Path(__file__).parent.parent / "athletes_demo"
 TODAY = date(2026, 11, 23)

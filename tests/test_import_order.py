@@ -23,7 +23,7 @@ MAY_IMPORT = {
     "jobs": {"errors", "quantities", "measures", "records", "analysis", "files", "report"},
 }
 #: What stands on top may import everything.
-ON_TOP = {"panels", "__main__", "__init__"}
+ON_TOP = {"panels", "commands", "__main__", "__init__"}
 
 PURE = ("measures", "records", "analysis")
 #: Calls that open a file, read the clock, print, warn or draw, by their last name.
