@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from coachlib.records.base import TEMPERATURE, Day, Record, limits, small
+from coachlib.measures.week.load import session_rpe_load
+from coachlib.records.base import TEMPERATURE, Day, Record, Sport, limits, small
 
 _CLOCK = re.compile(
     r"(?P<hour>[0-9]{1,2})(?:[:.h](?P<minute>[0-9]{2})(?:[:.](?P<second>[0-9]{2}))?)?"
@@ -67,11 +68,15 @@ DURATION = limits(0, 14400, "minutes")
 
 
 class DiaryRow(Record):
-    """One row of ``diary.csv``; with a date ahead it is a plan, without a recording ``done_min`` tells its length."""
+    """One row of ``diary.csv``; with a date ahead it is a plan, without a recording ``done_min`` tells its length.
+
+    ``sport`` is needed where an athlete has several: recordings name theirs themselves.
+    """
 
     on: Annotated[Day, Field(validation_alias="date")]
     start: Clock = None
     recording: str | None = None
+    sport: Sport = None
     planned: str | None = None
     planned_min: Annotated[float | None, DURATION] = None
     target: Annotated[str | None, BeforeValidator(_known_small)] = None
@@ -89,3 +94,25 @@ class DiaryRow(Record):
     equipment: str | None = None
     health: Health = None
     remarks: str | None = None
+
+    @property
+    def is_planned(self) -> bool:
+        """Whether something was planned for it."""
+        return bool(self.planned or self.target or self.planned_min)
+
+    @property
+    def was_done(self) -> bool:
+        """Whether the athlete says that it was done: its minutes, or how it felt."""
+        return bool(self.done_min or self.rpe or self.talk)
+
+    @property
+    def moving_s(self) -> float:
+        """Time of a session without a recording; 0 where it is not known. [s]"""
+        return 60.0 * (self.done_min or 0.0)
+
+    @property
+    def rpe_load(self) -> float | None:
+        """Rating times minutes of a session without a recording; None where one of them is not known."""
+        return (
+            None if self.rpe is None or self.done_min is None else session_rpe_load(self.rpe, self.done_min)
+        )

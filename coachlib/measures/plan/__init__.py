@@ -1,0 +1,1 @@
+"""What the literature says of planned weeks."""
