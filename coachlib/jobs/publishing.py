@@ -17,11 +17,13 @@ from coachlib.files.roster.places import DERIVED_FOLDER
 from coachlib.jobs.clearing import MADE_FOLDER
 from coachlib.report.page.gate import TAKE_OUT, check_page
 from coachlib.report.page.names import LookOut
+from coachlib.report.page.other_files import check_file
 from coachlib.report.page.page import render
 
 #: The numbers' name for the checksum of the page they belong to.
 PAGE_CHECKSUM = "page_sha256"
 
+_ADDRESS_LINE = re.compile(r"""^[ \t]*email[ \t]*=[ \t]*(["'])(.+?)\1""", re.MULTILINE)
 _NAME_LINE = re.compile(r"""^[ \t]*name[ \t]*=[ \t]*(["'])(.+?)\1""", re.MULTILINE)
 
 
@@ -110,9 +112,9 @@ def publish(
     check_page(
         text,
         numbers=page.numbers,
-        look_out=None if owner is None else _look_out(page, owner, roster),
+        look_out=None if owner is None else _look_out(page.week, owner, roster),
         links=page.links,
-        name_cure=_name_cure(page),
+        name_cure=_name_cure(page.week),
     )
     path, json_path, record_path = _paths(page.name, owner, roster)
     contents = {path: text.encode()}
@@ -137,6 +139,46 @@ def publish(
     return path
 
 
+def let_out(
+    files: Mapping[Path, bytes],
+    owner: AthleteFolder,
+    roster: RosterFolder,
+    *,
+    own_lines: Collection[str] = (),
+    week: str | None = None,
+) -> None:
+    """Look at files for an athlete that are no pages, as the last one before a person, and put them in their place.
+
+    Parameters
+    ----------
+    files : mapping of Path to bytes
+        Where each goes, and what it holds to the last byte: mail drafts (.eml), calendars (.ics), tables (.csv),
+        .json, .txt, .md, and copies of pages (.html).  A mail's parts are looked into like files of their own.
+    owner : AthleteFolder
+        For whom they are.
+    roster : RosterFolder
+        On which everybody else is.
+    own_lines : collection of str
+        Lines, table cells and calendar lines that are the program's own words, whole; all else counts as typed by
+        people, where a word such as Will or May may be a name.
+    week : str, optional
+        The week whose note says which names may stand in them.
+
+    Raises
+    ------
+    ReportProblem
+        When one holds what it must not hold; nothing is written then.
+    FileProblem
+        When they cannot be written; what stood there stays.
+    """
+    look_out = _look_out(week, owner, roster)
+    for path, data in files.items():
+        check_file(path.name, data, look_out=look_out, own_lines=own_lines, name_cure=_name_cure(week))
+    for folder in {path.parent for path in files}:
+        _make_folder(folder)
+    write_together(files, private=True)
+
+
 def standing(name: str, owner: AthleteFolder | None, roster: RosterFolder) -> Standing | None:
     """What stands under a page's name; None where there is no page or an empty one."""
     path, json_path, record_path = _paths(name, owner, roster)
@@ -157,34 +199,56 @@ def standing(name: str, owner: AthleteFolder | None, roster: RosterFolder) -> St
 
 def names_of_others(roster: RosterFolder, owner: AthleteFolder) -> tuple[str, ...]:
     """The whole names of everybody else on the roster; a profile that cannot be read still tells its name."""
-    names = []
-    for slug in roster.athletes():
-        if slug != owner.slug:
-            other = AthleteFolder(slug=slug, path=roster.path / slug)
-            try:
-                names.append(other.athlete().name)
-            except CoachError:
-                found = _NAME_LINE.search(_bytes_of(other.path / ATHLETE_FILE).decode("utf-8", "replace"))
-                names += [slug] if found is None else [slug, found[2]]
-    return tuple(names)
+    return tuple(name for other in _others(roster, owner) for name in _names_of(other))
 
 
-def _look_out(page: Page, owner: AthleteFolder, roster: RosterFolder) -> LookOut:
-    """Whose names may not stand on an athlete's page."""
+def _others(roster: RosterFolder, owner: AthleteFolder) -> list[AthleteFolder]:
+    return [
+        AthleteFolder(slug=slug, path=roster.path / slug) for slug in roster.athletes() if slug != owner.slug
+    ]
+
+
+def _names_of(other: AthleteFolder) -> list[str]:
+    try:
+        return [other.athlete().name]
+    except CoachError:
+        found = _said_in_profile(other, _NAME_LINE)
+        return [other.slug, *found]
+
+
+def _addresses_of(other: AthleteFolder) -> list[str]:
+    try:
+        address = other.athlete().email
+        return [address] if address else []
+    except CoachError:
+        return _said_in_profile(other, _ADDRESS_LINE)
+
+
+def _said_in_profile(other: AthleteFolder, line: re.Pattern[str]) -> list[str]:
+    """What a line of a profile says that cannot be read as a whole."""
+    found = line.search(_bytes_of(other.path / ATHLETE_FILE).decode("utf-8", "replace"))
+    return [] if found is None else [found[2]]
+
+
+def _look_out(week: str | None, owner: AthleteFolder, roster: RosterFolder) -> LookOut:
+    """Whose names may not stand in what an athlete gets."""
+    own = owner.athlete()
+    addresses = {address for other in _others(roster, owner) for address in _addresses_of(other)}
     return LookOut(
         others=names_of_others(roster, owner),
-        own=owner.athlete().name,
-        allowed=owner.note(page.week).names_allowed if page.week else (),
+        own=own.name,
+        allowed=owner.note(week).names_allowed if week else (),
         coach=roster.settings.coach,
+        addresses=sorted(addresses - {own.email}),
     )
 
 
-def _name_cure(page: Page) -> str:
-    if page.week is None:
+def _name_cure(week: str | None) -> str:
+    if week is None:
         return TAKE_OUT
     return (
         f'Take the name out, or, where it is meant, write "names allowed: NAMES" as the first line of the note '
-        f"notes/{page.week}.md."
+        f"notes/{week}.md."
     )
 
 

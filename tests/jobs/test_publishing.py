@@ -15,7 +15,7 @@ from rosters import make_roster
 from coachlib.errors import FileProblem, ReportProblem
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.clearing import clear_leftovers
-from coachlib.jobs.publishing import Page, names_of_others, publish, standing
+from coachlib.jobs.publishing import Page, let_out, names_of_others, publish, standing
 from coachlib.report.page.blocks import Html
 
 NAME = "2026-W41"
@@ -126,6 +126,18 @@ def test_every_damage_to_page_or_numbers_is_noticed(roster, anna, damage):
     damage(path)
     found = standing(NAME, anna, roster)
     assert found is None or not found.is_whole
+
+
+def test_what_is_no_page_passes_the_same_look_out_or_is_not_written(roster, anna):
+    (roster.path / "berta/athlete.toml").write_text('name = "Berta Holm"\nemail = "run77@example.org"\n')
+    table, calendar = anna.reports_dir / "week.csv", anna.reports_dir / "week.ics"
+    for words in ("with Berta", "ask run77@example.org"):
+        with pytest.raises(ReportProblem, match="week.ics holds the name of another athlete"):
+            let_out({table: b"day\r\n", calendar: f"SUMMARY:{words}\r\n".encode()}, anna, roster, week=NAME)
+    assert not anna.reports_dir.exists()
+    let_out({table: b"day\r\n", calendar: b"SUMMARY:easy\r\n"}, anna, roster)
+    assert files_of(anna.reports_dir) == ["week.csv", "week.ics"]
+    assert stat.S_IMODE(table.stat().st_mode) & 0o077 == 0 or os.name != "posix"
 
 
 KILLED = """

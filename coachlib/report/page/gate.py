@@ -155,7 +155,7 @@ class _Page(HTMLParser):
 
     def _look_for_paths(self, text: str, *, typed: bool) -> None:
         """Note a path of this computer."""
-        if found := _path_in(text, typed=typed):
+        if found := path_in(text, typed=typed):
             self.problems.append(f"what looks like a file path, in {found!r}")
 
 
@@ -202,37 +202,71 @@ def check_page(
     found = _Page(frozenset(links))
     found.feed(page)
     found.close()
-    beside = list(_passages_of(numbers or {}))
+    beside = list(passages_of(numbers or {}))
     problems = [*found.problems, *_missing(found, page)]
     problems += [
         f"what looks like a file path, in {path!r}, among its numbers"
         for passage in beside
-        if (path := _path_in(passage.text, typed=passage.is_typed))
+        if (path := path_in(passage.text, typed=passage.is_typed))
     ]
-    names = look_out.found([*found.passages, *beside]) if look_out is not None else ()
-    problems += [f"the name of another athlete, {named.name!r}, in “{named.place}”" for named in names]
     size = len(page.encode())
     if size > MAX_BYTES:
         problems.append(f"{size / 1000:.0f} kB where {MAX_BYTES / 1000:.0f} kB are the most")
+    refuse("the page", problems, [*found.passages, *beside], look_out, name_cure=name_cure, cure=_LOOK)
+
+
+def said_by(page: str) -> list[Passage]:
+    """What a page says, in whose words, as it reads with the markup gone.
+
+    Examples
+    --------
+    >>> said_by("<p>Rest, <q>with B<b>e</b>rta</q></p>")[-1].text
+    'with B e rta'
+    """
+    found = _Page(frozenset())
+    found.feed(page)
+    found.close()
+    return found.passages
+
+
+def refuse(
+    what: str,
+    problems: Iterable[str],
+    passages: Iterable[Passage],
+    look_out: LookOut | None,
+    *,
+    name_cure: str,
+    cure: str,
+) -> None:
+    """Refuse what has problems, or names somebody whom nobody may name in it.
+
+    Raises
+    ------
+    ReportProblem
+        With everything that was found, and what to do about it.
+    """
+    names = look_out.found(passages) if look_out is not None else ()
+    problems = [*problems, *(f"the name of another athlete, {n.name!r}, in “{n.place}”" for n in names)]
     if problems:
         listed = "; ".join(dict.fromkeys(problems))
-        cure = name_cure if names else _LOOK
-        raise ReportProblem(f"the page holds {listed}; it may not be kept or sent like this. {cure}")
+        raise ReportProblem(
+            f"{what} holds {listed}; it may not be kept or sent like this. {name_cure if names else cure}"
+        )
 
 
-def _passages_of(numbers: Any, key: str = "") -> Iterator[Passage]:
-    """The texts among some numbers."""
+def passages_of(numbers: Any, key: str = "") -> Iterator[Passage]:
+    """The texts among some numbers, their names left aside."""
     if isinstance(numbers, Mapping):
         for name, value in numbers.items():
-            yield from _passages_of(value, name)
+            yield from passages_of(value, name)
     elif isinstance(numbers, list | tuple):
         for value in numbers:
-            yield from _passages_of(value, key)
+            yield from passages_of(value, key)
     elif isinstance(numbers, str):
         yield Passage(numbers, is_typed=key in _TYPED_KEYS)
 
 
-def _path_in(text: str, *, typed: bool) -> str:
+def path_in(text: str, *, typed: bool) -> str:
     """Where a text holds a path of this computer; "" where it holds none."""
     found = (_PATH_TYPED if typed else _PATH).search(text)
     return _short(text, found.start()) if found else ""

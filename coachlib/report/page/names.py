@@ -79,6 +79,8 @@ class LookOut:
         Names that the coach lets stand in this one text.
     coach : str
         The coach's name, which the program sets into its own words.
+    addresses : sequence of str
+        Mail addresses of everybody else; an allowed name allows none of them.
 
     Examples
     --------
@@ -91,6 +93,7 @@ class LookOut:
     own: str = ""
     allowed: Sequence[str] = ()
     coach: str = ""
+    addresses: Sequence[str] = ()
 
     def found(self, passages: Iterable[Passage]) -> tuple[Named, ...]:
         """Everybody who is named, each once, with the first place.
@@ -105,6 +108,9 @@ class LookOut:
         for passage in passages:
             for form, place in self._hits(passage):
                 named.setdefault(form.part, Named(form.part, place))
+            for address in self.addresses:
+                if (at := passage.text.lower().find(address.lower())) >= 0:
+                    named.setdefault(address, Named(address, _around(passage.text, at)))
         return tuple(named.values())
 
     @cached_property
