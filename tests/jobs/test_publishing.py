@@ -132,7 +132,7 @@ def test_what_is_no_page_passes_the_same_look_out_or_is_not_written(roster, anna
     (roster.path / "berta/athlete.toml").write_text('name = "Berta Holm"\nemail = "run77@example.org"\n')
     table, calendar = anna.reports_dir / "week.csv", anna.reports_dir / "week.ics"
     for words in ("with Berta", "ask run77@example.org"):
-        with pytest.raises(ReportProblem, match="week.ics holds the name of another athlete"):
+        with pytest.raises(ReportProblem, match=r"week\.ics holds the name of another athlete"):
             let_out({table: b"day\r\n", calendar: f"SUMMARY:{words}\r\n".encode()}, anna, roster, week=NAME)
     assert not anna.reports_dir.exists()
     let_out({table: b"day\r\n", calendar: b"SUMMARY:easy\r\n"}, anna, roster)

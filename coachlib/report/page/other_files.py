@@ -40,7 +40,7 @@ def check_file(
     own_lines: Collection[str] = (),
     name_cure: str = TAKE_OUT,
 ) -> None:
-    """Refuse a file that may not leave for an athlete as it is.
+    r"""Refuse a file that may not leave for an athlete as it is.
 
     Parameters
     ----------
@@ -67,7 +67,7 @@ def check_file(
 
     Examples
     --------
-    >>> check_file("a.ics", b"SUMMARY:With Ber\\r\\n ta", look_out=LookOut(others=["Berta Holm"]))  # doctest: +ELLIPSIS
+    >>> check_file("a.ics", b"SUMMARY:With Ber\r\n ta", look_out=LookOut(others=["Berta Holm"]))  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     coachlib.errors.ReportProblem: a.ics holds the name of another athlete, 'Berta', in “With Berta”; it may not ...
     """

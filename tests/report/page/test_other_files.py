@@ -88,7 +88,7 @@ NAMING = [
 
 @pytest.mark.parametrize(("name", "data"), NAMING, ids=range(len(NAMING)))
 def test_another_name_is_found_however_it_is_packed(name, data):
-    with pytest.raises(ReportProblem, match="name of another athlete.*may not be kept or sent"):
+    with pytest.raises(ReportProblem, match=r"name of another athlete.*may not be kept or sent"):
         check_file(name, data, look_out=LOOK_OUT)
 
 
