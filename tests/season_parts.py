@@ -89,7 +89,7 @@ def judged(
         drift = found.drift
         held = ConstantOutputDrift(
             drift_pct=drift.drift_pct, drift_low_pct=drift.drift_low_pct, drift_high_pct=drift.drift_high_pct,
-            se_pct=drift.se_pct, u_pct=u_pct, correction_pct=0.0, output_change_pct=0.0, first_output=speed,
+            day_low_pct=drift.day_low_pct, day_high_pct=drift.day_high_pct, se_pct=drift.se_pct, u_pct=u_pct, correction_pct=0.0, output_change_pct=0.0, first_output=speed,
             second_output=speed, is_corrected=True, used_s=drift.used_s, method="", caveats=(),
         )  # fmt: skip
         found = replace(found, held=held)

@@ -47,7 +47,7 @@ def held_against_test(test: SteadyStretch, opinions: Iterable[Opinion]) -> tuple
     This project's own choice: the same side agrees, the other disagrees; a drift that is far from the criterion
     and yet cannot be told from it tells no side and is not near.
     """
-    is_far = abs(test.told_pct - test.window_criterion_pct) >= NEAR_PCT
+    is_far = abs(test.told.drift_pct - test.window_criterion_pct) >= NEAR_PCT
     where = CANNOT_TELL if test.where == NEAR and is_far else test.where
     return tuple(Held(opinion=o, verdict=_same_side(o.says, where)) for o in opinions)
 

@@ -1,7 +1,7 @@
 """A series of drift tests of one athlete: what it says about the first threshold and what to do next."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import hypot
 
@@ -182,7 +182,7 @@ def member_of_series(
     Raises
     ------
     UnfitTest
-        When a finding leaves the test without a result.
+        When a finding leaves the test without a result, or a change of output that nothing allows for.
     """
     void = next((f for f in result.findings if f.severity == "void"), None)
     if void is not None:
@@ -190,11 +190,17 @@ def member_of_series(
             f"the test of {on} cannot join a series: it is no valid test ({void.name}). Mend its decisions or "
             "leave it out."
         )
-    return recorded_test(
+    if result.meaning.name == "output not allowed for":
+        raise UnfitTest(
+            f"the test of {on} cannot join a series: speed or power changed or is missing in part of its window, and what "
+            "that does to heart rate is not known. Take a window at one setting, or type the setting in as a stage."
+        )
+    test = recorded_test(
         result.drift, result.held, on=on, sha256=sha256, source=source, sport=sport,
         speed_mps=result.speed_mps, grade=result.grade, power_w=result.power_w, conditions=conditions,
         temperature_c=result.temperature_c if result.temperature_from == "diary" else None,
     )  # fmt: skip
+    return replace(test, above_second_s=result.above_second_s)
 
 
 def typed_test(test: TypedTest, *, conditions: DiaryRow | None = None) -> SeriesTest:

@@ -26,12 +26,12 @@ from coachlib.measures.output.slopes import HeartRateSlope
 from coachlib.measures.recording import steady
 from coachlib.measures.week import load
 from coachlib.records.activity import Activity
-from coachlib.records.athlete import Athlete
+from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.decisions import UNSTEADY_KINDS, Decisions, Exclusion, Purpose, Window
 from coachlib.records.diary import DiaryRow
 
 #: Rises when the judgement of the same recording changes; kept judgements of another number are made anew.
-METHOD = "judged recording 2"
+METHOD = "judged recording 3"
 #: Heart rate must be there for this share of the moving time before domains and load are told.  Own choice.
 MIN_HR_FRAC = 0.5
 
@@ -86,7 +86,7 @@ def judge(
     kind = (decisions.kind if decisions else None) or (diary_row.kind if diary_row else None)
     stretch, not_steady = _steady(
         activity, decisions, detected, kind, criterion_pct=criterion_pct, diary_row=diary_row, slope=slope,
-        on_medicine=athlete.medicine_on(on),
+        on_medicine=athlete.medicine_on(on), second=athlete.threshold_on("second", on, activity.sport),
     )  # fmt: skip
     samples = activity.samples
     time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
@@ -194,6 +194,7 @@ def _steady(
     diary_row: DiaryRow | None,
     slope: HeartRateSlope | None,
     on_medicine: bool,
+    second: Threshold | None,
 ) -> tuple[SteadyStretch | None, Code | None]:
     """The steady stretch, or why there is none."""
     if detected.window is None:
@@ -213,6 +214,7 @@ def _steady(
             activity, judged, detected, Span(start_s=window.start_s, stop_s=window.stop_s),
             window_from="suggestion" if decided is None else "decisions", criterion_pct=criterion_pct,
             diary_row=diary_row, slope=slope, on_medicine=on_medicine,
+            second_bpm=None if second is None else second.hr_bpm,
         ), None  # fmt: skip
     except TooLittleData as refusal:
         return None, code("too little heart rate", sentence=str(refusal))

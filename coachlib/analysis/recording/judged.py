@@ -30,7 +30,8 @@ class SteadyStretch:
 
     ``window_from`` is "decisions" or "suggestion".  ``held`` is the drift at constant output, None where output is a
     typed-in setting or unknown.  ``meaning`` is "below", "near" or "above" the criterion, or why that cannot be told.
-    ``suggestions`` are the unanswered ones in the window, each with its effect.
+    ``suggestions`` are the unanswered ones in the window, each with its effect.  ``above_second_s`` is how long heart
+    rate lay above the second threshold of that day, None without one.
     """
 
     window: Span
@@ -49,6 +50,7 @@ class SteadyStretch:
     speed_mps: float | None
     grade: float | None
     power_w: float | None
+    above_second_s: float | None
     method: str
     caveats: tuple[Code, ...]
 
@@ -63,9 +65,9 @@ class SteadyStretch:
         return self.meaning.name if self.meaning.name in ("below", "near", "above") else "cannot tell"
 
     @property
-    def told_pct(self) -> float:
-        """The drift that the meaning rests on: at constant output where that is known. [%]"""
-        return self.drift.drift_pct if self.held is None else self.held.drift_pct
+    def told(self) -> HeartRateDrift | ConstantOutputDrift:
+        """The drift that the meaning rests on: at constant output where that is known."""
+        return self.held or self.drift
 
     @property
     def told_se_pct(self) -> float:

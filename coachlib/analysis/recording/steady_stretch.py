@@ -10,6 +10,7 @@ from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.analysis.recording.output import OutputSeries, usual_heart_rate_slope
 from coachlib.errors import CoachError
 from coachlib.measures.common.codes import Code, Finding, code
+from coachlib.measures.common.sampling import time_weights
 from coachlib.measures.common.spans import Span, Stretch, inside
 from coachlib.measures.drift_test import validity
 from coachlib.measures.drift_test.constant_output import (
@@ -18,7 +19,13 @@ from coachlib.measures.drift_test.constant_output import (
     drift_meaning,
 )
 from coachlib.measures.drift_test.decoupling import Decoupling, decoupling
-from coachlib.measures.drift_test.drift import HeartRateDrift, heart_rate_drift, scaled_criterion_pct
+from coachlib.measures.drift_test.drift import (
+    MIN_MAP_WINDOW_S,
+    HeartRateDrift,
+    drift_map,
+    heart_rate_drift,
+    scaled_criterion_pct,
+)
 from coachlib.measures.output.slopes import HeartRateSlope
 from coachlib.measures.recording import artefacts, steady
 from coachlib.records.activity import Activity
@@ -26,12 +33,12 @@ from coachlib.records.decisions import Decisions, Exclusion
 from coachlib.records.diary import DiaryRow
 
 METHOD = "drift test 2"
+#: Cells of the map of windows along each side, at most.  Own choice: each is still seen.
+MAP_CELLS = 40
 #: Reasons that are information: they move no drift, or may be a true response.
 INFORMATION = frozenset({"flat", "dip"})
 #: Without a slope for the sport a larger change of output decides nothing. [%]  Own choice.
 UNKNOWN_SLOPE_CHANGE_PCT = 2.0
-#: Output before the window still counts by its lag. [s]
-BEFORE_S = 600.0
 
 
 def judge_stretch(
@@ -45,6 +52,7 @@ def judge_stretch(
     diary_row: DiaryRow | None,
     slope: HeartRateSlope | None = None,
     on_medicine: bool = False,
+    second_bpm: float | None = None,
 ) -> SteadyStretch:
     """Say what a steady window shows; exactly the exclusions of heart rate in the decisions are left out.
 
@@ -64,6 +72,8 @@ def judge_stretch(
         The athlete's own slope of heart rate on output; the usual one of the sport where not given.
     on_medicine : bool
         Whether medicine slows the heart that day: then drift means nothing here.
+    second_bpm : float, optional
+        The second threshold of that day. [1/min]
 
     Raises
     ------
@@ -80,7 +90,7 @@ def judge_stretch(
     exclusions = [e for e in decisions.exclusions if e.quantity == "hr_bpm"]
     used = ~inside(time_s, exclusions)
     drift = heart_rate_drift(time_s, hr_bpm, used, start_s=window.start_s, stop_s=window.stop_s)
-    waiting = _unanswered(activity, decisions, window, exclusions, detected)
+    waiting = _unanswered(decisions, window, exclusions, detected)
     temperature_c, temperature_from = _temperature(activity, diary_row, window)
     held, output_caveats = _held(activity, used, window, detected, slope)
     findings = _findings(
@@ -103,8 +113,13 @@ def judge_stretch(
         temperature_c=temperature_c,
         temperature_from=temperature_from,
         **_settings(decisions, window, time_s, detected.output),
+        above_second_s=_above_s(time_s, hr_bpm, used, window, second_bpm),
         method=METHOD,
-        caveats=(*drift.caveats, *output_caveats, *_caveats(detected, temperature_c, temperature_from)),
+        caveats=(
+            *drift.caveats,
+            *output_caveats,
+            *_caveats(detected, window, temperature_c, temperature_from),
+        ),
     )
 
 
@@ -238,14 +253,15 @@ def _uneven_output(time_s: np.ndarray, window: Span, detected: Detected) -> Find
 
 
 def effects_pct(
-    activity: Activity, decisions: Decisions, window: Stretch, stretches: Iterable[Stretch]
+    detected: Detected, decisions: Decisions, window: Stretch, stretches: Iterable[Stretch]
 ) -> tuple[float | None, ...]:
     """What each stretch adds to the drift of a window where it counts; None for those outside. [percentage points]
 
     Everything else that the decisions leave out stays left out.
     """
-    near = inside(activity.samples["time_s"].to_numpy(), [window])
-    time_s, hr_bpm = (activity.samples[name].to_numpy()[near] for name in ("time_s", "hr_bpm"))
+    samples = detected.activity.samples
+    near = inside(detected.time_s, [window])
+    time_s, hr_bpm = (samples[name].to_numpy()[near] for name in ("time_s", "hr_bpm"))
     gone = [e for e in decisions.exclusions if e.quantity == "hr_bpm"]
 
     def effect(stretch: Stretch) -> float | None:
@@ -258,14 +274,39 @@ def effects_pct(
     return tuple(effect(stretch) for stretch in stretches)
 
 
+def drift_of_windows(detected: Detected, decisions: Decisions) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Starts and ends [s] of windows over the whole recording, and the drift of each under the decisions [%].
+
+    A window that is judged has the drift that stands here.
+    """
+    samples = detected.activity.samples
+    last_s = float(np.floor(detected.time_s[-1])) + 1.0
+    step_s = max(60.0, float(np.ceil(last_s / MAP_CELLS / 60)) * 60)
+    starts_s = np.arange(0.0, last_s - MIN_MAP_WINDOW_S + 1, step_s)
+    stops_s = np.arange(MIN_MAP_WINDOW_S, last_s + 1, step_s)
+    used = ~inside(detected.time_s, [e for e in decisions.exclusions if e.quantity == "hr_bpm"])
+    hr_bpm = samples["hr_bpm"].to_numpy()
+    return starts_s, stops_s, drift_map(detected.time_s, hr_bpm, used, starts_s=starts_s, stops_s=stops_s)
+
+
+def _above_s(
+    time_s: np.ndarray, hr_bpm: np.ndarray, used: np.ndarray, window: Span, second_bpm: float | None
+) -> float | None:
+    """How long heart rate lay above the second threshold; None without one."""
+    if second_bpm is None:
+        return None
+    is_above = inside(time_s, [window]) & used & (np.nan_to_num(hr_bpm) > second_bpm)
+    return float(time_weights(time_s, is_above).sum())
+
+
 def _unanswered(
-    activity: Activity, decisions: Decisions, window: Span, exclusions: list[Exclusion], detected: Detected
+    decisions: Decisions, window: Span, exclusions: list[Exclusion], detected: Detected
 ) -> tuple[Span, ...]:
     """Suggestions in the window that are not left out yet, with what each adds to the drift."""
     waiting = [
         s for s in detected.suggestions if _meet(s, window) and _covered_s(s, exclusions) < 0.5 * s.length_s
     ]
-    effects = effects_pct(activity, decisions, window, waiting)
+    effects = effects_pct(detected, decisions, window, waiting)
     return tuple(replace(span, effect_pct=effect) for span, effect in zip(waiting, effects, strict=True))
 
 
@@ -328,9 +369,9 @@ def _settings(
 
 
 def _caveats(
-    detected: Detected, temperature_c: float | None, temperature_from: str | None
+    detected: Detected, window: Span, temperature_c: float | None, temperature_from: str | None
 ) -> tuple[Code, ...]:
-    said = []
+    said = list(dict.fromkeys(odd.code for odd in detected.odd if _meet(odd.span, window)))
     if detected.output is None:
         said.append(code("held not known"))
     if temperature_c is None:

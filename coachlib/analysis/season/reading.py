@@ -154,9 +154,7 @@ def _drift(judged: JudgedRecording) -> DriftReading | Code:
     length_s = steady.drift.stop_s - steady.drift.start_s
     if length_s < LEAST_S:
         return code("steady stretch too short", minutes=length_s / 60.0, least_min=LEAST_S / 60.0)
-    held = steady.held
     return drift_of_session(
-        steady.drift.first_half_bpm, steady.drift.drift_pct if held is None else held.drift_pct,
-        steady.drift.se_pct if held is None else (held.se_pct**2 + held.u_pct**2) ** 0.5,
+        steady.drift.first_half_bpm, steady.told.drift_pct, steady.told_se_pct,
         minutes=length_s / 60.0, temperature_c=judged.temperature_c,
     )  # fmt: skip

@@ -16,7 +16,7 @@ from coachlib.analysis.week.easy import EasyTime, easy_time
 from coachlib.analysis.week.meant import meant_easy
 from coachlib.analysis.week.usual import usual, weeks_that_count
 from coachlib.measures.common.codes import Code, code
-from coachlib.measures.drift_test.validity import LEAST_VERDICT_S
+from coachlib.measures.drift_test.drift import VERDICT_WINDOW_S
 from coachlib.measures.season.load_range import LoadRange, load_in_own_range
 from coachlib.measures.season.threshold_watch import ThresholdWatch
 from coachlib.records.athlete import Athlete, Threshold
@@ -43,7 +43,7 @@ class SteadyDrift:
     @property
     def an_hour(self) -> "SteadyDrift | None":
         """The same brought to an hour, to be compared with others; None from a window too short for a verdict."""
-        if 60 * self.minutes < LEAST_VERDICT_S:
+        if 60 * self.minutes < VERDICT_WINDOW_S:
             return None
         factor = 60 / self.minutes
         return replace(
@@ -195,7 +195,7 @@ def _drifts(sessions: Sequence[JudgedRecording]) -> tuple[SteadyDrift, ...]:
             minutes=(found.drift.stop_s - found.drift.start_s) / 60,
         )
         for s in sessions
-        if (found := s.steady) is not None and not found.is_void and (told := found.held or found.drift)
+        if (found := s.steady) is not None and not found.is_void and (told := found.told)
     )  # fmt: skip
 
 

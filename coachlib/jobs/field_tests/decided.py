@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from coachlib.analysis.recording.believed import believed
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
@@ -16,7 +17,7 @@ from coachlib.records.diary import DiaryRow
 
 @dataclass(frozen=True, kw_only=True)
 class Decided:
-    """A recording with its decisions and, where it is certain which, its diary row."""
+    """A recording without what cannot be a fact, with its decisions and, where it is certain which, its diary row."""
 
     path: Path
     activity: Activity
@@ -39,7 +40,8 @@ def decided_as(
     for recording in recordings.open():
         if recording.decisions is not None and recording.decisions.kind == kind:
             yield Decided(
-                path=recording.path, activity=recording.activity, decisions=recording.decisions,
-                row=recording.row, on=recording.on, judged=recordings.judged(recording),
+                path=recording.path, activity=believed(recording.activity, recording.decisions)[0],
+                decisions=recording.decisions, row=recording.row, on=recording.on,
+                judged=recordings.judged(recording),
             )  # fmt: skip
     problems += [f"{u.recording} is left out: {u.sentence}" for u in recordings.unreadable.values()]

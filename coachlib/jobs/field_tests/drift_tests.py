@@ -15,17 +15,15 @@ from coachlib.analysis.first_threshold.series import (
     sports_of,
     typed_test,
 )
-from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.errors import CoachError, TooLittleData
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.decided import Decided, decided_as
 from coachlib.jobs.field_tests.other_signs import read_other_signs
 from coachlib.jobs.recordings import Recordings
-from coachlib.measures.common.sampling import time_weights
-from coachlib.measures.common.spans import inside
 from coachlib.records.athlete import Athlete
-from coachlib.records.sports import RUNNING_SPORTS, sport_family
+from coachlib.records.sports import RUNNING_SPORTS
+from coachlib.report.words.catalogue import sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +95,9 @@ def read_drift_tests(
         stretch = decided.judged.steady
         if stretch is None:
             why = decided.judged.not_steady
-            problems.append(f"{decided.path.stem} is left out: {why.name if why else 'no steady window'}")
+            problems.append(
+                f"{decided.path.stem} is left out: {sentence(why) if why else 'no steady window'}"
+            )
             continue
         try:
             member = member_of_series(
@@ -108,8 +108,7 @@ def read_drift_tests(
                 sport=decided.activity.sport or "",
                 conditions=decided.row,
             )
-            above = _above_second_s(decided, athlete, stretch)
-            tests.append(replace(_as_set(member, decided), above_second_s=above))
+            tests.append(_as_set(member, decided))
             judged.append((decided, stretch))
         except CoachError as problem:
             problems.append(f"{decided.path.stem} is left out: {problem}")
@@ -122,17 +121,6 @@ def read_drift_tests(
         opinions=opinions,
         silent=silent,
     )
-
-
-def _above_second_s(decided: Decided, athlete: Athlete, stretch: SteadyStretch) -> float | None:
-    """How long heart rate lay above the second threshold of that day within the window; None without one."""
-    second = athlete.threshold_on("second", decided.on, sport_family(decided.activity.sport or "") or None)
-    if second is None:
-        return None
-    time_s, hr_bpm = (decided.activity.samples[name].to_numpy() for name in ("time_s", "hr_bpm"))
-    left_out = [e for e in decided.decisions.exclusions if e.quantity == "hr_bpm"]
-    is_above = inside(time_s, [stretch.window]) & ~inside(time_s, left_out) & (hr_bpm > second.hr_bpm)
-    return float(time_weights(time_s, is_above).sum())
 
 
 def _as_set(test: SeriesTest, decided: Decided) -> SeriesTest:

@@ -21,6 +21,7 @@ from coachlib.measures.common.sampling import is_beating, time_weights, weighted
 from coachlib.measures.drift_test.drift import (
     MIN_USED_S,
     REFERENCE_WINDOW_S,
+    VERDICT_WINDOW_S,
     HeartRateDrift,
     heart_rate_drift,
     scaled_criterion_pct,
@@ -35,9 +36,6 @@ HILL_DOUBT_FRAC = 0.15
 LEVEL_SCATTER_PCT = 4.0
 #: A larger change of output means that the effort itself changed. [%]  Own choice.
 EFFORT_CHANGE_PCT = 10.0
-#: A shorter window carries no verdict of its own. [s]  Own choice: its share of the criterion is as small as
-#: day-to-day scatter.
-VERDICT_WINDOW_S = 2700.0
 #: Output before the window still counts by its lag. [s]
 _BEFORE_S = 10 * OUTPUT_LAG_S
 _MINUTE_S, _LEAST_MINUTE_S = 60.0, 30.0
@@ -47,7 +45,8 @@ _MINUTE_S, _LEAST_MINUTE_S = 60.0, 30.0
 class ConstantOutputDrift:
     """Drift with what a change of output explains taken out; the raw numbers stay in ``HeartRateDrift``.
 
-    ``drift_pct`` is raw drift plus ``correction_pct``; ``drift_low_pct`` and ``drift_high_pct`` bound it (90 %).
+    ``drift_pct`` is raw drift plus ``correction_pct``; ``drift_low_pct`` and ``drift_high_pct`` bound it (90 %),
+    ``day_low_pct`` and ``day_high_pct`` with the scatter from one day to the next.
     ``se_pct`` is what the run leaves unsure, ``u_pct`` what the slope does.  ``output_change_pct`` is output as
     heart rate sees it in the second half against the first.  ``is_corrected`` is False where hills nobody recorded
     forbid it: then ``u_pct`` is as large as the correction would have been.
@@ -56,6 +55,8 @@ class ConstantOutputDrift:
     drift_pct: float
     drift_low_pct: float
     drift_high_pct: float
+    day_low_pct: float
+    day_high_pct: float
     se_pct: float
     u_pct: float
     correction_pct: float
@@ -144,12 +145,19 @@ def drift_at_constant_output(
     within = (drift.drift_high_pct - drift.drift_low_pct) / 2
     reach, middle = float(np.hypot(within, Z90 * u)), drift.drift_pct + correction
     change = 100.0 * (second - first) / first if first > 0 else 0.0
+    day_reach = Z90 * float(np.hypot(_with_days(drift), u))
     return ConstantOutputDrift(
-        drift_pct=middle, drift_low_pct=middle - reach, drift_high_pct=middle + reach, se_pct=drift.se_pct,
-        u_pct=u, correction_pct=correction, output_change_pct=change, first_output=first, second_output=second,
+        drift_pct=middle, drift_low_pct=middle - reach, drift_high_pct=middle + reach,
+        day_low_pct=middle - day_reach, day_high_pct=middle + day_reach, se_pct=drift.se_pct, u_pct=u, correction_pct=correction, output_change_pct=change, first_output=first, second_output=second,
         is_corrected=is_corrected, used_s=drift.used_s, method=METHOD,
         caveats=_caveats(change, is_corrected=is_corrected),
     )  # fmt: skip
+
+
+def _with_days(drift: HeartRateDrift) -> float:
+    """Standard error of a drift, the scatter from one day to the next included. [percentage points]"""
+    day_sd = DAY_DRIFT_SD_PCT * (drift.stop_s - drift.start_s) / REFERENCE_WINDOW_S
+    return float(np.hypot(drift.se_pct, day_sd))
 
 
 def _caveats(change_pct: float, *, is_corrected: bool) -> tuple[Code, ...]:
@@ -252,9 +260,8 @@ def drift_meaning(
     if window_s < VERDICT_WINDOW_S:
         return code("too short", **numbers, least_min=VERDICT_WINDOW_S / 60.0)
     distance = numbers["drift_pct"] - limit
-    day_sd = DAY_DRIFT_SD_PCT * window_s / REFERENCE_WINDOW_S
     u = held.u_pct if held else 0.0
-    scatter = float(np.hypot(drift.se_pct, day_sd))
+    scatter = _with_days(drift)
     side = "below" if distance < 0 else "above"
     is_clear = abs(distance) > Z90 * float(np.hypot(scatter, u))
     if held and not is_clear and abs(distance) > Z90 * scatter:

@@ -21,6 +21,9 @@ from coachlib.measures.common.sampling import is_beating, time_weights, weighted
 METHOD = "half means 1"
 #: The window to which a criterion in per cent belongs. [s]  Common practice, no source.
 REFERENCE_WINDOW_S = 3600.0
+#: A shorter window carries no verdict of its own. [s]  Own choice: its share of the criterion is as small as
+#: day-to-day scatter.
+VERDICT_WINDOW_S = 2700.0
 #: Least usable heart rate for a drift. [s]  Own choice: ten one-minute means carry an interval, barely.
 MIN_USED_S = 600.0
 #: Least window and least used share of a cell of the map.  Own choice.
@@ -219,33 +222,6 @@ def scaled_criterion_pct(criterion_pct: float, window_s: float) -> float:
     2.5
     """
     return criterion_pct * window_s / REFERENCE_WINDOW_S
-
-
-def against_criterion(result: HeartRateDrift, *, criterion_pct: float) -> str:
-    """Where a drift stands: "below", "near" or "above" the criterion, day-to-day scatter included.
-
-    Parameters
-    ----------
-    result : HeartRateDrift
-        A drift.
-    criterion_pct : float
-        Criterion of a 60-minute window; it is scaled to the window at hand. [%]
-
-    Source
-    ------
-    This project's own choice.
-
-    Examples
-    --------
-    >>> t = np.arange(3600.0)
-    >>> flat = heart_rate_drift(t, 150 + np.sin(t), t >= 0, start_s=0, stop_s=3600)
-    >>> against_criterion(flat, criterion_pct=5.0)
-    'below'
-    """
-    limit = scaled_criterion_pct(criterion_pct, result.stop_s - result.start_s)
-    if result.day_high_pct < limit:
-        return "below"
-    return "above" if result.day_low_pct > limit else "near"
 
 
 def drift_map(

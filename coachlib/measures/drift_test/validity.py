@@ -14,10 +14,12 @@ from coachlib.measures.common.codes import Finding, Severity, found
 from coachlib.measures.common.spans import Span, Stretch
 from coachlib.measures.drift_test.drift import (
     REFERENCE_WINDOW_S,
+    VERDICT_WINDOW_S,
     HeartRateDrift,
     drift_map,
     scaled_criterion_pct,
 )
+from coachlib.measures.drift_test.reference_conditions import HEAT_PCT_PER_C, REFERENCE_C
 from coachlib.measures.recording.artefacts import LOCK_BPM
 from coachlib.measures.recording.steady import (
     AFTER_PAUSE_S,
@@ -27,8 +29,6 @@ from coachlib.measures.recording.steady import (
     STEADY_SPEED_FRAC,
 )
 
-#: Shorter than this a drift carries no verdict of its own. [s]  Common practice, no source.
-LEAST_VERDICT_S = 2700.0
 #: Below this a window is no test: the criterion's share is as small as the error. [s]
 LEAST_WINDOW_S = 1200.0
 #: Settings may be set back in the last seconds of a window without harm. [s]
@@ -39,9 +39,6 @@ SETTLING_MIN = (0.0, 3.0, 5.0, 8.0, 10.0, 12.0, 15.0)
 SETTLING_PCT = (1.17, 0.48, 0.33, 0.19, 0.14, 0.10, 0.06)
 #: The same in a shorter window grows with this power of 60 min over its length.
 SETTLING_POWER = 0.7
-#: Above this heat adds to drift. [degrees Celsius, percentage points an hour for each]  Conservative against
-#: Lafrenz et al. (2008), Med Sci Sports Exerc 40:1065-1071: +2 % at 22 and +11 % at 35 degrees.
-COOL_C, HEAT_PCT_PER_C = 21.0, 0.4
 #: Used share of a window below which a test is doubtful, and below which it is none.
 DOUBTFUL_USED_PCT, LEAST_USED_PCT = 80.0, 60.0
 #: Drift over 60 min above which something else than physiology is looked for first. [%]
@@ -76,8 +73,8 @@ def window_length(drift: HeartRateDrift, *, criterion_pct: float) -> Finding | N
         return None
     if length_s < LEAST_WINDOW_S:
         return found("no window for a test", "void", minutes=length_s / 60, least_min=LEAST_WINDOW_S / 60)
-    if length_s < LEAST_VERDICT_S:
-        return found("short window", "note", minutes=length_s / 60, least_min=LEAST_VERDICT_S / 60)
+    if length_s < VERDICT_WINDOW_S:
+        return found("short window", "note", minutes=length_s / 60, least_min=VERDICT_WINDOW_S / 60)
     share = scaled_criterion_pct(criterion_pct, length_s)
     return found(
         "less than an hour", "note", minutes=length_s / 60, criterion_pct=criterion_pct, share_pct=share
@@ -218,11 +215,11 @@ def heat(drift: HeartRateDrift, temperature_c: float | None) -> Finding | None:
     >>> heat(heart_rate_drift(t, 150 + np.sin(t), t >= 0, start_s=0, stop_s=3600), 26.0).code["added_pct"]
     2.0
     """
-    if temperature_c is None or temperature_c <= COOL_C:
+    if temperature_c is None or temperature_c <= REFERENCE_C:
         return None
-    added = scaled_criterion_pct(HEAT_PCT_PER_C * (temperature_c - COOL_C), drift.stop_s - drift.start_s)
+    added = scaled_criterion_pct(HEAT_PCT_PER_C * (temperature_c - REFERENCE_C), drift.stop_s - drift.start_s)
     severity: Severity = "doubt" if added >= 0.5 else "note"
-    return found("heat", severity, temperature_c=temperature_c, cool_c=COOL_C, added_pct=added)
+    return found("heat", severity, temperature_c=temperature_c, cool_c=REFERENCE_C, added_pct=added)
 
 
 def odd_drift(drift: HeartRateDrift) -> Finding | None:

@@ -8,12 +8,12 @@ import numpy as np
 from coachlib.analysis.recording.detected import Detected, detect
 from coachlib.analysis.recording.judge import judge, suggested_pauses, suggested_window
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.recording.steady_stretch import drift_of_windows
 from coachlib.errors import DecisionProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.recordings import Recordings, named
-from coachlib.measures.common.spans import Span, inside
-from coachlib.measures.drift_test import drift
+from coachlib.measures.common.spans import Span
 from coachlib.measures.recording import artefacts, steady
 from coachlib.panels.recording.draft import Frame, Suggestion
 from coachlib.panels.recording.edit_state import EditState
@@ -23,9 +23,6 @@ from coachlib.panels.recording.verdict import Reading, read
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
 from coachlib.records.diary import DiaryRow
-
-#: Cells of the window map along each side, at most.  This project's own choice: each is still seen.
-MAP_CELLS = 40
 
 
 class RecordingSubject:
@@ -85,7 +82,7 @@ class RecordingSubject:
         return self._read(self.state.decisions, suggestions=self.state.frame.suggestions)
 
     def _read(self, decisions: Decisions, *, suggestions: tuple[Suggestion, ...]) -> Reading:
-        return read(self.judged(decisions), self.activity, decisions, suggestions=suggestions)
+        return read(self.judged(decisions), self._detected, decisions, suggestions=suggestions)
 
     def judged(self, decisions: Decisions) -> JudgedRecording:
         """The recording under some decisions."""
@@ -125,15 +122,7 @@ class RecordingSubject:
 
     def window_map(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Starts and ends [s], and the drift of every window between them [%], for the window map."""
-        samples = self.activity.samples
-        last_s = length_of(self.activity)
-        step_s = max(60.0, float(np.ceil(last_s / MAP_CELLS / 60)) * 60)
-        starts_s = np.arange(0.0, last_s - drift.MIN_MAP_WINDOW_S + 1, step_s)
-        stops_s = np.arange(drift.MIN_MAP_WINDOW_S, last_s + 1, step_s)
-        gone = [e for e in self.state.decisions.exclusions if e.quantity == "hr_bpm"]
-        used = ~inside(samples["time_s"].to_numpy(), gone)
-        columns = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
-        return starts_s, stops_s, drift.drift_map(*columns, used, starts_s=starts_s, stops_s=stops_s)
+        return drift_of_windows(self._detected, self.state.decisions)
 
     def save(self) -> Decisions:
         """Write the decisions beside the recording, unless somebody else did so in the meantime."""

@@ -1,14 +1,13 @@
 """What a judged recording shows, as the trace editor puts it on the screen."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from coachlib.analysis.recording.detected import Detected
 from coachlib.analysis.recording.judge import main_window
 from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
 from coachlib.analysis.recording.steady_stretch import effects_pct
 from coachlib.measures.common.spans import Stretch
 from coachlib.measures.drift_test.drift import HeartRateDrift
-from coachlib.records.activity import Activity
 from coachlib.records.decisions import UNSTEADY_KINDS, Decisions, Window
 from coachlib.report.words import recording as words
 from coachlib.report.words import wording
@@ -37,7 +36,7 @@ class Reading:
 
 
 def read(
-    judged: JudgedRecording, activity: Activity, decisions: Decisions, *, suggestions: tuple[Stretch, ...]
+    judged: JudgedRecording, detected: Detected, decisions: Decisions, *, suggestions: tuple[Stretch, ...]
 ) -> Reading:
     """Put a judgement on the screen; where nothing can be said, why not.
 
@@ -45,17 +44,16 @@ def read(
     ----------
     judged : JudgedRecording
         From ``analysis.recording.judge`` with these decisions.
-    activity, decisions
+    detected, decisions
         What was judged.
     suggestions : tuple of Stretch
         Stretches whose effect is worked out, whether they count or not.
     """
     window = main_window(decisions)
-    effects = _Effects(activity, decisions, window)
     reading = Reading(
         sentence=_without_drift(judged, window),
-        suggestion_effects=effects.of(suggestions),
-        exclusion_effects=effects.of(decisions.exclusions),
+        suggestion_effects=_effects(detected, decisions, window, suggestions),
+        exclusion_effects=_effects(detected, decisions, window, decisions.exclusions),
     )
     if judged.steady is not None and window is not None:
         return _of_stretch(reading, judged.steady)
@@ -106,18 +104,13 @@ def detail_of(drift: HeartRateDrift) -> str:
     )
 
 
-class _Effects:
-    """What single stretches add to the drift of one window, as texts."""
-
-    def __init__(self, activity: Activity, decisions: Decisions, window: Stretch | None) -> None:
-        self._activity, self._decisions, self._window = activity, decisions, window
-
-    def of(self, stretches: Iterable[Stretch]) -> tuple[str, ...]:
-        """The effect of each."""
-        stretches = tuple(stretches)
-        if self._window is None:
-            return ("",) * len(stretches)
-        return tuple(map(_said, effects_pct(self._activity, self._decisions, self._window, stretches)))
+def _effects(
+    detected: Detected, decisions: Decisions, window: Stretch | None, stretches: tuple[Stretch, ...]
+) -> tuple[str, ...]:
+    """What single stretches add to the drift of the window, as texts."""
+    if window is None:
+        return ("",) * len(stretches)
+    return tuple(map(_said, effects_pct(detected, decisions, window, stretches)))
 
 
 def _said(effect_pct: float | None) -> str:
@@ -125,4 +118,4 @@ def _said(effect_pct: float | None) -> str:
         return "outside"
     if abs(effect_pct) < LEAST_EFFECT_PCT:
         return "no effect"
-    return f"{effect_pct:+.1f} points".replace("-", "−")
+    return f"{'+' * (effect_pct > 0)}{wording.minus(effect_pct, 1)} points"

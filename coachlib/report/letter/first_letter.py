@@ -1,11 +1,12 @@
 """What the weeks say of an athlete whose first threshold is not known yet: hints, each with what it rests on."""
 
-from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
 from coachlib.analysis.roster.athlete_week import AthleteWeek
-from coachlib.analysis.season.season import N_WEEKS, SteadyDrift
+from coachlib.analysis.season.season import N_WEEKS
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.recording import meant, seen
 
 #: The newest steady sessions that are told one by one.  Own choice.
 N_TOLD = 3
@@ -24,10 +25,10 @@ def so_far(athlete: AthleteWeek) -> Html:
         return Html("")
     before = season.weeks[0].start_on
     sessions = [s for s in athlete.sessions if before <= s.on < week.stop_on]
-    steady = season.drifts[-N_TOLD:]
+    steady = [(s, s.steady) for s in sessions if s.steady is not None and not s.steady.is_void][-N_TOLD:]
     said = [
         *_weeks(sessions, athlete),
-        *(_steady(drift, week.settings.criterion_pct) for drift in steady),
+        *(_steady(session, stretch) for session, stretch in steady),
         *([] if steady else _none_steady(sessions)),
         *_talk(sessions),
     ]
@@ -55,20 +56,9 @@ def _weeks(sessions: list[JudgedRecording], athlete: AthleteWeek) -> list[str]:
     return [f"{n[0].upper()}{n[1:]} in {wording.count(n_weeks, 'week')}, {total} in all{at}."]
 
 
-def _steady(drift: SteadyDrift, criterion_pct: float) -> str:
-    """One steady session and what it hints; too short a one hints at nothing yet."""
-    at = wording.heart_rate(drift.first_half_bpm)
-    seen = f"{wording.day_and_month(drift.on)}, steady at {at}: drift {wording.drift(drift)} in {drift.minutes:.0f} min"
-    hourly = drift.an_hour
-    if hourly is None:
-        return f"{seen}. From 45 min on it would hint where your first threshold lies."
-    if hourly.drift_high_pct < criterion_pct:
-        return f"{seen}. That is below {criterion_pct:g} % an hour: a hint that your first threshold lies above {at}."
-    if hourly.drift_low_pct > criterion_pct:
-        return f"{seen}. That is above {criterion_pct:g} % an hour: a hint that your first threshold lies below {at}."
-    return (
-        f"{seen}. That is near {criterion_pct:g} % an hour: a hint that your first threshold lies near {at}."
-    )
+def _steady(session: JudgedRecording, stretch: SteadyStretch) -> str:
+    """One steady session and what it hints, in the words of every page."""
+    return f"{wording.day_and_month(session.on)}: {wording.lower(seen(stretch))}. A hint: {wording.lower(meant(stretch))}."
 
 
 def _none_steady(sessions: list[JudgedRecording]) -> list[str]:

@@ -22,7 +22,7 @@ def tells_drift(session: JudgedRecording) -> bool:
     stretch = session.steady
     if stretch is None or stretch.is_void or stretch.meaning.name == "medicine slows the heart":
         return False
-    told = stretch.held or stretch.drift
+    told = stretch.told
     is_known = session.decided or stretch.meaning.name != "setting not known"
     return is_known and told.drift_high_pct - told.drift_low_pct <= WIDEST_DRIFT_PCT
 
@@ -33,7 +33,7 @@ def drift_fact(session: JudgedRecording) -> str:
     if stretch is None:
         return ""
     minutes = (stretch.drift.stop_s - stretch.drift.start_s) / 60
-    return f"drift {wording.drift(stretch.held or stretch.drift)} in {minutes:.0f} min"
+    return f"drift {wording.drift(stretch.told)} in {minutes:.0f} min"
 
 
 def lead(week: WeekResult) -> tuple[str, ...]:

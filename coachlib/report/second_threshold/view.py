@@ -123,21 +123,16 @@ def _candidates(found: SecondThreshold) -> str:
 
 
 def _doubts(found: SecondThreshold) -> list[str]:
-    """What speaks against the values: a doubt of one in full, one that several share in short."""
-    concerned: dict[str, list[tuple[Candidate, Code]]] = {}
+    """What speaks against the values: once for all that it is true of, else with whose it is."""
+    concerned: dict[Code, list[str]] = {}
     for candidate, doubt in found.doubts:
-        concerned.setdefault(doubt.name, []).append((candidate, doubt))
-    said = []
-    for doubt_name, which in concerned.items():
-        names = [name(c) for c, _ in which]
-        doubts = {doubt for _, doubt in which}
-        if len(doubts) > 1:
-            said.append(whole(code("several values", doubt=doubt_name, names=tuple(names))))
-        elif len(names) == len(found.candidates):
-            said.append(whole(doubts.pop()))
-        else:
-            said.append(f"{wording.listed(names)}: {sentence(doubts.pop())}.")
-    return said
+        concerned.setdefault(doubt, []).append(name(candidate))
+    return [
+        whole(doubt)
+        if len(names) == len(found.candidates)
+        else f"{wording.listed(names)}: {sentence(doubt)}."
+        for doubt, names in concerned.items()
+    ]
 
 
 def _drawn(found: SecondThreshold) -> str:

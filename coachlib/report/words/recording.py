@@ -39,39 +39,24 @@ def seen(stretch: SteadyStretch) -> str:
     """What heart rate did, and what it would have done at constant output where that differs."""
     if any(f.name == "uneven heart rate" for f in stretch.findings):
         return f"Heart rate was uneven over these {_minutes(stretch.drift)}."
-    said = f"Heart rate {changed(stretch.drift)} over {_minutes(stretch.drift)}."
+    said = f"Heart rate {_changed(stretch.drift)} over {_minutes(stretch.drift)}."
     held = stretch.held
     if held is None or not held.is_corrected or abs(held.output_change_pct) < HELD_PCT:
         return said
     return f"{said} {_at_constant_output(held)}"
 
 
-def changed(drift: HeartRateDrift | ConstantOutputDrift) -> str:
-    """A drift as a verb with its size and interval: "rose 1.3 % (0.4 to 2.2)".
-
-    Examples
-    --------
-    >>> from types import SimpleNamespace
-    >>> changed(SimpleNamespace(drift_pct=-1.0, drift_low_pct=-1.8, drift_high_pct=-0.3))
-    'fell 1.0 % (0.3 to 1.8)'
-    """
-    fell = drift.drift_pct <= -0.05
-    verb = "fell" if fell else "rose" if drift.drift_pct >= 0.05 else "changed"
-    turned = -1 if fell else 1
-    low, high = sorted((turned * drift.drift_low_pct, turned * drift.drift_high_pct))
-    return f"{verb} {minus(abs(drift.drift_pct), 1)} % ({minus(low, 1)} to {minus(high, 1)})"
-
-
 def _at_constant_output(held: ConstantOutputDrift) -> str:
     fell = held.output_change_pct < 0
+    would = _changed(held, wording.PARTICIPLE)
     return (
         f"Output {'fell' if fell else 'rose'} by {abs(held.output_change_pct):.0f} % meanwhile; at constant output "
-        f"heart rate would have {_participle(held)}."
+        f"heart rate would have {would}."
     )
 
 
-def _participle(held: ConstantOutputDrift) -> str:
-    return changed(held).replace("rose ", "risen ", 1).replace("fell ", "fallen ", 1)
+def _changed(drift: HeartRateDrift | ConstantOutputDrift, verbs: tuple[str, str, str] = wording.PAST) -> str:
+    return wording.changed(drift.drift_pct, drift.drift_low_pct, drift.drift_high_pct, verbs=verbs)
 
 
 def meant(stretch: SteadyStretch) -> str:

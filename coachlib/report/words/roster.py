@@ -113,6 +113,7 @@ def _drifted(
     drift_pct: float,
     low_pct: float,
     high_pct: float,
+    at_constant_output: bool,
     window_s: float,
     hourly_pct: float | None,
     usual_hourly_pct: float | None,
@@ -124,10 +125,8 @@ def _drifted(
         now = "" if is_hour else f"brought to 60 min {_n(hourly_pct, 1)} %, "
         compared = f"; {now}usually {_n(usual_hourly_pct, 1)} %"
     warm = f"; it was {_n(temperature_c)} °C" if temperature_c is not None else ""
-    return (
-        f"heart rate drifted {_n(drift_pct, 1)} % ({_n(low_pct, 1)} to {_n(high_pct, 1)}) over "
-        f"{wording.minutes(window_s)} on {wording.day(on)}{compared}{warm}"
-    )
+    held = ", allowing for output," if at_constant_output else ""
+    return f"heart rate {wording.changed(drift_pct, low_pct, high_pct)} over {wording.minutes(window_s)}{held} on {wording.day(on)}{compared}{warm}"
 
 
 def _unreadable(what: str, why: str, n_more: int) -> str:

@@ -18,14 +18,6 @@ def _uneven(change_pct: float) -> str:
     )
 
 
-#: A doubt that several values share.
-IN_SHORT = {
-    "not above the first": "not above the first threshold; both cannot hold, look at the tests behind each",
-    "thresholds overlap": "the interval reaches that of the first threshold",
-    "narrow between thresholds": "less than 6 bpm above the first threshold, which heart rate cannot tell apart",
-}
-
-
 #: Units of what is typed about a step test.
 _UNITS = {"heart rate": " bpm", "oxygen uptake": " ml/kg/min", "lactate": " mmol/l", "load": ""}
 
@@ -90,5 +82,4 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "from a time trial": lambda on: f"time trial of {wording.full_date(on)}",
     "from a step test": lambda method: f"step test ({method})",
     "typed estimate": lambda source: f"typed in: {source}",
-    "several values": lambda doubt, names: f"{wording.listed(list(names))}: {IN_SHORT[doubt]}",
 }

@@ -36,6 +36,8 @@ MONTHS = [
     "November",
     "December",
 ]
+#: How a change is told: upwards, downwards, on no sure side.
+PAST, PARTICIPLE = ("rose", "fell", "changed by"), ("risen", "fallen", "changed by")
 DAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
 
@@ -181,7 +183,7 @@ def plain(value: float) -> str:
 
 
 def drift(result: KnownDrift) -> str:
-    """Drift with its interval.
+    """Drift with its interval as a number; a fall carries its minus.
 
     Examples
     --------
@@ -189,7 +191,27 @@ def drift(result: KnownDrift) -> str:
     >>> drift(SimpleNamespace(drift_pct=1.26, drift_low_pct=0.41, drift_high_pct=2.2))
     '1.3 % (0.4 to 2.2)'
     """
-    return f"{minus(result.drift_pct, 1)} % ({minus(result.drift_low_pct, 1)} to {minus(result.drift_high_pct, 1)})"
+    return _percent_with_range(result.drift_pct, result.drift_low_pct, result.drift_high_pct)
+
+
+def changed(size_pct: float, low_pct: float, high_pct: float, *, verbs: tuple[str, str, str] = PAST) -> str:
+    """The same as a verb: rose or fell where the interval leaves no doubt which, else changed by the signed number.
+
+    Examples
+    --------
+    >>> changed(1.3, 0.4, 2.2), changed(-1.0, -1.8, -0.3), changed(-0.4, -1.2, 0.4)
+    ('rose 1.3 % (0.4 to 2.2)', 'fell 1.0 % (0.3 to 1.8)', 'changed by −0.4 % (−1.2 to 0.4)')
+    """
+    rose, fell, changed_by = verbs
+    if low_pct > 0:
+        return f"{rose} {_percent_with_range(size_pct, low_pct, high_pct)}"
+    if high_pct < 0:
+        return f"{fell} {_percent_with_range(-size_pct, -high_pct, -low_pct)}"
+    return f"{changed_by} {_percent_with_range(size_pct, low_pct, high_pct)}"
+
+
+def _percent_with_range(size: float, low: float, high: float) -> str:
+    return f"{minus(size, 1)} % ({minus(low, 1)} to {minus(high, 1)})"
 
 
 def minus(value: float, decimals: int) -> str:

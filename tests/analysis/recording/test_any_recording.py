@@ -73,6 +73,6 @@ def test_any_recording_and_any_decisions(
     said = [whole(judged.not_steady)] if judged.not_steady else []
     if found is not None:
         said = [verdict(found), *(whole(f.code) for f in found.findings), *map(whole, found.caveats)]
-        assert np.isfinite([found.drift.drift_pct, found.told_pct, found.told_se_pct]).all()
+        assert np.isfinite([found.drift.drift_pct, found.told.drift_pct, found.told_se_pct]).all()
         assert (found.meaning.name == "void") == any(f.severity == "void" for f in found.findings)
     assert not any({"nan", "inf", "None"} & set(sentence.split()) for sentence in said)

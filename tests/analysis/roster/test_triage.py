@@ -4,7 +4,7 @@ from datetime import date
 import numpy as np
 import pytest
 from pydantic import ValidationError
-from season_parts import LAST_WEEK, SETTINGS, anna, day, reading, readings_of, session, wears
+from season_parts import LAST_WEEK, SETTINGS, anna, day, judged, reading, readings_of, session, wears
 
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import call_sheet, reasons_of
@@ -12,6 +12,7 @@ from coachlib.analysis.roster.reasons.registry import all_reasons, misnamed, ran
 from coachlib.analysis.season.season import analyse_season
 from coachlib.analysis.week.week import Unreadable, analyse_week
 from coachlib.measures.common.codes import Finding, code
+from coachlib.measures.drift_test.constant_output import drift_meaning
 from coachlib.records.athlete import Block, Reference, Threshold
 from coachlib.records.diary import DiaryRow
 from coachlib.records.health import Settled
@@ -87,7 +88,7 @@ def test_high_drift_on_an_easy_day_is_told_with_its_interval_and_the_heat():
     earlier = [session(day(w, d), drift_pct=1.0) for w in range(15) for d in (0, 2)]
     now = [session(day(15), drift_pct=8.0, temperature_c=29.0)]
     found = told(monday(now, earlier=earlier))["drift unusually high"]
-    assert sentence(found.code).startswith("heart rate drifted 8.0 % (")
+    assert sentence(found.code).startswith("heart rate rose 8.0 % (")
     assert sentence(found.code).endswith(") over 60 min on Monday 16 November; usually 1.0 %; it was 29 °C")
     assert (found.where, found.recording) == ("recording", now[0].recording)
     assert "drift unusually high" not in told(monday([session(day(15), drift_pct=2.0)], earlier=earlier))
@@ -102,7 +103,7 @@ def test_an_unsure_drift_is_no_news():
     short = session(day(15), drift_pct=4.5, drift_minutes=45, kind="long")  # 6 % in 60 min where 1 % is usual
     sure, unsure = (with_drift(short, day_low_pct=low) for low in (2.0, 0.6))
     found = told(monday([sure], earlier=earlier))["drift unusually high"]
-    assert sentence(found.code).startswith("heart rate drifted 4.5 % (")
+    assert sentence(found.code).startswith("heart rate rose 4.5 % (")
     assert sentence(found.code).endswith(
         "over 45 min on Monday 16 November; brought to 60 min 6.0 %, usually 1.0 %"
     )
@@ -115,21 +116,38 @@ def test_a_drift_from_less_than_45_minutes_carries_no_verdict_and_makes_no_usual
         monday([session(day(15), drift_pct=9.0, drift_minutes=40)], earlier=earlier)
     )
     short = [session(day(w, d), drift_pct=1.0, drift_minutes=30) for w in range(15) for d in (0, 2)]
-    found = told(monday([with_drift(session(day(15), drift_pct=9.0), day_low_pct=7.0)], earlier=short))[
-        "drift unusually high"
-    ]
+    found = told(monday([session(day(15), drift_pct=9.0)], earlier=short))["drift unusually high"]
     assert "usually" not in sentence(found.code)
 
 
 def test_a_void_stretch_gives_no_reason():
-    drifted = with_drift(session(day(15), drift_pct=9.0), day_low_pct=7.0)
+    drifted = session(day(15), drift_pct=9.0)
     assert "drift unusually high" in told(monday([drifted]))
     for steady in (
         replace(drifted.steady, findings=(Finding(code=code("setting changed"), severity="void"),)),
         replace(drifted.steady, meaning=code("output changed")),
+        replace(drifted.steady, meaning=code("medicine slows the heart")),
         None,
     ):
         assert "drift unusually high" not in told(monday([replace(drifted, steady=steady)]))
+
+
+def test_a_drift_that_output_explains_is_no_reason_and_one_that_it_hides_is():
+    """Uphill pace after the turn: 9 % by itself, 1 % at constant output; and the other way round."""
+    for raw_pct, held_pct, is_told in ((9.0, 1.0, False), (1.0, 9.0, True)):
+        found = judged(day(15), drift_pct=held_pct, minutes=75, kind="easy")
+        steady = replace(
+            found.steady,
+            drift=replace(
+                found.drift, drift_pct=raw_pct, day_low_pct=raw_pct - 2.0, day_high_pct=raw_pct + 2.0
+            ),
+            meaning=drift_meaning(found.drift, found.steady.held, criterion_pct=5.0, setting_known=True),
+        )
+        reasons = told(monday([replace(found, steady=steady)]))
+        assert ("drift unusually high" in reasons) == is_told
+        if is_told:
+            assert "rose 9.0 % (" in sentence(reasons["drift unusually high"].code)
+            assert "allowing for output" in sentence(reasons["drift unusually high"].code)
 
 
 def test_a_strap_that_loses_heart_rate():

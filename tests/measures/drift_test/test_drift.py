@@ -10,7 +10,6 @@ from published_values import load
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.drift_test.drift import (
     MIN_USED_S,
-    against_criterion,
     drift_map,
     heart_rate_drift,
     scaled_criterion_pct,
@@ -159,15 +158,6 @@ def test_day_to_day_scatter_makes_the_wider_interval():
     reach = 1.645 * np.hypot(found.se_pct, 1.0)
     assert found.day_high_pct - found.drift_pct == pytest.approx(reach)
     assert found.drift_pct - found.day_low_pct == pytest.approx(reach)
-
-
-@pytest.mark.parametrize(
-    ("drift_pct", "where"), [(1.0, "below"), (3.5, "near"), (5.0, "near"), (9.0, "above")]
-)
-def test_words_against_the_criterion(drift_pct, where):
-    rng = np.random.default_rng(8)
-    hr = 150 * (1 + drift_pct / 100 * HOUR / 1800) + rng.normal(0, 0.5, 3600)
-    assert against_criterion(drift_of(HOUR, hr), criterion_pct=5.0) == where
 
 
 @pytest.mark.parametrize(("minutes", "share"), [(20, 1.67), (30, 2.5), (40, 3.33), (60, 5.0)])

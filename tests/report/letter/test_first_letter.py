@@ -26,16 +26,26 @@ def test_steady_sessions_hint_against_five_per_cent_an_hour():
         for d, hr, p in ((1, 140, 1.0), (3, 160, 24.0))
     )
     page = said([low, high])
-    assert "steady at 140 bpm" in page
-    assert "That is below 5 % an hour: a hint that your first threshold lies above 140 bpm." in page
-    assert "That is above 5 % an hour: a hint that your first threshold lies below 160 bpm." in page
+    for where, lies, bpm in (("below", "above", 140), ("above", "below", 160)):
+        assert (
+            f"A hint: that is {where} 5 %, also with ordinary day-to-day scatter: it is likely that the first threshold "
+            f"lies {lies} {bpm} bpm." in page
+        )
     near = said([session(day(15, 1), hr=150, drift_pct=5.0)])
-    assert "a hint that your first threshold lies near 150 bpm" in near
+    assert "A hint: that is near 5 %" in near
+    assert "which side of 150 bpm" in near
+
+
+def test_the_hint_is_what_the_session_was_judged_to_mean():
+    """A drift of 2.5 % is surely below 5 by the run alone, and not with the scatter of days."""
+    sure = session(day(15, 1), hr=150, drift_pct=4.0)
+    assert sure.steady.meaning.name == "near"
+    assert "likely" not in said([sure])
 
 
 def test_half_an_hour_hints_nothing_yet():
     page = said([session(day(15, 1), drift_pct=1.0, drift_minutes=30)])
-    assert "in 30 min. From 45 min on it would hint" in page
+    assert "over 30 min. A hint: less than 45 min carry no verdict of their own" in page
     assert "an hour" not in page
 
 

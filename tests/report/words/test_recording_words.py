@@ -10,7 +10,8 @@ from judging import stretch
 from coachlib.measures.common.codes import code, found
 from coachlib.measures.drift_test.drift import heart_rate_drift
 from coachlib.records.decisions import Decisions, Stage, Window
-from coachlib.report.words.recording import changed, doubts, verdict
+from coachlib.report.words.recording import doubts, verdict
+from coachlib.report.words.wording import changed
 
 HELD = Stage(start_s=0, stop_s=4500, speed_mps=3.0, grade=0.0)
 
@@ -44,7 +45,7 @@ def test_near_the_criterion_nothing_is_claimed():
 def test_a_fall_is_told_by_its_size_with_the_interval_of_the_size():
     t = np.arange(3600.0)
     fall = heart_rate_drift(t, 150 - t / 1200 + np.sin(t), t >= 0, start_s=0, stop_s=3600)
-    said = changed(fall)
+    said = changed(fall.drift_pct, fall.drift_low_pct, fall.drift_high_pct)
     assert said.startswith("fell 1.0 % (")
     low, high = (float(x) for x in said[said.index("(") + 1 : -1].split(" to "))
     assert 0 < low < 1.0 < high
