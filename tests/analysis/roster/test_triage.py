@@ -116,12 +116,12 @@ def test_a_drift_from_less_than_45_minutes_carries_no_verdict_and_makes_no_usual
         monday([session(day(15), drift_pct=9.0, drift_minutes=40)], earlier=earlier)
     )
     short = [session(day(w, d), drift_pct=1.0, drift_minutes=30) for w in range(15) for d in (0, 2)]
-    found = told(monday([session(day(15), drift_pct=9.0)], earlier=short))["drift unusually high"]
+    found = told(monday([session(day(15), drift_pct=24.0)], earlier=short))["drift unusually high"]
     assert "usually" not in sentence(found.code)
 
 
 def test_a_void_stretch_gives_no_reason():
-    drifted = session(day(15), drift_pct=9.0)
+    drifted = session(day(15), drift_pct=24.0)
     assert "drift unusually high" in told(monday([drifted]))
     for steady in (
         replace(drifted.steady, findings=(Finding(code=code("setting changed"), severity="void"),)),
@@ -133,8 +133,8 @@ def test_a_void_stretch_gives_no_reason():
 
 
 def test_a_drift_that_output_explains_is_no_reason_and_one_that_it_hides_is():
-    """Uphill pace after the turn: 9 % by itself, 1 % at constant output; and the other way round."""
-    for raw_pct, held_pct, is_told in ((9.0, 1.0, False), (1.0, 9.0, True)):
+    """Uphill pace after the turn: 24 % by itself, 1 % at constant output; and the other way round."""
+    for raw_pct, held_pct, is_told in ((24.0, 1.0, False), (1.0, 24.0, True)):
         found = judged(day(15), drift_pct=held_pct, minutes=75, kind="easy")
         steady = replace(
             found.steady,
@@ -146,7 +146,7 @@ def test_a_drift_that_output_explains_is_no_reason_and_one_that_it_hides_is():
         reasons = told(monday([replace(found, steady=steady)]))
         assert ("drift unusually high" in reasons) == is_told
         if is_told:
-            assert "rose 9.0 % (" in sentence(reasons["drift unusually high"].code)
+            assert "rose 24.0 % (" in sentence(reasons["drift unusually high"].code)
             assert "allowing for output" in sentence(reasons["drift unusually high"].code)
 
 
