@@ -25,10 +25,6 @@ LATE = frozenset({"rfc3987_syntax", "numpy.f2py"})
 def keep_out() -> None:
     """Let the packages of ``LATE`` load when something of them is called; doing it twice changes nothing.
 
-    Source
-    ------
-    This project's own choice.
-
     Examples
     --------
     >>> keep_out()

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
 
 import numpy as np
 
@@ -128,3 +129,12 @@ def readings_of(truth, *, seed=0, per_week=3, noise=0.13, **changes):
         for w, level in enumerate(truth)
         for i in range(per_week)
     ]
+
+
+def at_heart_rate(reading, *, hr_reference_bpm, slope):
+    """A reading brought to a reference heart rate along a slope, by hand."""
+    distance = reading.hr_bpm - hr_reference_bpm
+    return SimpleNamespace(
+        output=reading.output - distance / slope.mean, reading_bpm=slope.mean * reading.output - distance,
+        se_bpm=float(np.hypot(reading.noise_sd_bpm, slope.sd / slope.mean * distance)), distance_bpm=distance,
+    )  # fmt: skip

@@ -54,9 +54,9 @@ def write_together(
     FileProblem
         When a folder cannot be written to, or the disk is full.
 
-    Source
-    ------
-    This project's own choice: a temporary file in the same folder, forced to the disk, then renamed.
+    Notes
+    -----
+    A temporary file in the same folder, forced to the disk, then renamed.
 
     Examples
     --------

@@ -32,9 +32,9 @@ class SheetMade:
 def make_call_sheet(folder: RosterFolder, week: str, *, runner: BookRunner, again: bool = False) -> SheetMade:
     """Make the call sheet of a week, unless it stands already and nothing it is made from has changed.
 
-    Source
-    ------
-    This project's own choice.  The page holds everybody's data and is for the coach alone.
+    Notes
+    -----
+    The page holds everybody's data and is for the coach alone.
     """
     try:
         slugs = folder.athletes()

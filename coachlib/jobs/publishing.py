@@ -103,9 +103,9 @@ def publish(
     FileProblem
         When they cannot be written; what stood there stays.
 
-    Source
-    ------
-    This project's own choice: the numbers carry the checksum of their page, so that two halves of different
+    Notes
+    -----
+    The numbers carry the checksum of their page, so that two halves of different
     runs are noticed (`standing`).
     """
     text = render(page.blocks, title=page.title, accent=roster.settings.accent)

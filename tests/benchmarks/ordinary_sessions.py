@@ -10,13 +10,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from benchmarks.trend_calls import MDC, first_call, ramp
 from scipy.signal import lfilter
+from season_parts import at_heart_rate
 
 from coachlib.measures.common.spans import inside
 from coachlib.measures.output.slopes import CYCLING_SLOPE, RUNNING_SLOPE, HeartRateSlope
 from coachlib.measures.recording.artefacts import suggest_exclusions
 from coachlib.measures.season.heat import heat_of_session
 from coachlib.measures.season.output_level import OutputLevel, output_level
-from coachlib.measures.season.output_reading import OutputReading, at_heart_rate, output_reading, refusal_at
+from coachlib.measures.season.output_reading import OutputReading, output_reading, refusal_at
 from coachlib.measures.season.trend import Trend, weekly_trend
 from coachlib.measures.season.weekly_readings import TrendReading
 

@@ -56,9 +56,9 @@ def proposal(series: Series, athlete: Athlete, *, on: date, held: Sequence[Held]
     held : sequence of Held
         Other signs held against the estimate.
 
-    Source
-    ------
-    This project's own choice: a best guess that the tests do not hold is made by what is usual.
+    Notes
+    -----
+    A best guess that the tests do not hold is made by what is usual.
 
     Examples
     --------

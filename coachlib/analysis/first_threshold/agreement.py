@@ -42,9 +42,9 @@ def held_against_test(test: SteadyStretch, opinions: Iterable[Opinion]) -> tuple
     opinions : iterable of Opinion
         On the same test.
 
-    Source
-    ------
-    This project's own choice: the same side agrees, the other disagrees; a drift that is far from the criterion
+    Notes
+    -----
+    The same side agrees, the other disagrees; a drift that is far from the criterion
     and yet cannot be told from it tells no side and is not near.
     """
     is_far = abs(test.told.drift_pct - test.window_criterion_pct) >= NEAR_PCT
@@ -70,9 +70,9 @@ def held_against_series(series: Series, opinions: Iterable[Opinion]) -> tuple[He
     opinions : iterable of Opinion
         From beats and lactate; those on drift tests that are not in the series are passed over.
 
-    Source
-    ------
-    This project's own choice; see ``against_estimate``.
+    Notes
+    -----
+    See ``against_estimate``.
     """
     counted_bpm = {p.test.sha256: p.reference_hr_bpm for p in series.tests if p.test.sha256}
     held = []
@@ -118,9 +118,6 @@ def against_estimate(says: str, threshold: FirstThreshold, *, hr_bpm: float, sd_
         explain it less than one time in twenty.  Else "cannot tell".  An end of the interval that the tests do not
         hold says nothing.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

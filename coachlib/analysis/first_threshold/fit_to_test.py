@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from typing import Protocol
 
 from coachlib.measures.common.codes import Code, code
-from coachlib.records.athlete import Athlete
+from coachlib.records.athlete import OF_AGE, Athlete
 from coachlib.records.decisions import UNSTEADY_KINDS
 
 #: The test at its own settings: settling and the hour. [min]
@@ -22,8 +22,6 @@ TEST_MINUTES = 75.0
 LOOK_BACK_DAYS = 30
 #: So many sessions after illness or injury come first.  Common practice, no source.
 SESSIONS_BACK = 3
-#: Below this age a guardian consents and nothing hard is asked. [years]
-OF_AGE = 18
 #: Of these no setting of the roster relieves anybody.
 _BLOCKS = {
     "ill": "no test while ill", "injured": "no test while injured", "pregnant": "no test in pregnancy", "travel": "no test while away", "altitude": "no test while away",

@@ -43,9 +43,9 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[tuple[str, datetime]]) -> M
     Matched
         Every row and every recording once.
 
-    Source
-    ------
-    This project's own choice: what is ambiguous stays apart and is said, since a remark beside the wrong
+    Notes
+    -----
+    What is ambiguous stays apart and is said, since a remark beside the wrong
     session is worse than none.
 
     Examples

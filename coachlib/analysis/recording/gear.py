@@ -4,9 +4,6 @@ A recording names its watch and its connected sensors by number; shoes, and stra
 the diary's ``equipment`` in the athlete's words.  Gear that comes and goes (two pairs of shoes in turn, a borrowed
 watch) is no change; what is unknown is no change either.
 
-Source
-------
-This project's own choice.
 """
 
 import re

@@ -69,12 +69,7 @@ def climb_of(activity: Activity, decisions: Decisions | None) -> tuple[float | N
 
 
 def sustained_top(time_s: np.ndarray, hr_bpm: np.ndarray, weights_s: np.ndarray) -> float | None:
-    """The highest heart rate held for ten seconds, so that one odd record is no maximum; no gap is bridged. [1/min]
-
-    Source
-    ------
-    This project's own choice.
-    """
+    """The highest heart rate held for ten seconds, so that one odd record is no maximum; no gap is bridged. [1/min]"""
     used = weights_s > 0
     time_s, hr_bpm = time_s[used], hr_bpm[used]
     if time_s.size < 2 or time_s[-1] - time_s[0] < HELD_S:

@@ -4,9 +4,6 @@ The first four weeks with enough sessions are the reference, and they stand stil
 with new gear, with a dated change of medicine, after eight weeks without readings, or because the coach says so;
 the coach can also move the reference weeks while all readings stay, or take back what was found.
 
-Source
-------
-This project's own choice.
 """
 
 from collections.abc import Callable, Sequence

@@ -97,9 +97,9 @@ def meant_as(session: Meant) -> str | None:
 def meant_easy(session: Meant) -> bool:
     """Whether a session was meant as easy.
 
-    Source
-    ------
-    This project's own choice: one hard word, a number of repetitions or a "not" before it takes an easy word back.
+    Notes
+    -----
+    One hard word, a number of repetitions or a "not" before it takes an easy word back.
 
     Examples
     --------

@@ -89,11 +89,6 @@ class ZonePlan:
     compared: tuple[Compared, ...]
 
     @property
-    def by_effort(self) -> bool:
-        """Whether beats say nothing, and talk and effort take their place."""
-        return any(why.name == "no heart-rate limits under medicine" for why in self.refused)
-
-    @property
     def own_bands(self) -> bool:
         """Whether these are this project's five bands."""
         return self.zones is not None and self.zones.scale == OWN_SCALE

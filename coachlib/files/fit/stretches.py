@@ -107,9 +107,9 @@ def beats_of(session: Session, start: float) -> tuple[np.ndarray, np.ndarray]:
     never beyond the next record, so that neither pauses nor missed beats shift what comes later.  Beats
     before the first record are counted back from it.
 
-    Source
-    ------
-    This project's own choice: in some recordings the sum of all beats is the timer's time, in others the
+    Notes
+    -----
+    In some recordings the sum of all beats is the timer's time, in others the
     elapsed time, and it drifts from both.
     """
     messages = session.messages

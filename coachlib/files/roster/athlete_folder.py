@@ -15,7 +15,7 @@ from coachlib.files.roster.decisionstext import decisions_bytes, decisions_of
 from coachlib.files.roster.diarytext import ReadDiary, read_diary
 from coachlib.files.roster.forms import in_words
 from coachlib.files.roster.loading import LARGEST_DIARY, contents, loaded
-from coachlib.files.roster.places import DERIVED_FOLDER, is_inside, listed
+from coachlib.files.roster.places import DECISIONS_SUFFIX, DERIVED_FOLDER, is_inside, listed
 from coachlib.files.roster.rewriting import rewritten
 from coachlib.files.roster.tomltext import decoded
 from coachlib.files.store.store import sha256_of
@@ -27,7 +27,6 @@ from coachlib.records.note import Note, read_note
 
 ATHLETE_FILE = "athlete.toml"
 DIARY_FILE = "diary.csv"
-DECISIONS_SUFFIX = ".decisions.toml"
 
 
 @dataclass(frozen=True, kw_only=True)

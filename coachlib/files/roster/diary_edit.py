@@ -143,9 +143,9 @@ def changed_diary(
     RosterProblem
         When a cell holds what its column does not allow.
 
-    Source
-    ------
-    This project's own choice: a diary belongs to whoever keeps it in a spreadsheet.
+    Notes
+    -----
+    A diary belongs to whoever keeps it in a spreadsheet.
 
     Examples
     --------

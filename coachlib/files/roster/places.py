@@ -9,8 +9,8 @@ from coachlib.errors import RosterProblem
 
 #: Beside the athletes, not theirs: decoded recordings and locks, which may be deleted.
 DERIVED_FOLDER = ".coachlib"
-#: Endings that are one, although they hold a point.
-_DOUBLE_SUFFIX = ".decisions.toml"
+#: Decisions stand beside their recording; an ending that is one, although it holds a point.
+DECISIONS_SUFFIX = ".decisions.toml"
 
 
 def is_inside(path: Path, folder: Path) -> bool:
@@ -77,7 +77,7 @@ def copied_from(name: str, names: Iterable[str]) -> str | None:
     >>> copied_from("2026-W41.md", ["2026-W4.md"])
     """
     for other in names:
-        for suffix in (Path(other).suffix, _DOUBLE_SUFFIX):
+        for suffix in (Path(other).suffix, DECISIONS_SUFFIX):
             if name.lower().endswith(suffix) and other.endswith(suffix):
                 stem = other.removesuffix(suffix)
                 rest = name[: -len(suffix)].removeprefix(stem)

@@ -53,9 +53,6 @@ class Drafts:
     part : int or None
         Its session, where it holds several.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -26,9 +26,9 @@ class KeptJudgements:
     folder : Path
         Made when it is first needed; may be deleted at any time.
 
-    Source
-    ------
-    This project's own choice: judging takes some tenths of a second, reading what was judged a few thousandths.
+    Notes
+    -----
+    Judging takes some tenths of a second, reading what was judged a few thousandths.
     """
 
     def __init__(self, folder: Path) -> None:

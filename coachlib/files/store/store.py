@@ -49,9 +49,9 @@ class Store:
     folder : Path
         Made when it is first needed; may be deleted at any time, also while it is in use.
 
-    Source
-    ------
-    This project's own choice: decoding takes some hundredths of a second, reading it back a few thousandths.
+    Notes
+    -----
+    Decoding takes some hundredths of a second, reading it back a few thousandths.
     """
 
     def __init__(self, folder: Path) -> None:

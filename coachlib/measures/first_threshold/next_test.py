@@ -31,7 +31,7 @@ ENOUGH_BPM = 1.0
 #: Standard error expected of the next test. [%]  Own choice: an hour with ordinary noise.
 EXPECTED_SE_PCT = 0.5
 #: Day-to-day scatter of drift at one setting. [%]  Own choice, a little above the median of ``walking``.
-DAY_DRIFT_SD_PCT = 1.2
+PLANNED_DAY_SD_PCT = 1.2
 #: Days to leave after a test.  Own choice: an hour at or above the threshold costs fluid and sleep, and both
 #: move heart rate for a day or two; what they do to drift was not measured.
 REST_DAYS, REST_DAYS_AFTER_HARD, HARD_DRIFT_PCT = 2, 3, 8.0
@@ -186,7 +186,7 @@ def _possible_drifts(fitted: FittedSeries, target_bpm: float, *, n_futures: int 
     """Drifts [%] that one more test at the target may show, evenly spread over what is possible."""
     curves = fitted.drift_at(np.array([target_bpm]))[:, 0]
     levels = (np.arange(n_futures) + 0.5) / n_futures
-    scatter = np.hypot(EXPECTED_SE_PCT, DAY_DRIFT_SD_PCT) * scipy.special.ndtri(levels)
+    scatter = np.hypot(EXPECTED_SE_PCT, PLANNED_DAY_SD_PCT) * scipy.special.ndtri(levels)
     return np.asarray(np.quantile(np.add.outer(curves, scatter), levels))
 
 

@@ -88,9 +88,6 @@ def settings_by_power(
     BadArgument
         Where the machine has no setting at all.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -200,9 +200,6 @@ def why_not_steady(
     is_power : bool
         Output is power: riding scatters more than running.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -4,9 +4,6 @@ Ordinary sessions are read in minutes 10 to 25.  A drift test tells the mean hea
 lies later and has drifted further; its own drift brings it back to the same minutes, so that tests and sessions
 may stand in one series.
 
-Source
-------
-This project's own choice.
 """
 
 from coachlib.errors import BadArgument

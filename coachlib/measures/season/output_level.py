@@ -14,6 +14,7 @@ import numpy as np
 
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.sampling import time_weights, weighted_mean
+from coachlib.measures.recording.artefacts import LOCK_BPM
 from coachlib.measures.recording.lag import lagged_output
 
 METHOD = "output level 1"
@@ -21,9 +22,9 @@ METHOD = "output level 1"
 START_S, STOP_S, LATEST_STOP_S, LEAST_USED_S = 600.0, 1500.0, 1800.0, 600.0
 #: Refused with more of the minutes under suggestions nobody has decided on.  Own choice: 15 or 40 % do as well.
 MOST_MASKED_FRAC = 0.25
-#: Refused with heart rate this close to cadence for more of the minutes: a sensor may have counted steps.
-#: [1/min]  Own choice.
-LOCK_BPM, MOST_LOCKED_FRAC = 3.0, 0.5
+#: Refused with heart rate within ``LOCK_BPM`` of cadence for more of the minutes: a sensor may have counted steps.
+#: Own choice.
+MOST_LOCKED_FRAC = 0.5
 #: A stretch whose minute means of output vary more is not steady (running, cycling).  Own choice, untested.
 UNSTEADY_RUNNING, UNSTEADY_CYCLING = 0.08, 0.20
 #: Grade must be known for this share of the minutes before its spread is told.  Own choice.

@@ -15,7 +15,7 @@ import numpy as np
 
 from coachlib.errors import BadArgument
 from coachlib.measures.common.codes import Code, code
-from coachlib.measures.output.slopes import HeartRateSlope
+from coachlib.measures.drift_test.drift import INFLATION
 from coachlib.measures.season.heat import HEAT_SD, Heat
 from coachlib.measures.season.output_level import OutputLevel
 
@@ -29,8 +29,6 @@ WORST_NOISE_BPM = 6.0
 DAY_SD_BPM, REST_SD_RUNNING_BPM, REST_SD_CYCLING_BPM = 2.55, 1.2, 1.5
 #: Error of measured output that a whole session shares.  Own choice.
 OUTPUT_ERROR_FRAC = 0.011
-#: Minutes of autocorrelated residuals look surer than they are by this factor.  Own choice, from simulation.
-INFLATION = 1.36
 #: Spread of one-minute speed on level ground; what lies above it tells of hills nobody recorded. [%]  Own choice.
 LEVEL_SCATTER_PCT = 2.5
 
@@ -52,20 +50,6 @@ class OutputReading:
     is_flat: bool = True
     test_sd_bpm: float | None = None
     method: str = METHOD
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutputAtHeartRate:
-    """Output at a reference heart rate.
-
-    ``output`` is in its own unit; ``reading_bpm`` the same in bpm-equivalents (+ is fitter); ``distance_bpm`` is how
-    far the session's heart rate lay from the reference; ``se_bpm`` holds its own spread and the slope's doubt.
-    """
-
-    output: float
-    reading_bpm: float
-    se_bpm: float
-    distance_bpm: float
 
 
 def output_reading(
@@ -124,40 +108,6 @@ def output_reading(
         hills_pct=0.0 if is_flat else _hills_pct(level),
         is_flat=is_flat or level.grade_sd is not None,
         noise_sd_bpm=float(np.sqrt(variance)),
-    )  # fmt: skip
-
-
-def at_heart_rate(
-    reading: OutputReading, *, hr_reference_bpm: float, slope: HeartRateSlope
-) -> OutputAtHeartRate:
-    """Bring a reading to a reference heart rate along a slope.
-
-    Parameters
-    ----------
-    reading : OutputReading
-        Of a session or a test.
-    hr_reference_bpm : float
-        [1/min]
-    slope : HeartRateSlope
-        Heart rate for each unit of output, and its doubt. [1/min per m/s or W]
-
-    Source
-    ------
-    See the module's docstring.
-
-    Examples
-    --------
-    >>> seen = OutputReading(hr_bpm=145.0, output=3.0, heat=Heat(), hills_pct=0, noise_sd_bpm=3.0)
-    >>> found = at_heart_rate(seen, hr_reference_bpm=140.0, slope=HeartRateSlope(25.0, 8.0))
-    >>> found.output, found.distance_bpm, round(found.se_bpm, 2)
-    (2.8, 5.0, 3.4)
-    """
-    if not slope.mean > 0:
-        raise BadArgument(f"the slope of heart rate on output must be above 0; {slope.mean:g} was given.")
-    distance = reading.hr_bpm - hr_reference_bpm
-    return OutputAtHeartRate(
-        output=reading.output - distance / slope.mean, reading_bpm=slope.mean * reading.output - distance,
-        se_bpm=float(np.hypot(reading.noise_sd_bpm, slope.sd / slope.mean * distance)), distance_bpm=distance,
     )  # fmt: skip
 
 

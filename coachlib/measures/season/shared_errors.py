@@ -111,10 +111,6 @@ def largest_doubt(
         How many spreads make a change likely.
     n_unknown, n_readings : int
         Readings without temperature, and all.
-
-    Source
-    ------
-    This project's own choice.
     """
     largest = max(("slope", "heat", "hills", "weather", "sensor"), key=lambda name: getattr(shared, name))
     if getattr(shared, largest) <= scatter:

@@ -20,10 +20,9 @@ import scipy
 
 from coachlib.errors import BadArgument, TooLittleData, UnfitTest
 from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.constants import LEVEL_FRAC
 
 METHOD_VERSION = 1
-#: Probability the intervals are made for.
-LEVEL_FRAC = 0.90
 #: Trials outside are named in a caveat. [s]  Common practice: 2 to 15 minutes.
 SHORTEST_S, LONGEST_S = 120.0, 900.0
 #: Fits with three parameters are unstable for trials of 3 to 10 minutes: Hill DW (2011), Int J Sports Med 32:519-522.

@@ -15,6 +15,7 @@ import scipy
 
 from coachlib.errors import BadArgument, TooLittleData
 from coachlib.measures.common.codes import Code, code
+from coachlib.measures.common.constants import LEVEL_FRAC
 from coachlib.measures.common.sampling import time_weights, weighted_mean
 
 METHOD = "30-minute trial 1"
@@ -25,7 +26,6 @@ TRIAL_S, HEART_RATE_PART_S = 1800.0, 1200.0
 LEAST_S, SHORTEST_S, LONGEST_S = 1500.0, 1740.0, 1980.0
 #: Standard errors of estimate [1/min], [m/s] and people they come from.  McGehee et al. 2005.
 SEE_BPM, SEE_MPS, N_PEOPLE = 8.0, 0.21, 27
-LEVEL_FRAC = 0.90
 #: Least share of time with a reading.  Own choice.
 LEAST_USED_FRAC = 0.8
 #: Last third against the first: further apart is no even pacing. [%]  Own choice.

@@ -12,11 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from coachlib.errors import BadArgument, TooLittleData
-from coachlib.measures.common.constants import Z90
+from coachlib.measures.common.constants import DAY_EFFORT_SD_BPM, Z90
 
 METHOD = "easy share 2"
-#: Offset of a day's heart rate that moves the whole session. [1/min]  Lamberts et al. 2004.
-DAY_SD_BPM = 1.8
 #: In a week, days count a little less than independent.  Own choice: offsets last longer than a day.
 WEEK_FACTOR = 1.5
 #: Wanted share at or below the first threshold.  Own choice, near the published 75 to 80 % of
@@ -61,7 +59,7 @@ def easy_share_of_week(
     threshold_bpm: float | Sequence[float],
     threshold_sd_bpm: float | Sequence[float],
     wanted_frac: float = WANTED_FRAC,
-    day_sd_bpm: float = DAY_SD_BPM,
+    day_sd_bpm: float = DAY_EFFORT_SD_BPM,
 ) -> EasyShare:
     """Judge several sessions together: a week, or four.
 

@@ -13,12 +13,6 @@ from coachlib.measures.common.sampling import time_weights
 
 TRIMP_METHOD = "Banister load over every second 1"
 RPE_METHOD = "session RPE load 1"
-#: Said wherever monotony is shown.
-MONOTONY_CONVENTION = (
-    "Monotony is the mean daily load over the standard deviation of the seven days (dividing by seven), rest days "
-    "counted as zero; strain is the week's load times monotony."
-)
-
 Sex = Literal["female", "male"]
 #: Weight k and exponent b of Banister's load by sex.  Banister EW (1991), in MacDougall et al., Physiological
 #: Testing of the High-Performance Athlete, 403-424 (cited from memory); coefficients as in Morton RH,

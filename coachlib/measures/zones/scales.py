@@ -72,24 +72,6 @@ class LimitMove:
         return self.after_bpm - self.before_bpm
 
 
-def three_domains(*, first_bpm: float, second_bpm: float) -> ZoneSet:
-    """The three domains: up to the first threshold, up to the second, above.
-
-    Source
-    ------
-    Seiler KS, Kjerland GØ (2006), Scand J Med Sci Sports 16:49-56.
-
-    Examples
-    --------
-    >>> [(z.low_bpm, z.high_bpm) for z in three_domains(first_bpm=150, second_bpm=170).zones]
-    [(0, 150), (151, 170), (171, None)]
-    """
-    _rising(("first threshold", first_bpm), ("second threshold", second_bpm))
-    return _from_tops(
-        (("below", first_bpm), ("between", second_bpm)), "above", "three domains", "Seiler & Kjerland 2006"
-    )
-
-
 def five_bands(*, hr_rest_bpm: float, first_bpm: float, second_bpm: float, hr_max_bpm: float) -> ZoneSet:
     """Five bands from two thresholds.
 

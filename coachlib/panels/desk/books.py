@@ -24,9 +24,6 @@ def book_for(name: str, *, roster: str, subject: Mapping[str, str]) -> nbformat.
     subject : mapping
         Of these the workbook takes what its parameters name.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -26,10 +26,6 @@ def heat() -> None:
     """Import what any workbook needs and judge one recording of the roster, since the first time costs a second.
 
     Nothing of it is kept but what Python keeps by itself.
-
-    Source
-    ------
-    This project's own choice.
     """
     for name in WANTED:
         importlib.import_module(name)

@@ -12,10 +12,6 @@ _SHEET = Path(__file__).parent / "desk.css"
 def desk_style(accent: str = DEFAULT_ACCENT) -> str:
     """Style of a page of the desk: light, and dark where the reader's device is dark.
 
-    Source
-    ------
-    This project's own choice.
-
     Examples
     --------
     >>> desk_style().startswith(":root,.letter{--paper:#fdfcf9;")

@@ -22,9 +22,9 @@ class PageKeeper(anywidget.AnyWidget):
     **chosen : Widget
         ``athlete``, ``recording``, ``week``: the lists they are chosen from.
 
-    Source
-    ------
-    This project's own choice: ready-made widgets do none of the three.
+    Notes
+    -----
+    Ready-made widgets do none of the three.
 
     Examples
     --------

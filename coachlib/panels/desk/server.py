@@ -50,9 +50,6 @@ def open_desk(
     RosterProblem
         When the folder is no roster, or its derived folder cannot be written.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

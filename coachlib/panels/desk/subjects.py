@@ -21,10 +21,6 @@ def checked(roster: RosterFolder, subject: dict[str, str]) -> dict[str, str]:
     ------
     RosterProblem
         When the roster has no such athlete, or the athlete no such recording.
-
-    Source
-    ------
-    This project's own choice.
     """
     found = dict(subject)
     if "athlete" in found:
@@ -53,9 +49,9 @@ def newest_week(roster: RosterFolder, today: date) -> str | None:
     today : date
         The local day.
 
-    Source
-    ------
-    This project's own choice: names are read in no time, and a recording dated in the future moves nothing.
+    Notes
+    -----
+    Names are read in no time, and a recording dated in the future moves nothing.
     """
     starts = roster.settings.week_starts
     this_week = first_day(week_of(today, starts=starts), starts=starts)

@@ -145,9 +145,6 @@ def drift_test_page(
     UnfitTest
         When its window cannot be judged.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -266,9 +266,6 @@ def first_threshold_panel(
     TooLittleData
         When the athlete has no drift test.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

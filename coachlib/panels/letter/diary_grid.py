@@ -36,10 +36,6 @@ class DiaryGrid(anywidget.AnyWidget):
         Takes the row's place on the screen, the column and the text.
     added : callable
         Takes a day of the week.
-
-    Source
-    ------
-    This project's own choice.
     """
 
     _esm = (_HERE / "diary_grid.js").read_text(encoding="utf-8")

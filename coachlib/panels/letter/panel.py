@@ -242,9 +242,6 @@ def letter_panel(
     RosterProblem
         When there is no such roster or athlete.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

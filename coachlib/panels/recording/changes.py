@@ -18,9 +18,9 @@ def changes_between(old: Decisions, new: Decisions) -> tuple[str, ...]:
     tuple of str
         One sentence a difference; empty where there is none.
 
-    Source
-    ------
-    This project's own choice: a coach who is asked to save must be able to read what.
+    Notes
+    -----
+    A coach who is asked to save must be able to read what.
 
     Examples
     --------

@@ -39,9 +39,9 @@ def seconds_of(text: str) -> float:
     DecisionProblem
         When the text is none of the three.
 
-    Source
-    ------
-    This project's own choice: a bare number means minutes, as in "start at 15".
+    Notes
+    -----
+    A bare number means minutes, as in "start at 15".
 
     Examples
     --------

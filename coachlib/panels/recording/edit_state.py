@@ -25,9 +25,9 @@ class EditState:
     frame : Frame
         The recording's length, its laps and the suggestions.
 
-    Source
-    ------
-    This project's own choice: one gesture is one step, and each step is a whole, immutable draft, so that
+    Notes
+    -----
+    One gesture is one step, and each step is a whole, immutable draft, so that
     an undo restores exactly what was there.
 
     Examples

@@ -43,9 +43,9 @@ def lanes_of(activity: Activity, decisions: Decisions) -> tuple[Lane, ...]:
     tuple of Lane
         Heart rate always comes first.
 
-    Source
-    ------
-    This project's own choice.  Values are held over steps of up to ``LONGEST_STEP_S``, never averaged: a
+    Notes
+    -----
+    Values are held over steps of up to ``LONGEST_STEP_S``, never averaged: a
     coach who looks for artefacts must see each.
 
     Examples

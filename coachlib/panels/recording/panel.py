@@ -183,9 +183,6 @@ def recording_panel(
     RosterProblem
         When there is no such roster, athlete or recording.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

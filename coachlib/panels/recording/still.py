@@ -32,9 +32,6 @@ def still_picture(subject: RecordingSubject) -> Html:
     Html
         A figure with the finding as its title.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -96,9 +96,9 @@ class TraceEditor(anywidget.AnyWidget):
     read_again : callable, optional
         Called when the coach wants to see what the file says now, after a save was refused.
 
-    Source
-    ------
-    This project's own choice: no ready-made chart can drag one edge of a brush, zoom to a one-second
+    Notes
+    -----
+    No ready-made chart can drag one edge of a brush, zoom to a one-second
     spike and keep the window through a reload of the page.
 
     Examples

@@ -34,9 +34,9 @@ class Unsaved:
     now : callable, optional
         Gives the present instant.
 
-    Source
-    ------
-    This project's own choice: a draft is offered, never taken up unasked, and refused where the decisions under
+    Notes
+    -----
+    A draft is offered, never taken up unasked, and refused where the decisions under
     it were saved anew.
     """
 

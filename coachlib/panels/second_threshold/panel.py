@@ -207,9 +207,6 @@ def second_threshold_panel(
     RosterProblem
         When there is no such roster or athlete.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -140,9 +140,6 @@ def zones_panel(
     BadArgument
         When the zones cannot be made (without a screen).
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -40,9 +40,6 @@ def finding(
     held : sequence of Held
         Other signs of this test held against its drift.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------
@@ -114,9 +111,9 @@ MAP_CAPTION = (
 def validity(test: SteadyStretch) -> Html:
     """What speaks against the test, each with its number and what follows.
 
-    Source
-    ------
-    This project's own choice; see ``measures.drift_test.validity``.
+    Notes
+    -----
+    See ``measures.drift_test.validity``.
 
     Examples
     --------
@@ -132,10 +129,6 @@ def validity(test: SteadyStretch) -> Html:
 
 def conditions(test: SteadyStretch, row: DiaryRow | None) -> Html:
     """What the athlete wrote about the day, with the remark; the talk test stands among the other opinions.
-
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -31,9 +31,9 @@ _SHADES = (0.0, 0.5, 1.0, 1.5)
 def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str) -> Html:
     """A chart over the whole width of the page, with its finding above and its caption beneath.
 
-    Source
-    ------
-    This project's own choice: a trace of an hour or more needs the width that a letter's figures share
+    Notes
+    -----
+    A trace of an hour or more needs the width that a letter's figures share
     with their captions.
 
     Examples
@@ -77,9 +77,9 @@ def trace_chart(
     halves_bpm : tuple of float or None
         The two half means. [1/min]
 
-    Source
-    ------
-    This project's own choice.  Each column of pixels shows its lowest and highest value, so that no spike
+    Notes
+    -----
+    Each column of pixels shows its lowest and highest value, so that no spike
     is averaged away.
 
     Examples
@@ -147,9 +147,6 @@ def window_map_chart(
     chosen : Stretch or None
         The window in use, drawn as a ring.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------
@@ -203,10 +200,6 @@ def window_map_chart(
 
 def window_map_key(criterion_pct: float) -> Html:
     """What the map's shades, line and ring mean, in the order of the shades.
-
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -26,10 +26,6 @@ MEASURED_FONT = "Liberation Sans"
 def letter_theme() -> Any:
     """How a letter's charts look: no frame, few lines, the unit written above the axis.
 
-    Source
-    ------
-    This project's own choice.
-
     Examples
     --------
     >>> letter_theme()["config"]["axis"]["labelFontSize"]
@@ -111,9 +107,6 @@ def svg_of(chart: alt.TopLevelMixin) -> str:
         When the chart has no description, holds a link, a picture or times with a zone, or cannot be
         drawn.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -32,9 +32,9 @@ def verdict(found: FirstThreshold) -> str:
     str
         "at least 163 bpm", "at most 158 bpm", "158 bpm (153 to 164)", or that two tests contradict each other.
 
-    Source
-    ------
-    This project's own choice: a best guess that the tests do not hold is made by what is usual.
+    Notes
+    -----
+    A best guess that the tests do not hold is made by what is usual.
 
     Examples
     --------

@@ -55,9 +55,9 @@ def agreement(held: Sequence[Held]) -> str:
     held : sequence of Held
         Opinions held against drift; doubtful ones do not count.
 
-    Source
-    ------
-    This project's own choice: signs are counted by what they are read from, not by how often.
+    Notes
+    -----
+    Signs are counted by what they are read from, not by how often.
 
     Examples
     --------
@@ -109,9 +109,6 @@ def other_opinions(held: Sequence[Held], *, silent: Sequence[str] = (), of_one_t
     of_one_test : bool
         Whether they stand beside one test instead of a series.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -6,6 +6,7 @@ import pandas as pd
 from coachlib.analysis.season.season import Season, SteadyDrift
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.figures.season_charts import HEIGHT, apart, first_shown, marks, time_axis
+from coachlib.report.letter.sentences import WIDEST_DRIFT_PCT
 from coachlib.report.look.palette import ACCENT, GREY, INK
 from coachlib.report.look.tables import table
 from coachlib.report.page.blocks import Figure
@@ -13,8 +14,6 @@ from coachlib.report.words import wording
 
 #: A figure of drift needs this many sessions.  Own choice.
 LEAST_DRIFTS = 4
-#: A drift less well known than this is not drawn. [percentage points]  Own choice.
-WIDEST_DRIFT_PCT = 5.0
 
 
 def drifts_shown(season: Season) -> list[SteadyDrift]:

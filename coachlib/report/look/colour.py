@@ -94,9 +94,9 @@ def contrast(first: str, second: str) -> float:
 def legible(colour: str, on: str, *, at_least: float) -> str:
     """The colour of the same hue, nearest in lightness, that has a contrast on another colour.
 
-    Source
-    ------
-    This project's own choice: a coach's accent keeps its hue and gives up lightness first.
+    Notes
+    -----
+    A coach's accent keeps its hue and gives up lightness first.
 
     Examples
     --------

@@ -103,9 +103,9 @@ def _numbers_kept(text: str) -> str:
 def words_html(text: str) -> str:
     r"""Set an athlete's remark as it was typed, keeping its line breaks and nothing else.
 
-    Source
-    ------
-    This project's own choice: a remark is quoted, not formatted.
+    Notes
+    -----
+    A remark is quoted, not formatted.
 
     Examples
     --------

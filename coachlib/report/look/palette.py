@@ -57,9 +57,9 @@ def colours(accent: str = DEFAULT_ACCENT, theme: str = "light") -> Mapping[str, 
     ReportProblem
         When the accent is not written as ``#rrggbb``.
 
-    Source
-    ------
-    This project's own choice; contrasts as in ``TEXT_CONTRAST`` and ``LINE_CONTRAST``.
+    Notes
+    -----
+    Contrasts as in ``TEXT_CONTRAST`` and ``LINE_CONTRAST``.
 
     Examples
     --------
@@ -100,10 +100,6 @@ ROLE_OF = MappingProxyType({value: role for role, value in _DRAWN.items() if not
 
 def palette_css(selector: str, accent: str = DEFAULT_ACCENT, theme: str = "light") -> str:
     """The rule that gives every colour of one theme its value, as variables such as ``--ink``.
-
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

@@ -20,10 +20,6 @@ def _sheet() -> str:
 def page_style(accent: str = DEFAULT_ACCENT) -> str:
     """Style of a page: light, dark where the reader's device is dark, and print.
 
-    Source
-    ------
-    This project's own choice.
-
     Examples
     --------
     >>> "prefers-color-scheme:dark" in page_style()
@@ -40,10 +36,6 @@ def page_style(accent: str = DEFAULT_ACCENT) -> str:
 @cache
 def notebook_style() -> str:
     """Style of one output in JupyterLab, which is light or dark by its own switch.
-
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

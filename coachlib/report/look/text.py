@@ -55,9 +55,9 @@ _UNIT = re.compile(r"(?<=\d) (?=(?:%|bpm|W|km/h|km|min|h|m|s|°C)(?![\w]))")
 def escape(text: object) -> str:
     """Clean a value and make it harmless inside an element or a quoted attribute; units stay with numbers.
 
-    Source
-    ------
-    This project's own choice: one place where text becomes markup.
+    Notes
+    -----
+    One place where text becomes markup.
 
     Examples
     --------

@@ -189,9 +189,9 @@ def check_page(
         and drawing, a file path, an unset value or another athlete's name; when it is larger than
         ``MAX_BYTES``; when its policy, language, title or one first heading is missing.
 
-    Source
-    ------
-    This project's own choice: what is not known to be harmless is refused.
+    Notes
+    -----
+    What is not known to be harmless is refused.
 
     Examples
     --------

@@ -98,9 +98,9 @@ class LookOut:
     def found(self, passages: Iterable[Passage]) -> tuple[Named, ...]:
         """Everybody who is named, each once, with the first place.
 
-        Source
-        ------
-        This project's own choice.  A name that is no ordinary word is found in any case, without accents, with
+        Notes
+        -----
+        A name that is no ordinary word is found in any case, without accents, with
         the commonest endings and with signs or nothing visible between its letters; one that is a word too where
         it is written with a capital and does not stand as the word does.
         """

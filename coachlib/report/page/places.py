@@ -55,9 +55,6 @@ def page_address(place: str, **subject: str | None) -> str:
     **subject : str or None
         ``athlete``, ``recording`` and ``week``, as far as they are known.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------
@@ -98,9 +95,9 @@ def subject_of(query: str) -> dict[str, str]:
     BadArgument
         When it says anything else, the same thing twice, or a name that is none.
 
-    Source
-    ------
-    This project's own choice: an address may come from anywhere.
+    Notes
+    -----
+    An address may come from anywhere.
 
     Examples
     --------

@@ -19,9 +19,9 @@ def workbooks_folder() -> Path:
     FileProblem
         When the installation holds no workbooks.
 
-    Source
-    ------
-    This project's own choice: a checkout is edited and read in one place, a wheel carries a copy.
+    Notes
+    -----
+    A checkout is edited and read in one place, a wheel carries a copy.
 
     Examples
     --------
@@ -50,9 +50,6 @@ def book_path(name: str) -> Path:
     FileProblem
         When there is no workbook of that name.
 
-    Source
-    ------
-    This project's own choice.
 
     Examples
     --------

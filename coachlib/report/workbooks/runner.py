@@ -34,9 +34,9 @@ class BookRunner:
     cell_limit_s : float
         Longest time one cell may take. [s]
 
-    Source
-    ------
-    This project's own choice. A warm process makes a notebook five to seven times quicker than a new one.
+    Notes
+    -----
+    A warm process makes a notebook five to seven times quicker than a new one.
 
     Examples
     --------
@@ -82,10 +82,6 @@ class BookRunner:
         ReportProblem
             When a parameter is not plain or not known to the notebook, or when a cell failed, took too
             long or ended the process.
-
-        Source
-        ------
-        This project's own choice.
         """
         notebook = _read(book)
         values = _plain(parameters)

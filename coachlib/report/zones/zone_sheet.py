@@ -58,9 +58,9 @@ def zone_sheet(plan: ZonePlan) -> Html:
     plan : ZonePlan
         What it is made of.
 
-    Source
-    ------
-    This project's own choice; the zones carry their own source.
+    Notes
+    -----
+    The zones carry their own source.
     """
     coach = f'<p class="from">from {escape(plan.coach)}</p>' if plan.coach else ""
     when = f", {plan.sport}" if plan.sport else ""

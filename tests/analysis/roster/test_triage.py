@@ -11,7 +11,7 @@ from coachlib.analysis.roster.call_sheet import call_sheet, reasons_of
 from coachlib.analysis.roster.reasons.registry import all_reasons, misnamed, ranked
 from coachlib.analysis.season.season import analyse_season
 from coachlib.analysis.week.week import Unreadable, analyse_week
-from coachlib.measures.common.codes import Finding, code
+from coachlib.measures.common.codes import code
 from coachlib.measures.drift_test.constant_output import drift_meaning
 from coachlib.records.athlete import Block, Reference, Threshold
 from coachlib.records.diary import DiaryRow
@@ -124,7 +124,7 @@ def test_a_void_stretch_gives_no_reason():
     drifted = session(day(15), drift_pct=24.0)
     assert "drift unusually high" in told(monday([drifted]))
     for steady in (
-        replace(drifted.steady, findings=(Finding(code=code("setting changed"), severity="void"),)),
+        replace(drifted.steady, meaning=code("void")),
         replace(drifted.steady, meaning=code("output changed")),
         replace(drifted.steady, meaning=code("medicine slows the heart")),
         None,

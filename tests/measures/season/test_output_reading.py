@@ -2,13 +2,14 @@ import numpy as np
 import pandas as pd
 import pytest
 from benchmarks.ordinary_sessions import reading_errors
+from season_parts import at_heart_rate
 
 from coachlib.errors import BadArgument
 from coachlib.measures.output.slopes import HeartRateSlope
 from coachlib.measures.recording.lag import OUTPUT_LAG_S, lagged_output
 from coachlib.measures.season.heat import Heat, heat_of_session, usual_temperature_c
 from coachlib.measures.season.output_level import output_level
-from coachlib.measures.season.output_reading import at_heart_rate, output_reading, refusal_at
+from coachlib.measures.season.output_reading import output_reading, refusal_at
 
 T = np.arange(3600.0)
 SLOPE = HeartRateSlope(24.0, 0.13 * 24.0)
@@ -164,5 +165,3 @@ def test_refusals_say_what_was_found():
     assert level(output=3.0 + 1.0 * np.sign(np.sin(T / 150))).refusal.name == "minutes not steady"
     with pytest.raises(BadArgument, match=r"this one has 2 usable minutes"):
         read(time_s=np.arange(720.0))
-    with pytest.raises(BadArgument, match=r"must be above 0; 0 was given"):
-        at_heart_rate(read(), hr_reference_bpm=140.0, slope=HeartRateSlope(0.0, 1.0))

@@ -3,7 +3,7 @@ import pytest
 
 from coachlib.errors import BadArgument
 from coachlib.measures.output.monotone import monotone_line
-from coachlib.measures.zones.scales import five_bands, maximum_zones, reserve_zones, three_domains
+from coachlib.measures.zones.scales import five_bands, maximum_zones, reserve_zones
 from coachlib.measures.zones.zone_table import compare_zones, zone_outputs, zone_shares, zones_from_limits
 
 BANDS = five_bands(hr_rest_bpm=50, first_bpm=150, second_bpm=170, hr_max_bpm=190)
@@ -40,7 +40,7 @@ def test_output_limits_meet_without_gap_and_lie_on_the_line():
 
 
 def test_a_line_never_gives_a_speed_below_zero():
-    low = three_domains(first_bpm=40, second_bpm=170)
+    low = zones_from_limits([41, 171], source="a watch")
     assert zone_outputs(low, LINE)[0].high == 0.0
 
 
@@ -56,7 +56,7 @@ def test_typed_in_limits_are_compared_with_new_zones():
 
 
 def test_sets_of_different_size_are_compared_by_time_only():
-    found = compare_zones(three_domains(first_bpm=150, second_bpm=170), BANDS, np.ones(200))
+    found = compare_zones(zones_from_limits([151, 171], source="a watch"), BANDS, np.ones(200))
     assert found.moves == ()
     assert sum(found.seconds_before) == sum(found.seconds_after) == 200
     assert [(c.name, c["n_before"], c["n_after"]) for c in found.caveats] == [

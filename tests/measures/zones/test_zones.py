@@ -53,8 +53,8 @@ def test_seconds_are_counted_once():
 
 
 def test_limits_move_by_what_the_threshold_moved():
-    old = zones.three_domains(first_bpm=150, second_bpm=170)
-    new = zones.three_domains(first_bpm=154, second_bpm=168)
+    old = zones.zones_from_limits([151, 171], source="a watch")
+    new = zones.zones_from_limits([155, 169], source="a watch")
     assert [m.by_bpm for m in zones.moved_limits(old, new)] == [4, -2]
 
 
@@ -67,7 +67,7 @@ def test_thresholds_out_of_order_are_refused():
     with pytest.raises(
         BadArgument, match="second threshold above the first threshold; found 145 and 150 bpm"
     ):
-        zones.three_domains(first_bpm=150, second_bpm=145)
+        zones.five_bands(hr_rest_bpm=50, first_bpm=150, second_bpm=145, hr_max_bpm=190)
 
 
 def test_an_unknown_scale_is_refused_with_those_that_exist():

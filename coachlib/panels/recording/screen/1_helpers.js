@@ -39,15 +39,6 @@ function element(what, attributes = {}, ...children) {
 const button = (text, onclick, more = {}) =>
   element("button", { type: "button", text, onclick, ...more });
 
-// JupyterLab acts on plain keys pressed in an output: `d d` would delete the cell.
-function guardKeys(node) {
-  if (!node || node.dataset.keysStayHere) return;
-  node.dataset.keysStayHere = "yes";
-  node.addEventListener("keydown", (event) => {
-    if (!event.ctrlKey && !event.metaKey && !event.altKey) event.stopPropagation();
-  });
-}
-
 // The lanes of the recording: one Float32Array each on an even 1-s grid, NaN where nothing was measured.
 function readLanes(model) {
   const raw = model.get("trace");

@@ -61,7 +61,6 @@ function render({ model, el }) {
   const root = element("div.coach-editor", { role: "group", "aria-label": "Trace editor" },
     controls.kept, controls.head(), controls.toolbar(), chart.node, chart.readout, detail, findings,
     element("div.parts", {}, windowNode, leftOutNode, stageNode));
-  guardKeys(root);
   const onKey = (event) => {
     const key = event.key.toLowerCase();
     if (!(event.ctrlKey || event.metaKey) || !["z", "s"].includes(key)) return;
@@ -78,7 +77,6 @@ function render({ model, el }) {
   const listens = document.body.classList.contains("desk") ? document : root;
   listens.addEventListener("keydown", onKey);
   el.replaceChildren(root);
-  requestAnimationFrame(() => guardKeys(el.closest(".jp-OutputArea")));
 
   const showView = () => {
     unanswered.answered();
