@@ -4,6 +4,7 @@ from hypothesis import strategies as st
 
 from coachlib.errors import BadArgument
 from coachlib.measures.zones import scales as zones
+from coachlib.measures.zones.zone_table import zones_from_limits
 
 
 def joined(found):
@@ -53,8 +54,8 @@ def test_seconds_are_counted_once():
 
 
 def test_limits_move_by_what_the_threshold_moved():
-    old = zones.zones_from_limits([151, 171], source="a watch")
-    new = zones.zones_from_limits([155, 169], source="a watch")
+    old = zones_from_limits([151, 171], source="a watch")
+    new = zones_from_limits([155, 169], source="a watch")
     assert [m.by_bpm for m in zones.moved_limits(old, new)] == [4, -2]
 
 
