@@ -217,7 +217,8 @@ def seconds_in_zones(seconds_at_bpm: Sequence[float], zone_set_: ZoneSet) -> tup
 
     Examples
     --------
-    >>> seconds_in_zones([0.0] * 150 + [60.0] * 2, three_domains(first_bpm=150, second_bpm=170))
+    >>> from coachlib.measures.zones.zone_table import zones_from_limits
+    >>> seconds_in_zones([0.0] * 150 + [60.0] * 2, zones_from_limits([151, 171], source="a watch"))
     (60.0, 60.0, 0.0)
     """
     seconds = np.asarray(seconds_at_bpm, dtype=float)
@@ -241,7 +242,8 @@ def moved_limits(before: ZoneSet, after: ZoneSet) -> tuple[LimitMove, ...]:
 
     Examples
     --------
-    >>> old, new = three_domains(first_bpm=150, second_bpm=170), three_domains(first_bpm=154, second_bpm=170)
+    >>> from coachlib.measures.zones.zone_table import zones_from_limits
+    >>> old, new = (zones_from_limits(lows, source="a watch") for lows in ([151, 171], [155, 171]))
     >>> [m.by_bpm for m in moved_limits(old, new)]
     [4, 0]
     """

@@ -69,8 +69,7 @@ def zone_shares(
 
     Examples
     --------
-    >>> from coachlib.measures.zones.scales import three_domains
-    >>> shares = zone_shares(three_domains(first_bpm=150, second_bpm=170), hr_max_bpm=190, hr_rest_bpm=50)
+    >>> shares = zone_shares(zones_from_limits([151, 171], source="a watch"), hr_max_bpm=190, hr_rest_bpm=50)
     >>> shares[0].high_max_pct, shares[1].high_reserve_pct
     (78.9, 85.7)
     """
@@ -121,9 +120,8 @@ def zone_outputs(zone_set: ZoneSet, line: MonotoneLine) -> tuple[ZoneOutput, ...
     Examples
     --------
     >>> from coachlib.measures.output.monotone import monotone_line
-    >>> from coachlib.measures.zones.scales import three_domains
     >>> line = monotone_line([110, 140, 170], [100, 200, 300], slope=0.3)
-    >>> [(z.low, z.high) for z in zone_outputs(three_domains(first_bpm=149, second_bpm=170), line)]
+    >>> [(z.low, z.high) for z in zone_outputs(zones_from_limits([150, 171], source="a watch"), line)]
     [(None, 230.0), (230.0, 300.0), (300.0, None)]
     """
     tops = [z.high_bpm for z in zone_set.zones if z.high_bpm is not None]
@@ -195,8 +193,7 @@ def compare_zones(before: ZoneSet, after: ZoneSet, seconds_at_bpm: Sequence[floa
 
     Examples
     --------
-    >>> from coachlib.measures.zones.scales import three_domains
-    >>> old, new = three_domains(first_bpm=150, second_bpm=170), three_domains(first_bpm=154, second_bpm=170)
+    >>> old, new = (zones_from_limits(lows, source="a watch") for lows in ([151, 171], [155, 171]))
     >>> found = compare_zones(old, new, [0.0] * 152 + [60.0])
     >>> found.moves[0].by_bpm, found.seconds_before, found.seconds_after
     (4, (0.0, 60.0, 0.0), (60.0, 0.0, 0.0))

@@ -36,6 +36,10 @@ def measured(kind, bpm, output, *, unit="W", sport="cycling", on=date(2026, 10, 
     return Measured(on=on, kind=kind, sport=sport, unit=unit, hr_bpm=bpm, output=output, all_out_s=all_out_s)
 
 
+def by_effort(plan):
+    return "no heart-rate limits under medicine" in [why.name for why in plan.refused]
+
+
 def tops(plan):
     return {z.name: o.high for z, o in zip(plan.zones.zones, plan.outputs, strict=True)}
 
@@ -51,10 +55,6 @@ BOTH = (threshold("first", 150, power_w=180), threshold("second", 170, power_w=2
     n=st.integers(0, 12),
     trial_above=st.floats(0, 6),
 )
-def by_effort(plan):
-    return "no heart-rate limits under medicine" in [why.name for why in plan.refused]
-
-
 def test_no_limit_contradicts_an_all_out_trial_or_an_accepted_pair(seed, first_w, more_w, n, trial_above):
     rng = np.random.default_rng(seed)
     hr = rng.uniform(110, 185, n)
