@@ -94,3 +94,9 @@ def test_a_part_of_a_package_that_is_kept_out_can_be_loaded_by_itself():
         "from rfc3987_syntax.syntax_helpers import is_valid_syntax\n"
         "assert is_valid_syntax('iri', 'https://example.org/')"
     )
+
+
+def test_a_check_of_an_unchanged_roster_loads_no_mathematics(tmp_path):
+    modules = loaded_by("import coachlib.jobs.last_check, coachlib.files.roster.places")
+    assert {name for name in modules if name.startswith(("numpy", "scipy", "pandas", "pydantic"))} == set()
+    assert len(modules) <= 350

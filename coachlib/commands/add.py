@@ -51,7 +51,7 @@ def _run(typed: argparse.Namespace) -> int:
 
 def _is_roster_left_out(words: Sequence[str]) -> bool:
     """Whether the first word is no roster, and the environment names one."""
-    from coachlib.files.roster.folder import ROSTER_VARIABLE, SETTINGS_FILE
+    from coachlib.files.roster.places import ROSTER_VARIABLE, SETTINGS_FILE
 
     return not words or (
         bool(os.environ.get(ROSTER_VARIABLE)) and not (Path(words[0]).expanduser() / SETTINGS_FILE).is_file()

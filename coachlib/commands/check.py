@@ -9,28 +9,42 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from coachlib.analysis.roster.check_finding import CheckFinding
+    from coachlib.jobs.last_check import Told
 
 
 def _run(typed: argparse.Namespace) -> int:
+    from coachlib.files.roster.places import named_roster
+    from coachlib.jobs.last_check import told_of
+    from coachlib.jobs.terminal import tell
+
+    told = told_of(named_roster(typed.roster), typed.today, lambda: _checked(typed))
+    for line in told.lines:
+        tell(line)
+    return told.status
+
+
+def _checked(typed: argparse.Namespace) -> "Told":
+    """Check a roster, whatever was told of it before."""
     from coachlib.jobs.checking import check_roster
-    from coachlib.jobs.terminal import progress, tell
+    from coachlib.jobs.last_check import Told
+    from coachlib.jobs.terminal import progress
     from coachlib.report.words.catalogue import sentence, way_out
 
     roster = opened_roster(typed.roster)
     with progress("Reading the recordings", 1) as step:
         step("")
         findings = check_roster(roster, today=typed.today)
-    athlete = None
+    athlete, lines = None, []
     for finding in findings:
         if finding.athlete != athlete:
             athlete = finding.athlete
-            tell(f"\n{athlete or 'the roster'}")
-        tell(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
+            lines.append(f"\n{athlete or 'the roster'}")
+        lines.append(f"  {finding.severity:8} {finding.file}: {sentence(finding.code)}.")
         way = way_out(finding.code)
-        tell(f"           {way[:1].upper()}{way[1:]}.")
+        lines.append(f"           {way[:1].upper()}{way[1:]}.")
     problems = sum(finding.severity == "problem" for finding in findings)
-    tell(_summary(findings, problems, len(roster.athletes())))
-    return UNWELL if problems else WELL
+    lines.append(_summary(findings, problems, len(roster.athletes())))
+    return Told(lines=tuple(lines), status=UNWELL if problems else WELL)
 
 
 def _summary(findings: "Sequence[CheckFinding]", problems: int, n_athletes: int) -> str:

@@ -28,8 +28,8 @@ from coachlib.files.roster.athlete_folder import (
     AthleteFolder,
     decisions_path,
 )
-from coachlib.files.roster.folder import SETTINGS_FILE, RosterFolder
-from coachlib.files.roster.places import copied_from, outside_links
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.roster.places import SETTINGS_FILE, copied_from, outside_links
 from coachlib.files.store.index import Entry
 from coachlib.jobs.recordings import Recordings, local_start, session_name, sessions_of
 from coachlib.measures.common.codes import Code, code

@@ -14,8 +14,9 @@ from typing import Any
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DIARY_FILE
 from coachlib.files.roster.diarytext import COLUMNS
-from coachlib.files.roster.folder import SETTINGS_FILE, RosterFolder, open_roster
+from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.files.roster.forms import in_words
+from coachlib.files.roster.places import SETTINGS_FILE
 from coachlib.files.roster.templates import OF_ATHLETE, OF_ROSTER, athlete_text, diary_text, roster_text
 from coachlib.jobs.questions import Keyboard, filled_in, zone_of_computer
 from coachlib.jobs.terminal import tell

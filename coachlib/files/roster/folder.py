@@ -18,15 +18,16 @@ from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
 from coachlib.files.roster.forms import in_words
 from coachlib.files.roster.loading import contents, loaded
-from coachlib.files.roster.places import DERIVED_FOLDER, is_inside, listed
+from coachlib.files.roster.places import (
+    DERIVED_FOLDER,
+    SETTINGS_FILE,
+    is_inside,
+    listed,
+    named_roster,
+)
 from coachlib.files.store.index import Index
 from coachlib.files.store.store import Store
 from coachlib.records.roster import RosterSettings
-
-#: Where the roster is when no folder is named.
-ROSTER_VARIABLE = "COACHLIB_ROSTER"
-
-SETTINGS_FILE = "roster.toml"
 
 
 def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
@@ -49,19 +50,7 @@ def open_roster(path: str | os.PathLike[str] | None = None) -> "RosterFolder":
     ...
     coachlib.errors.RosterProblem: there is no folder no_such_folder; a roster is a folder with roster.toml in it
     """
-    named = path or os.environ.get(ROSTER_VARIABLE)
-    if not named:
-        raise RosterProblem(
-            f"no roster is named; give the folder that holds roster.toml, or set {ROSTER_VARIABLE} to it"
-        )
-    folder = Path(named).expanduser()
-    if not folder.is_dir():
-        raise RosterProblem(f"there is no folder {folder}; a roster is a folder with roster.toml in it")
-    if not (folder / SETTINGS_FILE).is_file():
-        raise RosterProblem(
-            f'{folder} has no roster.toml; make one with at least name = "..." or name another folder'
-        )
-    folder = Path(os.path.realpath(folder))
+    folder = named_roster(path)
     settings = loaded(
         RosterSettings, contents(folder / SETTINGS_FILE, SETTINGS_FILE, folder=folder), SETTINGS_FILE
     )

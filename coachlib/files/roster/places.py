@@ -11,6 +11,38 @@ from coachlib.errors import RosterProblem
 DERIVED_FOLDER = ".coachlib"
 #: Decisions stand beside their recording; an ending that is one, although it holds a point.
 DECISIONS_SUFFIX = ".decisions.toml"
+#: Where the roster is when no folder is named.
+ROSTER_VARIABLE = "COACHLIB_ROSTER"
+
+SETTINGS_FILE = "roster.toml"
+
+
+def named_roster(path: str | os.PathLike[str] | None = None) -> Path:
+    """A roster's folder, its links followed.
+
+    Parameters
+    ----------
+    path : path, optional
+        The folder that holds ``roster.toml``; else the environment variable ``COACHLIB_ROSTER`` names it.
+
+    Raises
+    ------
+    RosterProblem
+        When no folder is named, or it is no roster.
+    """
+    named = path or os.environ.get(ROSTER_VARIABLE)
+    if not named:
+        raise RosterProblem(
+            f"no roster is named; give the folder that holds roster.toml, or set {ROSTER_VARIABLE} to it"
+        )
+    folder = Path(named).expanduser()
+    if not folder.is_dir():
+        raise RosterProblem(f"there is no folder {folder}; a roster is a folder with roster.toml in it")
+    if not (folder / SETTINGS_FILE).is_file():
+        raise RosterProblem(
+            f'{folder} has no roster.toml; make one with at least name = "..." or name another folder'
+        )
+    return Path(os.path.realpath(folder))
 
 
 def is_inside(path: Path, folder: Path) -> bool:

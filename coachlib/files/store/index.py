@@ -18,14 +18,12 @@ from coachlib.errors import CoachError, FileProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.fit.parts import chosen
 from coachlib.files.fit.reading import READER_VERSION
+from coachlib.files.state import TICK_NS
 from coachlib.files.store.store import Store, sha256_of
 from coachlib.records.activity import Activity
 
 #: Rises when the index says something else or in another way.
 INDEX_VERSION = 1
-#: A file that changed so shortly before it was hashed may have changed again within one tick of its clock.
-#: Own choice; the coarsest clocks of file systems tick every two seconds.  [ns]
-TICK_NS = 2_000_000_000
 #: While many recordings are read for the first time, or added, the index is written every so often.  [s]
 _KEPT_EVERY_S = 5.0
 

@@ -5,7 +5,8 @@ import secrets
 from typing import Any
 
 from coachlib.errors import RosterProblem
-from coachlib.files.roster.folder import ROSTER_VARIABLE, open_roster
+from coachlib.files.roster.folder import open_roster
+from coachlib.files.roster.places import ROSTER_VARIABLE
 from coachlib.panels.desk.lab import lay_out_workbooks, settings_folder
 
 #: Notebooks of JupyterLab that nobody used for so long lose their process.  Own choice: half an hour.  [s]
