@@ -21,15 +21,9 @@ from coachlib.analysis.roster.check_finding import CheckFinding, Weight
 from coachlib.analysis.roster.check_references import check_references
 from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError
-from coachlib.files.roster.athlete_folder import (
-    ATHLETE_FILE,
-    DECISIONS_SUFFIX,
-    DIARY_FILE,
-    AthleteFolder,
-    decisions_path,
-)
+from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DIARY_FILE, AthleteFolder, decisions_path
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.files.roster.places import SETTINGS_FILE, copied_from, outside_links
+from coachlib.files.roster.places import DECISIONS_SUFFIX, SETTINGS_FILE, copied_from, outside_links
 from coachlib.files.store.index import Entry
 from coachlib.jobs.recordings import Recordings, local_start, session_name, sessions_of
 from coachlib.measures.common.codes import Code, code
