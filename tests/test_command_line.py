@@ -53,6 +53,12 @@ def ran(capsys, *typed):
     return status, *capsys.readouterr()
 
 
+def next_step(roster):
+    """What stands last where something was added."""
+    folder = roster.resolve()
+    return f"Next: coachlib week {folder}   (the letter), or coachlib check {folder}   (what is missing)"
+
+
 def recordings(roster, slug="mira"):
     return [p.name for p in open_roster(roster).athlete(slug).recordings()]
 
@@ -71,7 +77,7 @@ def test_every_command_says_what_it_reads_and_writes_with_an_example(capsys, com
         assert each in said
 
 
-@pytest.mark.parametrize("command", ["new", "add", "check"])
+@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("week", "open")])
 def test_the_examples_work_on_the_demo(tmp_path, capsys, monkeypatch, command):
     shutil.copytree(DEMO, tmp_path / "athletes_demo", ignore=shutil.ignore_patterns("reports", ".coachlib"))
     monkeypatch.chdir(tmp_path)
@@ -113,7 +119,7 @@ def test_the_program_tells_its_version(capsys):
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ((), "say what to do: new, add, week, check, open. To begin: coachlib new my_roster"),
+        ((), f"say what to do: {', '.join(COMMANDS)}. To begin: coachlib new my_roster"),
         (("weeks",), 'no command is called "weeks"; did you mean week?'),
         (("letter",), 'no command is called "letter"; there are new, add, week, check, open'),
         (("week", "r", "--wek", "3"), "unrecognized arguments: --wek 3"),
@@ -214,7 +220,7 @@ def test_a_recording_is_filed_under_its_local_day(roster, run, capsys):
     before = run.read_bytes()
     assert ran(capsys, "add", roster, "mira", run) == (
         WELL,
-        f"mira: 2026-10-03_treadmill.fit added from {run}\n1 file looked at: 1 added.\n",
+        f"mira: 2026-10-03_treadmill.fit added from {run}\n1 file looked at: 1 added.\n{next_step(roster)}\n",
         "",
     )
     assert run.read_bytes() == before
@@ -295,6 +301,7 @@ def test_one_bad_file_does_not_stop_the_others(roster, run, downloads, capsys):
     assert out.splitlines() == [
         f"mira: 2026-10-03_treadmill.fit added from {run}",
         "2 files looked at: 1 added, 1 damaged or no FIT file, 1 left.",
+        next_step(roster),
     ]
     assert err.count("not added: ") == 2
     assert f"not added: {page}: a recording must be a FIT file" in err
@@ -383,7 +390,7 @@ FAULTS = [
     ("mira", "problem", 'diary.csv: line 4: column `rpe` is "11"'),
     ("mira", "advice", "diary.csv: no recording belongs to the row of 2026-10-01, 17:30"),
     ("mira", "problem", "diary.csv: the row of 2026-10-02 names the recording “missing”"),
-    ("mira", "advice", "diary.csv: no row belongs to the recording 2026-10-05_run"),
+    ("mira", "advice", "diary.csv: 5 recordings have no row, the latest 2026-10-05_run"),
     (
         "mira",
         "problem",
@@ -484,6 +491,7 @@ def test_a_folder_is_sorted_by_devices_seen_before(known_devices, downloads, cap
         f"mira: 2026-10-23_treadmill.fit added from {downloads / 'card/device1.FIT'}",
         f"tom: 2026-10-23_treadmill.fit added from {downloads / 'card/device2.FIT'}",
         "2 files looked at: 2 added.",
+        next_step(known_devices),
     ]
 
 
@@ -528,6 +536,7 @@ def test_the_coach_is_asked_until_the_answer_fits_and_once_a_device(
         f"tom: 2026-10-23_treadmill.fit added from {downloads / 'card/device4.FIT'}",
         f"tom: 2026-10-24_treadmill.fit added from {downloads / 'later.fit'}",
         "2 files looked at: 2 added.",
+        next_step(known_devices),
     ]
 
 
@@ -563,7 +572,7 @@ def test_a_folder_without_recordings_is_told(roster, downloads, capsys):
     assert (status, err) == (UNWELL, "")
     assert out.splitlines() == [
         "0 files looked at: 0 added, 1 passed over.",
-        "Passed over, since their names end like no recording's:",
+        "Passed over, since only FIT files are read (.fit, .fit.gz, and .zip with them); what holds a session, export as FIT:",
         f"  {downloads / 'track.gpx'}",
     ]
     status, _, err = ran(capsys, "add", roster, "--from", downloads / "none")

@@ -7,11 +7,12 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from rosters import make_roster
 
-from coachlib.jobs.terminal import progress, table, tell, visible
+from coachlib.jobs.terminal import in_command, progress, table, tell, visible
 
 HEADS = ["athlete", "sessions", "report", "anything wrong"]
 ROWS = [
@@ -144,3 +145,16 @@ def test_a_stream_without_an_encoding_is_written_to_as_well(monkeypatch, tmp_pat
     monkeypatch.setattr("sys.stdout", io.StringIO())
     assert main(["check", str(make_roster(tmp_path / "roster", "mira"))]) == 0
     assert Path(tmp_path / "roster").is_dir()
+
+
+@pytest.mark.parametrize(
+    ("system", "path", "typed"),
+    [
+        ("posix", "/home/a/my roster", "'/home/a/my roster'"),
+        ("nt", r"C:\Users\Anna Lena\my roster", r'"C:\Users\Anna Lena\my roster"'),
+        ("nt", r"C:\rosters\one", r"C:\rosters\one"),
+    ],
+)
+def test_a_path_is_told_as_it_is_typed_on_that_system(monkeypatch, system, path, typed):
+    monkeypatch.setattr("coachlib.jobs.terminal.os", SimpleNamespace(name=system, fspath=str))
+    assert in_command(path) == typed

@@ -31,9 +31,9 @@ def _checked(typed: argparse.Namespace) -> "Told":
     from coachlib.report.words.catalogue import sentence, way_out
 
     roster = opened_roster(typed.roster)
-    with progress("Reading the recordings", 1) as step:
-        step("")
-        findings = check_roster(roster, today=typed.today)
+    n_recordings = sum(len(roster.athlete(slug).recordings()) for slug in roster.athletes())
+    with progress("Checking", n_recordings) as step:
+        findings = check_roster(roster, today=typed.today, step=step)
     athlete, lines = None, []
     for finding in findings:
         if finding.athlete != athlete:

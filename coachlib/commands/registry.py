@@ -1,8 +1,8 @@
 """Every command there is, in the order in which help tells them.  A new one is a module here and one word below."""
 
-from coachlib.commands import add, check, new, open, week
+from coachlib.commands import add, check, completion, help, new, open, week
 
 COMMANDS = {
     module.COMMAND.name: module.COMMAND
-    for module in (new, add, week, check, open)
+    for module in (new, add, week, check, open, help, completion)
 }  # fmt: skip

@@ -23,6 +23,8 @@ from coachlib.report.words.sports import NOT_NAMED, sport_in_words
 #: What says that a file is not whole, though what is there was read.
 NOT_WHOLE = frozenset({"file damaged", "file cut", "header mended", "checksum wrong", "totals differ"})
 _ODD_CLOCK = frozenset({"counted from power-on", "local time odd"})
+#: Told of each session of a file; of a new file once is enough.
+_SEVERAL = "several sessions"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,10 +92,11 @@ def add_recording(
 
 
 def _told(parts: tuple[Activity, ...], main: Activity, zone: str | None, today: date) -> tuple[Code, ...]:
-    """What the coach should know of a new recording at once: not whole, a wrong date, no zone."""
+    """What the coach should know of a new recording at once: not whole, a wrong date, no zone, several sessions."""
     odd = odd_date(main.started_on(zone), today=today)
     found = [odd] if odd is not None else []
     found += dict.fromkeys(c for part in parts for c in part.caveats if c.name in NOT_WHOLE | _ODD_CLOCK)
+    found += [c for c in main.caveats if c.name == _SEVERAL]
     return (*found, *([code("utc taken")] if is_utc_taken(main, zone) else []))
 
 

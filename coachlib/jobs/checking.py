@@ -1,6 +1,6 @@
 """A check of a whole roster on disk: every problem in one go, nothing changed."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -36,7 +36,9 @@ _OF_ROSTER = frozenset({SETTINGS_FILE, "README.md", "reports"})
 _OF_ATHLETE = frozenset({ATHLETE_FILE, DIARY_FILE, "recordings", "notes", "reports"})
 
 
-def check_roster(roster: RosterFolder, *, today: date | None = None) -> tuple[CheckFinding, ...]:
+def check_roster(
+    roster: RosterFolder, *, today: date | None = None, step: Callable[[str], None] | None = None
+) -> tuple[CheckFinding, ...]:
     """Check every file of a roster.
 
     Parameters
@@ -45,6 +47,8 @@ def check_roster(roster: RosterFolder, *, today: date | None = None) -> tuple[Ch
         The roster.
     today : date, optional
         The day by which a recording's date is told odd; without it the computer's.
+    step : callable, optional
+        Called with the name of each recording before it is looked at.
 
     Returns
     -------
@@ -59,7 +63,9 @@ def check_roster(roster: RosterFolder, *, today: date | None = None) -> tuple[Ch
         found.insert(0, _finding("", SETTINGS_FILE, code("nobody on the roster")))
     seen: dict[str, tuple[str, str]] = {}
     for slug in slugs:
-        check = _AthleteCheck(roster=roster, folder=roster.athlete(slug), today=today, outside=outside)
+        check = _AthleteCheck(
+            roster=roster, folder=roster.athlete(slug), today=today, outside=outside, step=step or _quietly
+        )
         check.run()
         found += check.found
         for file, facts in {facts.file: facts for facts in reversed(check.facts)}.items():
@@ -101,6 +107,7 @@ class _AthleteCheck:
     folder: AthleteFolder
     today: date
     outside: frozenset[Path]
+    step: Callable[[str], None]
     found: list[CheckFinding] = field(default_factory=list)
     facts: list[Facts] = field(default_factory=list)
 
@@ -160,6 +167,7 @@ class _AthleteCheck:
         """The highest heart rate held in each session, by its name; what is odd about the sessions is told."""
         top_bpm, in_utc = {}, 0
         for recording in known.open():
+            self.step(recording.path.name)
             try:
                 judged = known.judged(recording)
             except CoachError as problem:
@@ -273,6 +281,10 @@ class _AthleteCheck:
                 markdown_html(words or "")
             except CoachError as problem:
                 self._refused("note not printable", path.name, str(problem))
+
+
+def _quietly(_: str) -> None:
+    """Nobody looks on."""
 
 
 def _visible(folder: Path) -> list[Path]:

@@ -15,7 +15,7 @@ from coachlib.jobs.adding import NOT_WHOLE, Added, add_recording
 from coachlib.jobs.gathering import Source, gather, opened
 from coachlib.jobs.questions import Keyboard, chosen, numbered
 from coachlib.jobs.sorting import Left, Sorter
-from coachlib.jobs.terminal import progress, tell
+from coachlib.jobs.terminal import in_command, progress, tell
 from coachlib.records.activity import Activity
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import way_out, ways_out, whole
@@ -119,6 +119,9 @@ def add_files(
             _add_one(source, roster, sorter, index, tally, athlete=athlete, anyway=anyway, today=today)
     for line in _summary(tally, found.passed_over, len(found.sources)):
         tell(line)
+    if tally.added:
+        named = in_command(roster.path)
+        tell(f"Next: coachlib week {named}   (the letter), or coachlib check {named}   (what is missing)")
     return int(bool(tally.no_session or tally.damaged or tally.refused) or not found.sources)
 
 
@@ -207,7 +210,11 @@ def _summary(tally: _Tally, passed_over: Sequence[str], n_sources: int) -> list[
     if tally.known:
         lines += ["Known already:", *_named(tally.known)]
     if passed_over:
-        lines += ["Passed over, since their names end like no recording's:", *_named(passed_over)]
+        lines += [
+            "Passed over, since only FIT files are read (.fit, .fit.gz, and .zip with them); what holds a session, export as "
+            "FIT:",
+            *_named(passed_over),
+        ]
     if tally.in_utc:
         lines.append(
             f"UTC was taken for {wording.count(tally.in_utc, 'recording')}, since neither the file nor the roster knows the "

@@ -153,12 +153,13 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
 
 
 def _next_test(history: History, week: WeekResult, settings: RosterSettings) -> NextTest | None:
-    """What the series of tests asks for next, where the week's first threshold is of its sport."""
+    """What the series of tests asks for next, where the week's first threshold is of its sport or not known."""
     first = next((t.threshold for t in week.thresholds if t.threshold.which == "first"), None)
     series = series_of_tests(history.tests, history.athlete, criterion_pct=settings.criterion_pct)
-    if first is None or series is None:
+    if series is None:
         return None
-    return series.next_test if first.sport is None or sport_family(first.sport) == series.sport else None
+    fits = first is None or first.sport is None or sport_family(first.sport) == series.sport
+    return series.next_test if fits else None
 
 
 def _slugs(folder: RosterFolder) -> tuple[str, ...]:

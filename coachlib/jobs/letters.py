@@ -5,10 +5,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.fingerprint import changed_since, fingerprint
 from coachlib.jobs.publishing import PAGE_CHECKSUM, Page, Standing, publish, standing
+from coachlib.jobs.sheets import PROTOCOL_FILE, save_first_sheet
 from coachlib.report.letter.differences import differences
 from coachlib.report.page.page import blocks_of, for_coach_of, numbers_of
 from coachlib.report.words import wording
@@ -22,7 +24,8 @@ BOOK = "weekly_report"
 class LetterMade:
     """What became of one athlete's letter: made, left as it was or failed, and what the coach should know.
 
-    ``for_coach`` is what stands beside the letter and not in it.
+    ``for_coach`` is what stands beside the letter and not in it.  ``test_sheet`` is the sheet for the next test, which is
+    made along while no first threshold is known.
     """
 
     slug: str
@@ -31,6 +34,7 @@ class LetterMade:
     path: Path | None
     remarks: str
     for_coach: Mapping[str, Any] = field(default_factory=dict)
+    test_sheet: Path | None = None
     failed: bool = False
     unchanged: bool = False
 
@@ -85,14 +89,28 @@ def make_letter(
     keeps_former = is_past and found is not None
     path = publish(page, own, folder, keeps_former=keeps_former)
     replaced = _replaced(found.numbers, numbers) if keeps_former and found is not None else ""
+    sheet, no_sheet = (None, "") if is_past or _has_first(numbers) else _test_sheet(folder, own)
     return LetterMade(
         slug=own.slug,
         athlete=name,
         n_sessions=len(numbers["sessions"]),
         path=path,
-        remarks="; ".join(filter(None, (replaced, _worth_knowing(for_coach)))),
+        remarks="; ".join(filter(None, (replaced, _worth_knowing(for_coach), no_sheet))),
         for_coach=for_coach,
+        test_sheet=sheet,
     )
+
+
+def _test_sheet(folder: RosterFolder, own: AthleteFolder) -> tuple[Path | None, str]:
+    """The sheet for the next test where one may be asked, else why none could be made; the letter stands in any case."""
+    try:
+        return save_first_sheet(folder, own), ""
+    except CoachError as problem:
+        return None, f"no sheet for the next test: {problem}"
+
+
+def _has_first(numbers: Mapping[str, Any]) -> bool:
+    return any(found["threshold"]["which"] == "first" for found in numbers.get("thresholds", ()))
 
 
 def failed_letter(own: AthleteFolder, why: str) -> LetterMade:
@@ -103,6 +121,7 @@ def failed_letter(own: AthleteFolder, why: str) -> LetterMade:
 def _left(own: AthleteFolder, found: Standing, since: str) -> LetterMade:
     """A letter that stays as it stands."""
     sessions = found.numbers.get("sessions")
+    sheet = own.reports_dir / PROTOCOL_FILE
     return LetterMade(
         slug=own.slug,
         athlete=str((found.numbers.get("athlete") or {}).get("name", own.slug)),
@@ -110,6 +129,7 @@ def _left(own: AthleteFolder, found: Standing, since: str) -> LetterMade:
         path=found.path,
         remarks="; ".join(filter(None, (since, _worth_knowing(found.for_coach or {})))),
         for_coach=found.for_coach or {},
+        test_sheet=sheet if sheet.is_file() and not _has_first(found.numbers) else None,
         unchanged=True,
     )
 

@@ -3,7 +3,6 @@
 import errno
 import os
 import re
-import shlex
 import shutil
 import tempfile
 import unicodedata
@@ -19,7 +18,7 @@ from coachlib.files.roster.forms import in_words
 from coachlib.files.roster.places import SETTINGS_FILE
 from coachlib.files.roster.templates import OF_ATHLETE, OF_ROSTER, athlete_text, diary_text, roster_text
 from coachlib.jobs.questions import Keyboard, filled_in, zone_of_computer
-from coachlib.jobs.terminal import tell
+from coachlib.jobs.terminal import in_command, tell
 from coachlib.records.athlete import Athlete
 from coachlib.records.roster import RosterSettings
 
@@ -243,7 +242,7 @@ def next_steps(folder: RosterFolder, made: Sequence[str], *, named: Path) -> str
         f"{named} is a roster without athletes."
     ]
     athletes = folder.athletes()
-    roster = shlex.quote(str(named))
+    roster = in_command(named)
     if not folder.settings.time_zone:
         lines.append(
             f"No time zone is set, so hours may be in UTC: fill in time_zone in {named / SETTINGS_FILE}."

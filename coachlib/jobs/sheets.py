@@ -6,6 +6,7 @@ from pathlib import Path
 
 from coachlib import __version__
 from coachlib.analysis.first_threshold.series import Series
+from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.week.calendar import week_of
 from coachlib.analysis.zones.plan import ZonePlan
 from coachlib.files.roster.athlete_folder import AthleteFolder
@@ -63,12 +64,16 @@ def save_protocol_sheet(
     """
     athlete = own.athlete()
     today = today or next_day_of(folder, own)
-    if against is None:
-        against = against_test(folder, own, today)
     if series is None:
         tests = read_drift_tests(folder, own).tests
         series = series_of_tests(tests, athlete, criterion_pct=folder.settings.criterion_pct, today=today)
-    plan = protocol_of(series, athlete=athlete.name, coach=folder.settings.coach, against=against)
+    monday = _monday(folder, own, today) if against is None or series is None else None
+    if against is None and monday is not None:
+        against = monday.against_test(today)
+    first = monday.first_test if monday is not None else None
+    plan = protocol_of(
+        series, athlete=athlete.name, coach=folder.settings.coach, first=first, against=against or ()
+    )
     return _save(
         folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
     )
@@ -82,12 +87,35 @@ def next_day_of(folder: RosterFolder, own: AthleteFolder) -> date:
     return max(days) + timedelta(days=1) if days else date.today()
 
 
+def save_first_sheet(folder: RosterFolder, own: AthleteFolder) -> Path | None:
+    """Write the sheet for the next test of somebody without a first threshold; None where no test is asked of them.
+
+    Parameters
+    ----------
+    folder, own : RosterFolder, AthleteFolder
+        For whom.
+
+    Raises
+    ------
+    RosterProblem, ReportProblem
+        As ``save_protocol_sheet`` does.
+    """
+    today = next_day_of(folder, own)
+    monday = _monday(folder, own, today)
+    if monday.week.accepted("first") is not None or not monday.may_be_tested:
+        return None
+    return save_protocol_sheet(folder, own, against=monday.against_test(today), today=today)
+
+
 def against_test(folder: RosterFolder, own: AthleteFolder, today: date) -> tuple[Code, ...]:
     """What speaks against asking an athlete for a steady test on a day, as the letter and the call sheet see it."""
-    monday = week_of_athlete(
-        folder, own, week_of(today - timedelta(days=1), starts=folder.settings.week_starts)
-    )
-    return monday.against_test(today)
+    return _monday(folder, own, today).against_test(today)
+
+
+def _monday(folder: RosterFolder, own: AthleteFolder, today: date) -> AthleteWeek:
+    """What is known of an athlete on the day before."""
+    week = week_of(today - timedelta(days=1), starts=folder.settings.week_starts)
+    return week_of_athlete(folder, own, week)
 
 
 def _is_done(row: DiaryRow) -> bool:

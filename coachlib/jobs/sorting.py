@@ -1,6 +1,5 @@
 """A folder of new recordings for the whole roster, brought to athletes by the devices seen before."""
 
-import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -10,6 +9,7 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.roster.forms import in_words
 from coachlib.files.store.index import Index
 from coachlib.jobs.adding import Added, add_recording, refuse_same_bytes
+from coachlib.jobs.terminal import in_command
 from coachlib.records.activity import Activity
 
 
@@ -94,5 +94,5 @@ class Sorter:
 
     def _whose(self, label: str, owners: tuple[str, ...]) -> str:
         device = f"that {in_words(owners)} used" if owners else "not seen before"
-        command = f"coachlib add {shlex.quote(str(self._roster.path))} ATHLETE {shlex.quote(label)}"
+        command = f"coachlib add {in_command(self._roster.path)} ATHLETE {in_command(label)}"
         return f"comes from a device {device}; say whose it is: {command}"

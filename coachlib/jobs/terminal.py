@@ -58,6 +58,21 @@ def visible(text: str) -> str:
     )
 
 
+def in_command(word: str | os.PathLike[str]) -> str:
+    """A word as it is typed into a command, in quotes where it needs some.
+
+    Examples
+    --------
+    >>> in_command("my_roster")
+    'my_roster'
+    """
+    import shlex
+    import subprocess
+
+    typed = os.fspath(word)
+    return subprocess.list2cmdline([typed]) if os.name == "nt" else shlex.quote(typed)
+
+
 def tell(line: str, *, to: TextIO | None = None) -> None:
     """One line or more for a person, however wide the window is."""
     print(visible(line), file=to or sys.stdout)

@@ -1,6 +1,5 @@
 """The letters of one week or of several, the call sheets, and what became of each in one table."""
 
-import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -14,7 +13,8 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.call_sheet import SheetMade, make_call_sheet
 from coachlib.jobs.history import latest_week
 from coachlib.jobs.letters import LetterMade, failed_letter, make_letter
-from coachlib.jobs.terminal import progress, table, tell, wrapped
+from coachlib.jobs.sheets import PROTOCOL_FILE
+from coachlib.jobs.terminal import in_command, progress, table, tell, wrapped
 from coachlib.report.words import wording
 from coachlib.report.workbooks.runner import BookRunner
 
@@ -86,7 +86,7 @@ def write_weeks(
     owns = [folder.athlete(name) for name in athletes or folder.athletes()]
     if not owns:
         raise RosterProblem(
-            f"{folder.path} has no athletes; add one with: coachlib new {shlex.quote(str(folder.path))} --athlete NAME"
+            f"{folder.path} has no athletes; add one with: coachlib new {in_command(folder.path)} --athlete NAME"
         )
     default = _default_week(folder, today)
     weeks = _weeks(first or week, last or (default if first else week), default, folder, today)
@@ -200,7 +200,7 @@ def _left_alone(made: Sequence[WeekMade]) -> str:
 def _next_steps(made: Sequence[WeekMade], folder: RosterFolder) -> list[str]:
     """Which file to open, and the one thing to do next."""
     last = made[-1]
-    roster = shlex.quote(str(folder.path))
+    roster = in_command(folder.path)
     pages = [r.path for r in last.letters if r.path is not None]
     sheet = last.sheet.path if last.sheet is not None else None
     lines = []
@@ -210,6 +210,13 @@ def _next_steps(made: Sequence[WeekMade], folder: RosterFolder) -> list[str]:
         lines.append(f"Open {sheet} first: who needs you, and why.")
     elif pages:
         lines.append(f"Open {pages[0]}")
+    sheets = [r.test_sheet for r in last.letters if r.test_sheet is not None]
+    if sheets:
+        lines.append(
+            f"Made along, how to do the next test: {sheets[0]}"
+            if len(sheets) == 1
+            else f"Made along for {len(sheets)} athletes, how to do the next test: {PROTOCOL_FILE} beside the letter."
+        )
     if any(each.failed for each in made):
         return [*lines, f"Next: coachlib check {roster} tells what is wrong with the files."]
     if undecided := [r for r in last.letters if r.for_coach.get("undecided")]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from coachlib.analysis.first_threshold.first_test import FirstTest, first_test
 from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.remarks.open_red_flags import OpenRedFlag, open_red_flags
@@ -20,7 +21,8 @@ class AthleteWeek:
     """The week, the season where there is one, the day of the last recording, the whole diary, and all sessions.
 
     Without ``diary`` what was written is taken from the sessions of the week, without ``history`` the sessions are
-    those of the week.  ``next_test`` is what the series of tests of the first threshold's sport asks for; None without one.
+    those of the week.  ``next_test`` is what the series of tests asks for, of the first threshold's sport
+    where one is accepted; None without one.
     """
 
     week: WeekResult
@@ -104,6 +106,16 @@ class AthleteWeek:
             passed_sessions=None if back is None else back[1], back_since=None if back is None else back[0],
         )  # fmt: skip
         return (*(code(name) for name in flagged), *found)
+
+    @property
+    def first_test(self) -> FirstTest | None:
+        """Which test fits first; None where a first threshold is known, a test was done, or none is asked at all."""
+        week = self.week
+        if week.accepted("first") is not None or self.next_test is not None or not self.may_be_tested:
+            return None
+        return first_test(
+            week.athlete, self.sessions, on=self.last_day, criterion_pct=week.settings.criterion_pct
+        )
 
     @property
     def remarks(self) -> tuple[Remark, ...]:

@@ -13,16 +13,18 @@ def check_diary(slug: str, matched: Matched, *, has_diary: bool) -> tuple[CheckF
     Examples
     --------
     >>> alone = Matched(rows={}, unmatched=(), rowless=("2026-10-05_running",))
-    >>> check_diary("mira", alone, has_diary=True)[0].code["recording"]
+    >>> check_diary("mira", alone, has_diary=True)[0].code["latest"]
     '2026-10-05_running'
     """
     if not has_diary:
         return (_of_diary(slug, "advice", code("no diary")),)
     found = [finding for row in matched.unmatched for finding in _alone(slug, row)]
-    found += [
-        _of_diary(slug, "advice", code("recording without a row", recording=recording))
-        for recording in matched.rowless
-    ]
+    if matched.rowless:
+        n = len(matched.rowless)
+        without = code(
+            "recordings without a row", n=n, latest=max(matched.rowless), has_rows=bool(matched.rows)
+        )
+        found.append(_of_diary(slug, "advice", without))
     found += [
         _of_diary(slug, "advice", code("kind of session not known", on=row.on, kind=row.kind, known=KINDS))
         for row in (*matched.rows.values(), *matched.unmatched)

@@ -4,7 +4,7 @@ Letter, plan and draft read it here, so that they never contradict one another.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coachlib.analysis.first_threshold.fit_to_test import instead_of_test
 from coachlib.analysis.first_threshold.machine import setting_at
@@ -26,6 +26,11 @@ class OneThing:
     what: Code
     why: Code
     is_test: bool = False
+
+    @property
+    def is_shorter(self) -> bool:
+        """Whether a shorter test is asked for than usual."""
+        return self.what.name == "shorter test instead"
 
 
 def one_thing(athlete: AthleteWeek) -> OneThing:
@@ -93,7 +98,7 @@ def _test_due(athlete: AthleteWeek) -> OneThing | None:
         return None
     first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
     if first is None:
-        return _if_it_fits(athlete, code("steady test by talking"), code("first threshold not known"))
+        return _first_test(athlete)
     if not first.is_stale and not first.threshold.bounded and first.ill_since_on is None:
         return None
     planned = athlete.next_test
@@ -111,6 +116,28 @@ def _test_due(athlete: AthleteWeek) -> OneThing | None:
     return _if_it_fits(athlete, what, code(name, weeks=first.weeks))
 
 
+def _first_test(athlete: AthleteWeek) -> OneThing:
+    """The first test, or the next of the tests from which no threshold was accepted yet."""
+    if (planned := athlete.next_test) is not None:
+        s = planned.settings
+        what = code(
+            "next steady test",
+            speed_mps=s.speed_mps if s else None,
+            grade=s.grade if s else None,
+            power_w=s.power_w if s else None,
+            hr_bpm=planned.target_bpm,
+        )
+        return _if_it_fits(athlete, what, code("first threshold not accepted"))
+    first = athlete.first_test
+    if first is None:
+        return _if_it_fits(
+            athlete, code("first test", place="open air", hr_bpm=None), code("first threshold not known")
+        )
+    at = {"place": first.place, "hr_bpm": first.target_bpm}
+    test = _if_it_fits(athlete, code("first test", **at), first.why)
+    return replace(test, what=code("shorter first test instead", **at)) if test.is_shorter else test
+
+
 def _disagreement(athlete: AthleteWeek) -> OneThing | None:
     """A test near where ordinary sessions put the first threshold, while they disagree with the accepted one."""
     watch = athlete.season.watch if athlete.season is not None else None
@@ -126,7 +153,8 @@ def _if_it_fits(athlete: AthleteWeek, test: Code, why: Code) -> OneThing:
     instead = instead_of_test(against)
     if not instead:
         return OneThing(what=test, why=why, is_test=True)
-    return OneThing(what=instead[0], why=against[0], is_test=instead[0].name == "shorter test instead")
+    thing = OneThing(what=instead[0], why=against[0])
+    return replace(thing, is_test=thing.is_shorter)
 
 
 def _easier(athlete: AthleteWeek) -> OneThing | None:

@@ -103,7 +103,7 @@ class OutputTrend:
         latest = self.trend.latest
         change, sd = latest.change_output, latest.change_sd_output
         if change is None or sd is None:
-            return code("too early for a change", hr_bpm=self.hr_reference_bpm)
+            return code("too early for a change", hr_bpm=self.hr_reference_bpm, now=self._now, unit=self.unit)
         if not self.direction:
             return code("no change to tell", hr_bpm=self.hr_reference_bpm)
         size, reach = abs(change), Z90 * sd
@@ -115,13 +115,18 @@ class OutputTrend:
     @property
     def compares(self) -> Code:
         """What is compared: output then and now, and what was taken out of it."""
-        read = [w for w in self.weeks if w.known.has_readings]
         return code(
             "outputs compared", hr_bpm=self.hr_reference_bpm, sport=self.sport, unit=self.unit, before=self.before,
-            now=read[-1].output if read else self.before, since_on=self.since_on, until_on=self.until_on,
+            now=self._now, since_on=self.since_on, until_on=self.until_on,
             n_readings=self.n_readings, n_tests=self.n_tests, n_unknown_heat=self.n_unknown_heat,
             n_hills_left=self.n_hills_left, is_indoor=self.group.endswith(" indoors"),
         )  # fmt: skip
+
+    @property
+    def _now(self) -> float:
+        """Level of the last week with a reading, in the output's unit."""
+        read = [w for w in self.weeks if w.known.has_readings]
+        return read[-1].output if read else self.before
 
     @property
     def before(self) -> float:

@@ -9,6 +9,7 @@
 """
 
 import os
+import unicodedata
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -116,9 +117,9 @@ class RosterFolder:
             When nobody, or more than one, is called so.
         """
         slugs = self.athletes()
-        meant = named.casefold()
+        meant = _plain(named)
         found = [slug for slug in slugs if slug == named]
-        found = found or [slug for slug in slugs if meant in (slug.casefold(), self._name_of(slug))]
+        found = found or [slug for slug in slugs if meant in (_plain(slug), self._name_of(slug))]
         if not found:
             known = in_words(slugs) if slugs else "nobody yet"
             raise RosterProblem(f'no athlete is called "{named}"; the roster has {known}')
@@ -128,6 +129,11 @@ class RosterFolder:
 
     def _name_of(self, slug: str) -> str | None:
         try:
-            return self._athletes[slug].athlete().name.casefold()
+            return _plain(self._athletes[slug].athlete().name)
         except CoachError:
             return None
+
+
+def _plain(name: str) -> str:
+    """A name whose letters are composed alike, since keyboards and disks of some systems take accents apart."""
+    return unicodedata.normalize("NFC", name).casefold()

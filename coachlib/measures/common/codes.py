@@ -22,7 +22,8 @@ class Code:
     name : str
         What it is.
     values : tuple of (str, Value)
-        Numbers with their unit in the name, dates, and words of the trade; see ``code``.
+        Numbers with their unit in the name, dates, and words of the trade; see ``code``.  An instant is a text in ISO 8601,
+        since what is kept as JSON is read back as it was.
 
     Examples
     --------

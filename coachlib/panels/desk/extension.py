@@ -1,6 +1,8 @@
 """The desk as an extension of a Jupyter server: its addresses, its scripts, its warm processes."""
 
+import os
 import secrets
+import sys
 import webbrowser
 from pathlib import Path
 from typing import Any
@@ -76,7 +78,20 @@ def _page_config(app: ServerApp) -> dict[str, Any]:
 
 
 def _open(address: str, *, browser: bool) -> None:
-    """Open the desk in the browser; where there is none, say where it is."""
-    if not browser or not webbrowser.open(address):
+    """Open the desk in the browser, and say where it is in any case: a browser may refuse, as for root, and not say so."""
+    if browser and has_screen() and webbrowser.open(address):
+        print(f"The desk opens in your browser. If it does not, the desk is at {address}", flush=True)
+    else:
         print(f"The desk is at {address} (this address opens once).", flush=True)
+        if browser:
+            print(
+                "No browser can be opened from here. In a container or over a remote line: coachlib help desk",
+                flush=True,
+            )
     print("The desk stays open until you press Ctrl+C here.", flush=True)
+
+
+def has_screen() -> bool:
+    """Whether a window can open here: without one only browsers of the terminal are left, which cannot show the desk."""
+    needs_display = sys.platform.startswith(("linux", "freebsd"))
+    return not needs_display or any(os.environ.get(v) for v in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER"))

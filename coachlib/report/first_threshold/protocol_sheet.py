@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from coachlib.analysis.first_threshold.first_test import FirstTest
 from coachlib.analysis.first_threshold.series import Series
 from coachlib.measures.common.codes import Code
 from coachlib.measures.output.machine_settings import Settings
@@ -12,12 +13,21 @@ from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
-from coachlib.report.words.catalogue import whole
+from coachlib.report.words.catalogue import sentence, whole
 from coachlib.report.words.machine_words import grid_of, kind_of
 
 #: Minutes at the test's own settings before the window, and the window. [min]  The first is where drift is
 #: commonly counted from (see ``measures.recording.steady``), the second the length the criterion is made for.
 BEFORE_MIN, WINDOW_MIN = 15, 60
+#: The window where no session was as long as a test. [min]  See ``analysis.first_threshold.fit_to_test``.
+SHORTER_MIN = 30
+#: Where a test without settings is done: what to choose, and what is held there.
+_PLACES = {
+    "treadmill": ("Do it on the treadmill, at one incline.", "belt speed"),
+    "ergometer": ("Do it on the indoor bicycle.", "power"),
+    "rowing machine": ("Do it on the rowing machine.", "pace"),
+    "open air": ("Choose an even route without stops, or a machine.", "pace"),
+}
 STYLE = (
     "<style>.letter .big{font:600 1.75rem/1.2 var(--serif);margin:0 0 .3rem}"
     ".letter .steps{padding-left:1.3em}.letter .steps li{margin:0 0 .45em}"
@@ -30,13 +40,14 @@ STYLE = (
 class Protocol:
     """What a protocol sheet is made of.
 
-    ``series`` is None before the first test.  ``usual`` are the conditions of the last test, as the diary has
+    ``series`` is None before the first test; then ``first`` says which test fits first.  ``usual`` are the conditions of the last test, as the diary has
     them: name and value.  ``against`` is what speaks against asking for a test now.
     """
 
     athlete: str
     coach: str
     series: Series | None = None
+    first: FirstTest | None = None
     usual: tuple[tuple[str, str], ...] = ()
     against: tuple[Code, ...] = ()
 
@@ -45,8 +56,27 @@ class Protocol:
         """What to set; None where the athlete holds a heart rate or an effort instead (outdoors)."""
         return self.series.next_test.settings if self.series is not None else None
 
+    @property
+    def target_bpm(self) -> float | None:
+        """The heart rate to find the settings by, where none are given; None where it goes by talking."""
+        if self.series is not None:
+            return self.series.next_test.target_bpm
+        return self.first.target_bpm if self.first is not None else None
 
-def protocol_of(series: Series | None, *, athlete: str, coach: str, against: Sequence[Code] = ()) -> Protocol:
+    @property
+    def is_shorter(self) -> bool:
+        """Whether nothing but its length speaks against the test."""
+        return bool(self.against) and all(why.name == "no session as long" for why in self.against)
+
+
+def protocol_of(
+    series: Series | None,
+    *,
+    athlete: str,
+    coach: str,
+    first: FirstTest | None = None,
+    against: Sequence[Code] = (),
+) -> Protocol:
     """The protocol of a series' next test.
 
     Parameters
@@ -55,11 +85,15 @@ def protocol_of(series: Series | None, *, athlete: str, coach: str, against: Seq
         The analysed series; None before the first test.
     athlete, coach : str
         Names on the sheet.
+    first : FirstTest, optional
+        Before the first test: which one fits.
     against : sequence of Code
         What speaks against a test now, see ``analysis.first_threshold.fit_to_test``.
     """
     usual = _usual(series) if series is not None else ()
-    return Protocol(athlete=athlete, coach=coach, series=series, usual=usual, against=tuple(against))
+    return Protocol(
+        athlete=athlete, coach=coach, series=series, first=first, usual=usual, against=tuple(against)
+    )
 
 
 def _usual(series: Series) -> tuple[tuple[str, str], ...]:
@@ -99,11 +133,12 @@ def protocol_sheet(protocol: Protocol) -> Html:
     >>> "whole sentences" in protocol_sheet(Protocol(athlete="Anna", coach=""))
     True
     """
-    if protocol.against:
+    if protocol.against and not protocol.is_shorter:
         return _instead(protocol)
     coach = f'<p class="from">from {escape(protocol.coach)}</p>' if protocol.coach else ""
+    title = "A shorter steady test" if protocol.is_shorter else "A steady test"
     return Html(
-        f'{STYLE}<header class="head"><h1>A steady test</h1><p class="when">for {escape(protocol.athlete)}</p>{coach}</header>'
+        f'{STYLE}<header class="head"><h1>{title}</h1><p class="when">for {escape(protocol.athlete)}</p>{coach}</header>'
         f'<p class="big">{escape(_setting(protocol))}</p><p>{escape(_expected(protocol))}</p>'
         f"{_planned(protocol)}"
         f"{_list('How it goes', _steps(protocol), ordered=True)}"
@@ -127,8 +162,8 @@ def _setting(protocol: Protocol) -> str:
     s = protocol.settings
     if s is not None:
         return wording.setting(speed_mps=s.speed_mps, grade=s.grade, power_w=s.power_w)
-    if protocol.series is not None:
-        return f"About {wording.heart_rate(protocol.series.next_test.target_bpm)}"
+    if protocol.target_bpm is not None:
+        return f"About {wording.heart_rate(protocol.target_bpm)}"
     return "An effort at which you can speak in whole sentences"
 
 
@@ -143,15 +178,15 @@ def _expected(protocol: Protocol) -> str:
         )
     if s is not None:
         return "Watch the setting, not your heart rate: what it does is what we want to know."
-    if protocol.series is not None:
+    place, held = _PLACES[protocol.first.place if protocol.first is not None else "open air"]
+    if protocol.target_bpm is not None:
         return (
-            "Choose an even route without stops. In the first 15 minutes find the pace that brings you to this heart "
-            "rate, then keep that pace or effort to the end and let heart rate rise as it likes: do not slow down to "
-            "hold it."
+            f"{place} In the first 15 minutes find the {held} that brings you to this heart rate, then keep that {held} to "
+            "the end and let heart rate rise as it likes: do not slow down to hold it."
         )
     return (
-        "We know no heart rate for you yet. Choose an even route or a machine, settle into that effort in the first 15 "
-        "minutes and keep the pace to the end, whatever your heart rate does."
+        f"We know no heart rate for you yet. {place} Settle into that effort in the first 15 minutes and keep the {held} to "
+        "the end, whatever your heart rate does."
     )
 
 
@@ -159,7 +194,8 @@ def _planned(protocol: Protocol) -> str:
     """What the test will tell, when it may be done, and which machine its settings are for."""
     series = protocol.series
     if series is None:
-        return ""
+        first = protocol.first
+        return f"<p>{escape(f'Why this one: {sentence(first.why)}.')}</p>" if first is not None else ""
     plan = series.next_test
     when = f"Not before {wording.day(series.next_not_before)}. {whole(plan.rest_from)}"
     caveats = "".join(f"<p>{escape(whole(c))}</p>" for c in plan.caveats)
@@ -200,13 +236,15 @@ def _tells(series: Series) -> str:
 def _steps(protocol: Protocol) -> tuple[str, ...]:
     """The test from warm-up to the end."""
     held = "these settings" if protocol.settings is not None else "this pace"
+    length = f"{SHORTER_MIN} minutes" if protocol.is_shorter else f"{WINDOW_MIN} minutes"
+    whole_time = "half hour" if protocol.is_shorter else "hour"
     return (
         "Wet the strap, start the watch, warm up as you always do: 5 to 10 easy minutes.",
         f"Then {BEFORE_MIN} minutes at the test's own settings, not easier: go to {held} at once and stay there. The "
-        "hour only counts from where heart rate has settled.",
-        f"Then {WINDOW_MIN} minutes more at exactly {held}. Change nothing, do not pause. "
-        "You may press the lap button when the hour begins and ends; you need not.",
-        "In that hour do not talk, not on the phone either: it shows in the heart rate. At the very end say a sentence or two "
+        f"{whole_time} only counts from where heart rate has settled.",
+        f"Then {length} more at exactly {held}. Change nothing, do not pause. "
+        f"You may press the lap button when the {whole_time} begins and ends; you need not.",
+        f"In that {whole_time} do not talk, not on the phone either: it shows in the heart rate. At the very end say a sentence or two "
         "aloud, and note whether it was comfortable.",
         "Indoors: fan on from the start, pointed at you, window open if you can. Outdoors: cool, shade, little wind.",
         "Cool down for some minutes, then save the recording.",

@@ -1,11 +1,16 @@
 """What the weeks say of an athlete whose first threshold is not known yet: hints, each with what it rests on."""
 
+from coachlib.analysis.first_threshold.first_test import hints_at_something
 from coachlib.analysis.recording.judged import JudgedRecording, SteadyStretch
 from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.analysis.season.season import N_WEEKS
+from coachlib.measures.common.codes import code
+from coachlib.measures.drift_test.validity import LEAST_VERDICT_S
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import sentence, whole
 from coachlib.report.words.recording import meant, seen
 
 #: The newest steady sessions that are told one by one.  Own choice.
@@ -25,12 +30,13 @@ def so_far(athlete: AthleteWeek) -> Html:
         return Html("")
     before = season.weeks[0].start_on
     sessions = [s for s in athlete.sessions if before <= s.on < week.stop_on]
-    steady = [(s, s.steady) for s in sessions if s.steady is not None and not s.steady.is_void][-N_TOLD:]
+    steady = [(s, s.steady) for s in sessions if s.steady is not None and hints_at_something(s.steady)]
     said = [
         *_weeks(sessions, athlete),
-        *(_steady(session, stretch) for session, stretch in steady),
-        *([] if steady else _none_steady(sessions)),
+        *(_steady(session, stretch) for session, stretch in steady[-N_TOLD:]),
+        *([] if steady else _none_yet(sessions)),
         *_talk(sessions),
+        *_test(athlete),
     ]
     items = "".join(f"<li>{escape(sentence)}</li>" for sentence in said)
     return (
@@ -61,17 +67,30 @@ def _steady(session: JudgedRecording, stretch: SteadyStretch) -> str:
     return f"{wording.day_and_month(session.on)}: {wording.lower(seen(stretch))}. A hint: {wording.lower(meant(stretch))}."
 
 
-def _none_steady(sessions: list[JudgedRecording]) -> list[str]:
-    """How near the sessions came to a steady stretch, and what would make one."""
+def _none_yet(sessions: list[JudgedRecording]) -> list[str]:
+    """How near the sessions came to a stretch that hints at something, and what would make one."""
+    minutes = [
+        (s.steady.drift.stop_s - s.steady.drift.start_s) / 60 for s in sessions if s.steady is not None
+    ]
     short = [c for s in sessions if (c := s.not_steady) is not None and c.name == "steady too short"]
-    longest = max((m for c in short if isinstance(m := c["minutes"], float)), default=None)
+    longest = max([*minutes, *(m for c in short if isinstance(m := c["minutes"], float))], default=None)
     if longest is None:
         return []
-    needed = short[0]["needed_min"]
+    least = f"{LEAST_VERDICT_S / 60:.0f} min"
+    but = ", but what it shows is not clear" if 60 * longest >= LEAST_VERDICT_S else ""
     return [
-        f"The longest even stretch was {longest:.0f} min. From {needed:.0f} min on, at one effort and on level ground, drift "
-        "can be read, and with it the first hint."
+        f"The longest even stretch was {longest:.0f} min{but}. From {least} on, at one effort and on level ground, a session "
+        "hints where your first threshold lies."
     ]
+
+
+def _test(athlete: AthleteWeek) -> list[str]:
+    """Which test fits, where something else comes first next week."""
+    first = athlete.first_test
+    if first is None or one_thing(athlete).is_test:
+        return []
+    what = code("first test", place=first.place, hr_bpm=first.target_bpm)
+    return [f"The test that fits you after that: {sentence(what)}. {whole(first.why)}"]
 
 
 def _talk(sessions: list[JudgedRecording]) -> list[str]:

@@ -73,6 +73,14 @@ def _row_alone(on: date, start: str) -> str:
     return f"no recording belongs to the row of {on}" + (f", {start}" if start else "")
 
 
+def _rowless(n: int, latest: str, has_rows: bool) -> str:
+    if n == 1:
+        return f"no row belongs to the recording {latest}"
+    if not has_rows:
+        return f"the diary is empty: none of the {n} recordings has a row"
+    return f"{n} recordings have no row, the latest {latest}"
+
+
 def _two_devices(
     one: str, other: str, overlap_frac: float, hr_correlation: float | None, lag_s: float | None
 ) -> str:
@@ -206,9 +214,11 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
         _always("there is no diary, so effort, talk test and remarks are missing from the letters"),
         _always("start one with a line of columns such as date,start,rpe,talk,health,remarks"),
     ),
-    "recording without a row": (
-        _filled("no row belongs to the recording {recording}"),
-        _always("add a row for its day; with several sessions on a day, also the start"),
+    "recordings without a row": (
+        _rowless,
+        lambda has_rows, **_: "add a row for its day; with several sessions on a day, also the start"
+        if has_rows
+        else "begin with the latest week: a row with the date, how hard it was and whether one could talk says most",
     ),
     "row without a recording": (
         _row_alone,

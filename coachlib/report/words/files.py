@@ -33,19 +33,21 @@ def _outside(quantity: str, n_records: int) -> str:
     )
 
 
-def _damaged(n_records: int, at_byte: int, n_bytes: int, last_good_at: datetime | None) -> str:
-    last = f"; the last good time is {last_good_at:%Y-%m-%d %H:%M:%S} UTC" if last_good_at else ""
+def _damaged(n_records: int, at_byte: int, n_bytes: int, last_good_at: str | None) -> str:
+    # a store of before holds an instant here, whose text says the same
+    at = datetime.fromisoformat(str(last_good_at)) if last_good_at else None
+    last = f"; the last good time is {at:%Y-%m-%d %H:%M:%S} UTC" if at else ""
     return (
         f"the file is damaged at byte {at_byte:,} of {n_bytes:,}; records read before it: {n_records:,}{last}"
     )
 
 
 def _sessions(sports: tuple[str, ...], part: int) -> str:
-    named = [f"{number} ({sport_in_words(sport)})" for number, sport in enumerate(sports[:_MOST_LISTED])]
+    named = [f"{number} {sport_in_words(sport)}" for number, sport in enumerate(sports[:_MOST_LISTED], 1)]
     more = len(sports) - len(named)
     return (
-        f"the file holds {len(sports)} sessions, {', '.join(named)}{f' and {more} more' if more else ''}; "
-        f"this is session {part}"
+        f"the file holds {len(sports)} sessions: {', '.join(named)}{f' and {more} more' if more else ''}; "
+        f"this is number {part + 1}"
     )
 
 

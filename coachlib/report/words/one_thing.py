@@ -26,6 +26,34 @@ def _missing(n_sessions: int, on: date, missing_s: float) -> str:
     )
 
 
+#: Where a first test is done, and what is good there.
+_PLACES = {
+    "treadmill": "on the treadmill, where the belt holds the pace",
+    "ergometer": "on the indoor bicycle, where the power can be held",
+    "rowing machine": "on the rowing machine, where the display helps to hold the pace",
+    "open air": "on an even route without stops",
+}
+
+
+def _first(place: str, hr_bpm: float | None) -> str:
+    if hr_bpm is None:
+        return (
+            f"a steady test {_PLACES[place]}, at an effort at which you could still talk in whole sentences"
+        )
+    return f"a steady test near {wording.heart_rate(hr_bpm)}, {_PLACES[place]}"
+
+
+def _next(speed_mps: float | None, grade: float | None, power_w: float | None, hr_bpm: float) -> str:
+    output = wording.setting(speed_mps=speed_mps, grade=grade, power_w=power_w)
+    at = f"at {output}" if output else f"near {wording.heart_rate(hr_bpm)}"
+    return f"the next steady test {at}: {HOW_TO_TEST}"
+
+
+def _hinting(n: int) -> str:
+    sessions = "one steady session hints" if n == 1 else f"{wording.count(n, 'steady session')} hint"
+    return f"{sessions} that your first threshold lies"
+
+
 SENTENCES: dict[str, Sentence] = {
     "emergency number or physician": lambda: (
         "if you have it now, call the emergency number. Otherwise see a physician before you train again, and do no "
@@ -51,10 +79,25 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "wet the strap": lambda: "wet the strap before you put it on, and look whether its battery is due",
     "heart rate was missing": _missing,
-    "steady test by talking": lambda: (
-        f"a steady test at an effort at which you could still talk in whole sentences: {HOW_TO_TEST}"
+    "first test": lambda place, hr_bpm: f"{_first(place, hr_bpm)}: {HOW_TO_TEST}",
+    "shorter first test instead": lambda place, hr_bpm: (
+        f"instead, {_first(place, hr_bpm)}: 15 minutes to settle and 30 minutes steady. That is about half as sure as an "
+        "hour; note at the end whether you could talk and how hard it was from 0 to 10"
     ),
-    "first threshold not known": lambda: "your first threshold is not known yet; this is how we find it",
+    "next steady test": _next,
+    "first threshold not accepted": lambda: (
+        "there are tests of you, but no first threshold was accepted from them yet; this one brings it nearer"
+    ),
+    "sessions hint between": lambda n, low_bpm, high_bpm: (
+        f"{_hinting(n)} between {low_bpm:.0f} and {wording.heart_rate(high_bpm)}, and a test there tells most"
+    ),
+    "sessions hint higher": lambda n, above_bpm: (
+        f"{_hinting(n)} above {wording.heart_rate(above_bpm)}, so the test goes a step higher"
+    ),
+    "sessions hint lower": lambda n, below_bpm: (
+        f"{_hinting(n)} below {wording.heart_rate(below_bpm)}, so the test goes a step lower"
+    ),
+    "first threshold not known": lambda: "this is how we find your first threshold",
     "repeat the steady test": _repeat,
     "first threshold is old": lambda weeks: (
         f"your first threshold is {wording.age_weeks(weeks)}; it may have moved since"

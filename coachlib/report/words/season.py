@@ -217,8 +217,8 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "sensor not named": lambda reach_bpm: (
         f"the recordings do not name the heart-rate sensor: up to {reach_bpm:.0f} bpm may be the sensor"
     ),
-    "too early for a change": lambda hr_bpm: (
-        f"at {wording.heart_rate(hr_bpm)} it is too early to tell a change"
+    "too early for a change": lambda hr_bpm, now, unit: (
+        f"at {wording.heart_rate(hr_bpm)} {wording.output(now, unit)} so far, too early to tell a change"
     ),
     "no change to tell": lambda hr_bpm: (
         f"at {wording.heart_rate(hr_bpm)} a change cannot be told from ordinary scatter"

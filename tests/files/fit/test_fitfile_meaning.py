@@ -354,10 +354,7 @@ def test_several_sessions_are_listed_and_the_one_with_most_heart_rate_is_taken()
     ]
     assert (activity.part, activity.sport, activity.elapsed_s) == (0, "swimming", 299.0)
     assert read(three_sports(hr_of_ride=140)).sport == "cycling"
-    assert (
-        "holds 3 sessions, 0 (swimming), 1 (change of sport), 2 (cycling); this is session 0"
-        in said(activity)[0]
-    )
+    assert "holds 3 sessions: 1 swimming, 2 change of sport, 3 cycling; this is number 1" in said(activity)[0]
 
 
 def test_a_session_can_be_chosen_and_starts_at_its_own_first_record():

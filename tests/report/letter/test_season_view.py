@@ -126,7 +126,7 @@ def test_weeks_set_by_the_coach_are_marked_and_said():
 
 def test_before_the_first_look_it_is_too_early_to_tell():
     late = season(readings=[r for r in readings_of(LEVEL) if r.on >= day(12)])
-    assert titles(drawn(late)) == ["At 140 bpm it is too early to tell a change"]
+    assert titles(drawn(late)) == ["At 140 bpm 11.2 km/h so far, too early to tell a change"]
 
 
 def test_the_caption_says_then_and_now_and_what_was_taken_out():

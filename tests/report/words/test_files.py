@@ -28,7 +28,7 @@ def test_every_code_has_a_sentence():
 def test_sentences_say_their_numbers():
     sports = ("swimming", "transition", "")
     assert whole(code("several sessions", sports=sports, part=2)) == (
-        "The file holds 3 sessions, 0 (swimming), 1 (change of sport), 2 (sport not named); this is session 2."
+        "The file holds 3 sessions: 1 swimming, 2 change of sport, 3 sport not named; this is number 3."
     )
     assert whole(code("several sessions", sports=("running",) * 12, part=0)).count("(running)") == 10
     assert "in 1 record, taken" in whole(code("values outside range", quantity="power_w", n_records=1))
