@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from report.sample import write_book
 
+from coachlib.commands.help import TOPICS
+
 ROOT = Path(__file__).parent.parent
 
 OUTSIDE = """
@@ -48,6 +50,11 @@ def test_the_wheel_holds_workbooks_template_and_licence(wheel):
     template = {"coachlib/report/page/page.html.j2", "coachlib/report/look/letter.css"}
     assert books <= held
     assert template <= held
+    topics = {
+        f"coachlib/commands/topics/{path.name}" for path in (ROOT / "coachlib/commands/topics").iterdir()
+    }
+    assert topics <= held
+    assert len(topics) == len(TOPICS)
     assert "coachlib/py.typed" in held
     assert any(name.endswith("licenses/LICENSE") for name in held)
     assert not [name for name in held if name.startswith(("tests", "athletes_demo")) or "__pycache__" in name]

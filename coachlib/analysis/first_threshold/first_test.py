@@ -31,6 +31,10 @@ HINTS_DAYS = 84
 MOST_HINTS = 8
 #: Sport -> the machine that keeps its effort the same.
 _MACHINES: dict[str, Place] = {"running": "treadmill", "walking": "treadmill", "cycling": "ergometer", "rowing": "rowing machine"}  # fmt: skip
+#: Sports that are done at one effort for an hour; and those in which no strap tells heart rate while they are done.
+#: Common practice, no source.
+_STEADY = frozenset({*_MACHINES, "cross_country_skiing", "inline_skating"})
+_NOT_IN = frozenset({"swimming"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,12 +99,12 @@ def first_test(
 def _sport(athlete: Athlete, sessions: Sequence[JudgedRecording]) -> str:
     """The athlete's first sport that was trained; else what was trained most, else the one the profile names."""
     trained = Counter(sport_family(s.sport) for s in sessions if s.sport)
-    own = [sport_family(sport) for sport in athlete.sports]
+    own = [sport for named in athlete.sports if (sport := sport_family(named)) not in _NOT_IN]
     known = next((sport for sport in own if trained[sport]), None)
     if known is not None:
         return known
-    counted = Counter(sport_family(s.sport) for s in sessions if s.sport and s.hr_mean_bpm) or trained
-    return max(counted, key=lambda s: (counted[s], s), default=own[0] if own else "")
+    steady = [sport for sport in trained if sport in _STEADY]
+    return max(steady, key=lambda sport: (trained[sport], sport), default=own[0] if own else "")
 
 
 def _place(sport: str, sessions: Sequence[JudgedRecording], on: date) -> Place:

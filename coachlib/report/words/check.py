@@ -193,7 +193,7 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
     "thresholds crossed": (_crossed, _always("withdraw the one that no longer holds, or test it again")),
     "profile without a first threshold": (
         _always("no first threshold is accepted, so no session can be told easy or not"),
-        _always("plan a steady drift test, or accept a threshold in the workbook first_threshold"),
+        _always("do the test whose sheet the week's letter brings along, then accept what it shows at the desk, under Tests"),
     ),
     "threshold grown old": (_old, _always("test again when a steady week allows")),
     "test behind a threshold gone": (

@@ -93,6 +93,16 @@ def test_a_machine_of_last_spring_and_a_session_of_another_sport_do_not_count():
     assert (found.sport, found.place, found.target_bpm) == ("running", "open air", None)
 
 
+def test_a_swimmer_is_tested_on_land_and_weights_are_no_test():
+    three = anna(thresholds=(), sports=("swimming", "cycling", "running"))
+    swim, ride = session(day(15, 1), minutes=90, sport="swimming"), session(day(15, 2), sport="cycling")
+    assert monday_of([swim, ride], three).first_test.sport == "cycling"
+    lifted = session(day(15, 1), minutes=90, sport="training")
+    found = monday_of([lifted, lifted, ride]).first_test
+    assert (found.sport, found.place) == ("cycling", "open air")
+    assert monday_of([lifted]).first_test.sport == ""
+
+
 def test_no_maximum_caps_the_aim_under_medicine_and_none_is_asked_for():
     sessions = [session(day(15, 1), minutes=90, drift_pct=1.0)]
     monday = monday_of(sessions, anna(thresholds=(), heart_rate_medicine=True))
