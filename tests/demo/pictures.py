@@ -1,7 +1,6 @@
 """Make the README's two pictures from the demo roster: ``python tests/demo/pictures.py``; needs Chromium."""
 
 import io
-import json
 import shutil
 import sys
 import tempfile
@@ -15,10 +14,10 @@ HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent))
 
 import lab_in_browser  # noqa: E402
+from desk_in_browser import DeskPage, desk  # noqa: E402
 
 from coachlib.files.roster.folder import open_roster  # noqa: E402
 from coachlib.jobs.weeks import write_weeks  # noqa: E402
-from coachlib.panels.desk.lab import lay_out_workbooks  # noqa: E402
 
 DEMO = HERE.parent.parent / "athletes_demo"
 PICTURES = HERE.parent.parent / ".pictures"
@@ -52,21 +51,12 @@ def letter(browser, roster: Path) -> None:
 
 
 def trace(browser, roster: Path, home: Path) -> None:
-    """The trace editor on a test that is not decided yet."""
-    book = lay_out_workbooks(open_roster(roster)) / "recording.ipynb"
-    cells = json.loads(book.read_text("utf-8"))
-    for cell in cells["cells"]:
-        if "parameters" in cell["metadata"].get("tags", []):
-            source = "".join(cell["source"])
-            source = source.replace("athlete = None", f'athlete = "{ATHLETE}"')
-            cell["source"] = source.replace("recording = None", f'recording = "{RECORDING}"')
-    book.write_text(json.dumps(cells), "utf-8")
-    with lab_in_browser.jupyterlab(roster, home) as address:
-        page = browser.new_page(viewport={"width": 1240, "height": 1600}, color_scheme="light")
-        notebook = lab_in_browser.Notebook(page, address)
-        notebook.run_all()
-        page.wait_for_timeout(1500)
-        page.locator(".coach-editor").first.screenshot(path=PICTURES / "recording.png")
+    """The trace editor at the desk, on a test that is not decided yet."""
+    with desk(roster, home) as way_in:
+        page = browser.new_page(viewport={"width": 1240, "height": 1000}, color_scheme="light")
+        DeskPage(page, way_in).go("recording", athlete=ATHLETE, recording=RECORDING)
+        page.wait_for_timeout(2500)
+        page.screenshot(path=PICTURES / "recording.png")
         page.close()
 
 

@@ -22,7 +22,10 @@ def check_diary(slug: str, matched: Matched, *, has_diary: bool) -> tuple[CheckF
     if matched.rowless:
         n = len(matched.rowless)
         without = code(
-            "recordings without a row", n=n, latest=max(matched.rowless), has_rows=bool(matched.rows)
+            "recordings without a row",
+            n=n,
+            latest=max(matched.rowless),
+            has_rows=bool(matched.rows or matched.unmatched),
         )
         found.append(_of_diary(slug, "advice", without))
     found += [

@@ -175,4 +175,23 @@ _FIT: dict[str, Sentence] = {
     "test when back": lambda: "the test waits until the usual place and days are back",
 }
 
-SENTENCES: dict[str, Sentence] = {**_SERIES, **_NEXT, **_ACCEPTING, **_FIT}
+
+def _hinting(n: int) -> str:
+    sessions = "one steady session hints" if n == 1 else f"{wording.count(n, 'steady session')} hint"
+    return f"{sessions} that your first threshold lies"
+
+
+_FIRST: dict[str, Sentence] = {
+    "sessions hint between": lambda n, low_bpm, high_bpm: (
+        f"{_hinting(n)} between {low_bpm:.0f} and {wording.heart_rate(high_bpm)}, and a test there tells most"
+    ),
+    "sessions hint higher": lambda n, above_bpm: (
+        f"{_hinting(n)} above {wording.heart_rate(above_bpm)}, so the test goes a step higher"
+    ),
+    "sessions hint lower": lambda n, below_bpm: (
+        f"{_hinting(n)} below {wording.heart_rate(below_bpm)}, so the test goes a step lower"
+    ),
+    "first threshold not known": lambda: "this is how we find your first threshold",
+}
+
+SENTENCES: dict[str, Sentence] = {**_SERIES, **_NEXT, **_ACCEPTING, **_FIT, **_FIRST}

@@ -49,11 +49,6 @@ def _next(speed_mps: float | None, grade: float | None, power_w: float | None, h
     return f"the next steady test {at}: {HOW_TO_TEST}"
 
 
-def _hinting(n: int) -> str:
-    sessions = "one steady session hints" if n == 1 else f"{wording.count(n, 'steady session')} hint"
-    return f"{sessions} that your first threshold lies"
-
-
 SENTENCES: dict[str, Sentence] = {
     "emergency number or physician": lambda: (
         "if you have it now, call the emergency number. Otherwise see a physician before you train again, and do no "
@@ -88,16 +83,6 @@ SENTENCES: dict[str, Sentence] = {
     "first threshold not accepted": lambda: (
         "there are tests of you, but no first threshold was accepted from them yet; this one brings it nearer"
     ),
-    "sessions hint between": lambda n, low_bpm, high_bpm: (
-        f"{_hinting(n)} between {low_bpm:.0f} and {wording.heart_rate(high_bpm)}, and a test there tells most"
-    ),
-    "sessions hint higher": lambda n, above_bpm: (
-        f"{_hinting(n)} above {wording.heart_rate(above_bpm)}, so the test goes a step higher"
-    ),
-    "sessions hint lower": lambda n, below_bpm: (
-        f"{_hinting(n)} below {wording.heart_rate(below_bpm)}, so the test goes a step lower"
-    ),
-    "first threshold not known": lambda: "this is how we find your first threshold",
     "repeat the steady test": _repeat,
     "first threshold is old": lambda weeks: (
         f"your first threshold is {wording.age_weeks(weeks)}; it may have moved since"
