@@ -61,6 +61,10 @@ class Notebook:
     def open(self, address: str) -> None:
         """Open the notebook and wait for its kernel."""
         self.page.goto(address)
+        self.wait_until_ready()
+
+    def wait_until_ready(self) -> None:
+        """Wait until the notebook stands on the page and its kernel is idle."""
         self.page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
         self.page.wait_for_function(
             """() => window.jupyterapp?.shell.currentWidget?.context?.sessionContext.session?.kernel?.status === "idle" """,

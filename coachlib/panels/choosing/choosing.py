@@ -15,10 +15,13 @@ from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.records.athlete import Threshold
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
+from coachlib.report.page.places import made_address
 from coachlib.report.words import wording
 
 #: Rows that break where the page is narrow.
 WRAPPED = {"flex_flow": "row wrap"}
+#: What is only looked at opens beside the page, which stays as it is.
+ANEW = 'target="_blank" rel="noopener"'
 AnyWidget = TypeVar("AnyWidget", bound=ipywidgets.Widget)
 
 
@@ -80,8 +83,12 @@ class ChoicePanel(ipywidgets.VBox):
         self.say(f"Accepted: {wording.threshold(threshold)}, valid from {wording.full_date(threshold.on)}.")
 
     def say_written(self, path: Path) -> None:
-        """Tell where a sheet lies now."""
-        self.say(f"Written: {path.relative_to(self._roster.path)}.")
+        """Tell where a sheet lies now, and lead there."""
+        said = f"Written: {path.relative_to(self._roster.path)}."
+        address = made_address(self.athlete.value, path.name)
+        self.status.value = on_screen(
+            Html(f'<p role="status">{escape(said)} <a href="{escape(address)}" {ANEW}>Open it</a></p>')
+        )
 
     def guarded(self, act: Callable[[], None]) -> Callable[[Any], None]:
         """A callback whose failure is said on the panel: a notebook would swallow it."""

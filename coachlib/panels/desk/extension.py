@@ -18,7 +18,7 @@ from voila.utils import get_page_config, get_voila_labextensions_path
 from coachlib.files.roster.folder import open_roster
 from coachlib.panels.desk.handlers import ROUTES
 from coachlib.panels.desk.look import desk_style
-from coachlib.report.page.places import DESK
+from coachlib.report.page.places import DESK, DESK_VARIABLE
 
 HERE = Path(__file__).parent
 #: What the page's scripts load beside themselves: the widgets, and what they are made of.
@@ -57,7 +57,9 @@ def _load_jupyter_server_extension(app: ServerApp) -> None:
     )
 
     def once_up() -> None:
-        _open(f"http://127.0.0.1:{app.port}{base}{DESK}/in?key={key}", browser=opens.get("browser", False))
+        server = f"http://127.0.0.1:{app.port}{base}"
+        os.environ[DESK_VARIABLE] = server  # for the processes behind the pages, which start from here on
+        _open(f"{server}{DESK}/in?key={key}", browser=opens.get("browser", False))
         manager: Any = app.kernel_manager
         IOLoop.current().add_callback(manager.fill)
 

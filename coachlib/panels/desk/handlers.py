@@ -163,7 +163,7 @@ class PageHandler(DeskHandler):
                 self.kernels.watch_page(kernel_id)
         config = {**self.desk["config"], "kernelId": kernel_id} if run.has_widgets else None
         told = json.dumps(config).replace("<", "\\u003c") if config else None
-        behind = page_address("behind", **subject).replace("/behind", f"/behind/{key}", 1)
+        behind = page_address(f"behind/{key}", **subject)
         self.finish(
             self.drawn("foot.html", config=told, nonce=self.nonce, static=self.desk["static"], behind=behind)
         )
@@ -195,6 +195,10 @@ class MadeHandler(DeskHandler):
     def get(self, athlete: str | None, name: str) -> None:
         """Show a page that lies in a reports folder of this roster."""
         path = made_page(self.roster, athlete, name)
+        if path is not None and athlete is None:
+            # a file's links lead to files; the same sheet at the desk leads to its pages
+            self.redirect(page_address("roster", week=path.stem))
+            return
         if path is None:
             self.refuse(404, f"there is no page {name} here; it may not have been made yet.")
             return

@@ -12,6 +12,29 @@ function guardKeys(node) {
   });
 }
 
+// A ready-made fold opens by mouse alone: its line is made a button that says whether it is open.
+function openFoldsByKey(area) {
+  if (!area || area.dataset.foldsByKey) return;
+  area.dataset.foldsByKey = "yes";
+  const lineOf = (node) => node.closest?.(".jupyter-widget-Collapse-header");
+  const name = () => {
+    for (const line of area.querySelectorAll(".jupyter-widget-Collapse-header")) {
+      const open = String(line.parentElement.classList.contains("jupyter-widget-Collapse-open"));
+      if (line.getAttribute("aria-expanded") === open) continue;
+      line.tabIndex = 0;
+      line.setAttribute("role", "button");
+      line.setAttribute("aria-expanded", open);
+    }
+  };
+  area.addEventListener("keydown", (event) => {
+    if (!["Enter", " "].includes(event.key) || lineOf(event.target) !== event.target) return;
+    event.preventDefault();
+    event.target.click();
+  });
+  new MutationObserver(name).observe(area, { subtree: true, childList: true, attributeFilter: ["class"] });
+  name();
+}
+
 // The address and the line of places say what is on the page, so that reload, back and the next place agree.
 function follow(subject) {
   if (!document.body.classList.contains("desk")) return;
@@ -103,8 +126,10 @@ export default {
   render({ model, el }) {
     let guarding = requestAnimationFrame(function guard() {
       const area = el.closest(".jp-OutputArea"); // a large panel is put on the page some frames later
-      if (area) guardKeys(area);
-      else guarding = requestAnimationFrame(guard);
+      if (area) {
+        guardKeys(area);
+        openFoldsByKey(area);
+      } else guarding = requestAnimationFrame(guard);
     });
     const cover = new Cover(el);
     const followed = () => follow(model.get("subject"));

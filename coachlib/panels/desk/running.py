@@ -11,7 +11,7 @@ from nbformat import NotebookNode
 
 from coachlib import errors
 from coachlib.report.look.text import clean_text, escape
-from coachlib.report.page.marks import NUMBERS_TYPE
+from coachlib.report.page.marks import DESK_TYPE, NUMBERS_TYPE
 
 WIDGET = "application/vnd.jupyter.widget-view+json"
 #: How the page's scripts find what they have to draw.
@@ -77,7 +77,7 @@ class BookRun:
             self.has_widgets = True
             told = json.dumps({**output, "trusted": True}).replace("<", "\\u003c")
             return f'<div class="output"><script type="{_FOR_SCRIPTS}">{told}</script></div>'
-        for kind in ("text/html", "image/svg+xml"):
+        for kind in (DESK_TYPE, "text/html", "image/svg+xml"):
             if kind in data:
                 return f'<div class="output">{data[kind]}</div>'
         return ""

@@ -10,6 +10,7 @@ from coachlib.errors import CoachError, RosterProblem, UnfitTest
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.publishing import Page, publish
+from coachlib.panels.choosing.choosing import ANEW
 from coachlib.panels.recording.panel import chosen_athlete, chosen_recording
 from coachlib.panels.recording.still import still_map, still_trace
 from coachlib.panels.recording.subject import RecordingSubject
@@ -17,7 +18,8 @@ from coachlib.report.drift_test import page as drift_page
 from coachlib.report.figures.drift_charts import wide_figure
 from coachlib.report.first_threshold.second_opinions_view import other_opinions
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Html
+from coachlib.report.page.blocks import Html, Leading
+from coachlib.report.page.places import lab_address, made_address
 
 
 class DriftTestPage:
@@ -67,6 +69,7 @@ class DriftTestPage:
             still_trace(self._subject, self._reading),
             title=drift_page.halves_title(self._test),
             caption=drift_page.left_out(exclusions),
+            level=2,
         )
 
     @property
@@ -118,10 +121,15 @@ class DriftTestPage:
             week=week_of(self._started.date(), starts=self._roster.settings.week_starts),
         )
         path = publish(page, self._owner, self._roster)
-        return Html(
-            f"<p>The page alone, to print or to send: <strong>{escape(path.name)}</strong> in the folder "
-            f"{escape(path.parent.name)} of {escape(self._name)}.</p>"
-        )
+        said = f"{escape(path.name)} in the folder {escape(path.parent.name)} of {escape(self._name)}"
+        address = made_address(self._owner.slug, path.name)
+        words, at_desk, in_lab = (_to_print(said, to) for to in (None, address, lab_address(address)))
+        return Leading(words, at_desk=at_desk, in_lab=in_lab)
+
+
+def _to_print(said: str, address: str | None) -> str:
+    link = f' <a href="{escape(address)}" {ANEW}>Open it</a>' if address else ""
+    return f"<p>The page alone, to print or to send: {said}.{link}</p>"
 
 
 def drift_test_page(

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Any
+from typing import Any, Literal
 
 import altair as alt
 import numpy as np
@@ -20,6 +20,7 @@ from coachlib.report.words import wording
 WIDTH = 560
 _WIDE = (
     "<style>.letter figure.wide{display:block;max-width:44rem}"
+    ".letter figure.wide h2{font:600 1.0625rem/1.35 var(--serif);margin:0 0 .55rem}"
     ".letter figure.wide svg.chart,.letter figure.wide figcaption{max-width:none}"
     "@media print{.letter figure.wide{max-width:none}}</style>"
 )
@@ -28,8 +29,10 @@ _CLOCK = "floor(datum.value / 3600) + ':' + format(floor(datum.value % 3600 / 60
 _SHADES = (0.0, 0.5, 1.0, 1.5)
 
 
-def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str) -> Html:
+def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str, level: Literal[2, 3] = 3) -> Html:
     """A chart over the whole width of the page, with its finding above and its caption beneath.
+
+    ``level`` is that of its heading, which looks the same on both.
 
     Notes
     -----
@@ -43,7 +46,7 @@ def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str) -> Html:
     True
     """
     return Html(
-        f'{_WIDE}<figure class="wide"><h3>{escape(title)}</h3>{svg_of(chart)}'
+        f'{_WIDE}<figure class="wide"><h{level}>{escape(title)}</h{level}>{svg_of(chart)}'
         f"<figcaption>{escape(caption)}</figcaption></figure>"
     )
 

@@ -105,7 +105,7 @@ def standing_thresholds(athlete: Athlete, which: str) -> Html:
         )
         for t in found
     ]
-    head = ("From", "Threshold", "Method", "Tests", "")
+    head = ("From", "Threshold", "Method", "Tests", "Now")
     return Html(
         f"<h2>Accepted so far</h2>{table(head, rows, caption='Each holds from its day until the next')}"
     )

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from coachlib.errors import ReportProblem
 from coachlib.report.look.style import notebook_style
 from coachlib.report.look.text import escape
-from coachlib.report.page.marks import BLOCK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
+from coachlib.report.page.marks import BLOCK_TYPE, DESK_TYPE, FOR_COACH_TYPE, NUMBERS_TYPE
 from coachlib.report.words.wording import count
 
 if TYPE_CHECKING:
@@ -40,6 +40,38 @@ class Html(str):
             "text/html": f'<style>{notebook_style()}</style><div class="letter">{on_screen}</div>',
             "text/plain": "part of a letter",
         }
+
+
+class Leading(Html):
+    """A piece whose links differ: on its page they lead to files, at the desk and in JupyterLab to pages.
+
+    Parameters
+    ----------
+    on_page, at_desk, in_lab : str
+        The same piece, with its links for each.
+
+    Examples
+    --------
+    >>> shown = Leading("mira", at_desk='<a href="/desk">mira</a>', in_lab="mira")._repr_mimebundle_()
+    >>> "/desk" in shown["text/vnd.coachlib.desk"], "/desk" in shown["text/html"]
+    (True, False)
+    """
+
+    _at_desk: str
+    _in_lab: str
+
+    def __new__(cls, on_page: str, *, at_desk: str, in_lab: str) -> "Leading":
+        """Keep the three."""
+        made = super().__new__(cls, on_page)
+        made._at_desk, made._in_lab = at_desk, in_lab
+        return made
+
+    def _repr_mimebundle_(self, **options: Any) -> Bundle:
+        """Give Jupyter the piece for the page, for the desk and for JupyterLab."""
+        page, desk, lab = (
+            Html(piece)._repr_mimebundle_(**options) for piece in (self, self._at_desk, self._in_lab)
+        )
+        return {**page, DESK_TYPE: desk["text/html"], "text/html": lab["text/html"]}
 
 
 class Figure(Html):

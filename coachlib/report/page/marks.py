@@ -8,6 +8,9 @@ NUMBERS_TYPE = "application/vnd.coachlib.numbers+json"
 #: Read by the coach alone: never part of a page, nor of the numbers beside it.
 FOR_COACH_TYPE = "application/vnd.coachlib.for-coach+json"
 
+#: A piece as a page of the desk shows it, where JupyterLab and the letter's page lead elsewhere.
+DESK_TYPE = "text/vnd.coachlib.desk"
+
 #: Elements of these classes hold words that people typed; the program's own words stand outside them.
 TYPED_CLASSES = frozenset({"note", "words", "meant", "typed"})
 #: So do these elements.

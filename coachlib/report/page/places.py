@@ -4,6 +4,7 @@ The pages of the desk and what is linked from a workbook's output agree on these
 such address.
 """
 
+import os
 import re
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -14,6 +15,8 @@ from coachlib.errors import BadArgument
 
 #: Where the desk's pages begin on their server.
 DESK = "/desk"
+#: Names the desk's server, such as ``http://127.0.0.1:8888``, to the processes that it starts.
+DESK_VARIABLE = "COACHLIB_DESK"
 
 #: What an address may say, in the order in which it says it, each with the longest that is taken [characters].
 #: Own choice: longer than any file system's names.
@@ -75,6 +78,28 @@ def made_address(athlete: str | None, page: str) -> str:
     ('/desk/made/ilva/2026-W47.html', '/desk/made/2026-W47.html')
     """
     return "/".join([DESK, "made", *(quote(part, safe="") for part in (athlete, page) if part)])
+
+
+def lab_address(address: str) -> str | None:
+    """An address of the desk as JupyterLab follows it: it takes one without a server for a file beside the workbook.
+
+    Parameters
+    ----------
+    address : str
+        What `page_address` or `made_address` gave.
+
+    Returns
+    -------
+    str or None
+        None where no desk is served: then there is nowhere to go.
+
+    Examples
+    --------
+    >>> lab_address("/desk/zones") is None or lab_address("/desk/zones").startswith("http://127.0.0.1:")
+    True
+    """
+    server = os.environ.get(DESK_VARIABLE)
+    return server + address if server else None
 
 
 def subject_of(query: str) -> dict[str, str]:

@@ -2,15 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
 from coachlib.analysis.week.calendar import first_day
 from coachlib.records.roster import RosterSettings
 from coachlib.report.letter.numbers import plain
 from coachlib.report.look.text import clean_text, escape
-from coachlib.report.page.blocks import Bundle, Html, Numbers
-from coachlib.report.page.places import page_address
+from coachlib.report.page.blocks import Html, Leading, Numbers
+from coachlib.report.page.places import DESK, lab_address, page_address
 from coachlib.report.roster.remarks import open_lines, rest
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, way_out
@@ -41,21 +40,7 @@ def head(week: str, settings: RosterSettings) -> Html:
     )
 
 
-class Groups(Html):
-    """The sheet, whose links lead to the roster's files on the page and to the desk's pages on the screen."""
-
-    at_the_desk: str
-
-    def _repr_mimebundle_(self, **options: Any) -> Bundle:
-        """Give Jupyter the piece for the page and, with other links, the piece for the screen."""
-        page, screen = (
-            super()._repr_mimebundle_(**options),
-            Html(self.at_the_desk)._repr_mimebundle_(**options),
-        )
-        return {**page, "text/html": screen["text/html"]}
-
-
-def groups(sheet: CallSheet, links: Links | None = None, *, week: str | None = None) -> Groups:
+def groups(sheet: CallSheet, links: Links | None = None, *, week: str | None = None) -> Leading:
     """Everybody once, in order of need; those without a reason as a line of names.
 
     Parameters
@@ -63,7 +48,8 @@ def groups(sheet: CallSheet, links: Links | None = None, *, week: str | None = N
     sheet : CallSheet
         The roster in order of need.
     links : mapping, optional
-        Where the page may link to; a place without a link is only named.
+        Where the page may link to; a place without a link is only named.  On the screen the links lead to the
+        desk's pages, in JupyterLab to the workbooks behind them.
     week : str, optional
         The week whose letters the names lead to on the screen.
 
@@ -72,9 +58,15 @@ def groups(sheet: CallSheet, links: Links | None = None, *, week: str | None = N
     >>> groups(CallSheet(talk_to=(), look_at=(), fine=()))
     ''
     """
-    found = Groups(_groups(sheet, dict(links or {})))
-    found.at_the_desk = _groups(sheet, desk_links(sheet, week))
-    return found
+    at_desk = desk_links(sheet, week)
+    behind = (
+        (key, lab_address(address.replace(DESK, f"{DESK}/behind", 1))) for key, address in at_desk.items()
+    )
+    return Leading(
+        _groups(sheet, dict(links or {})),
+        at_desk=_groups(sheet, at_desk),
+        in_lab=_groups(sheet, {key: address for key, address in behind if address}),
+    )
 
 
 def desk_links(sheet: CallSheet, week: str | None) -> dict[tuple[str, ...], str]:

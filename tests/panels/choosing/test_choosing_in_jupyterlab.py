@@ -220,12 +220,19 @@ def test_zones_are_compared_kept_and_written(lab, roster):
     panel.is_well()
 
 
-def test_the_call_sheet_leads_to_the_pages_of_the_desk(lab):
+def test_a_click_on_the_call_sheet_opens_the_workbook_behind_it_on_its_subject(lab):
     book, address = lab
     book.open(address.replace("recording.ipynb", "roster.ipynb"))
     book.run(until=".letter .calls")
-    links = book.page.locator(".letter .calls a")
-    leads = [links.nth(n).get_attribute("href") for n in range(links.count())]
-    assert leads
-    assert all("/desk/" in lead and "athlete=" in lead for lead in leads)
-    assert book.outside == []
+    link = book.page.locator(".letter .calls").get_by_role("link", name="recording: 2026-11-21_treadmill")
+    with book.page.expect_popup() as opened:
+        link.click()
+    behind = lab_in_browser.Notebook(opened.value)
+    opened.value.wait_for_url("**/recording.ipynb*")
+    behind.wait_until_ready()
+    first_code = "window.jupyterapp.shell.currentWidget.content.model.cells.get(2).sharedModel.getSource()"
+    parameters = opened.value.evaluate(first_code)
+    opened.value.close()
+    assert "athlete = 'ilva'" in parameters
+    assert "recording = '2026-11-21_treadmill'" in parameters
+    assert book.outside + behind.outside == []

@@ -4,7 +4,8 @@ from coachlib.analysis.remarks.open_remarks import Remark
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
 from coachlib.measures.common.codes import code
 from coachlib.records.roster import RosterSettings
-from coachlib.report.page.marks import BLOCK_TYPE, NUMBERS_TYPE
+from coachlib.report.page.marks import BLOCK_TYPE, DESK_TYPE, NUMBERS_TYPE
+from coachlib.report.page.places import DESK_VARIABLE
 from coachlib.report.roster import call_sheet
 from coachlib.report.words.roster import in_short
 
@@ -80,16 +81,24 @@ def test_names_and_places_lead_where_there_is_something():
     assert "<a " not in call_sheet.groups(SHEET)
 
 
-def test_on_the_screen_it_leads_to_the_pages_of_the_desk():
+def test_at_the_desk_it_leads_to_pages_in_jupyterlab_to_the_workbooks_behind_them(monkeypatch):
     lost = code("strap failing", on=date(2026, 11, 18), missing_pct=34.0, n_sessions=1)
     strap = Reason(kind=lost.name, group="look at", code=lost, where="recording", recording="2026-11-18_run")
     sheet = CallSheet(talk_to=(), look_at=(entry("Berta", strap, group="look at"),), fine=())
+    monkeypatch.setenv(DESK_VARIABLE, "http://127.0.0.1:8888")
     shown = call_sheet.groups(sheet, week="2026-W47")._repr_mimebundle_()
-    page = "/desk/recording?athlete=berta&amp;recording=2026-11-18_run&amp;week=2026-W47"
-    assert f'<a href="{page}">recording: 2026-11-18_run</a>' in shown["text/html"]
-    assert '<a href="/desk/letter?athlete=berta&amp;week=2026-W47">Berta</a>' in shown["text/html"]
+    page = "recording?athlete=berta&amp;recording=2026-11-18_run&amp;week=2026-W47"
+    assert f'<a href="/desk/{page}">recording: 2026-11-18_run</a>' in shown[DESK_TYPE]
+    assert '<a href="/desk/letter?athlete=berta&amp;week=2026-W47">Berta</a>' in shown[DESK_TYPE]
+    assert f'<a href="http://127.0.0.1:8888/desk/behind/{page}">' in shown["text/html"]
     assert "recording: 2026-11-18_run" in shown[BLOCK_TYPE]
     assert "<a " not in shown[BLOCK_TYPE]
+
+
+def test_where_no_desk_is_served_no_link_leads_nowhere(monkeypatch):
+    monkeypatch.delenv(DESK_VARIABLE, raising=False)
+    shown = call_sheet.groups(SHEET, week="2026-W47")._repr_mimebundle_()
+    assert "<a " not in shown["text/html"]
 
 
 def sheet_of(*remarks, reasons=()):
