@@ -55,9 +55,10 @@ class ChoicePanel(ipywidgets.VBox):
         """A field or a list with its name before it."""
         return kind(description=name, **options, **self._looks)
 
-    def button(self, words: str, act: Callable[[], None]) -> ipywidgets.Button:
-        """A button that does one thing."""
+    def button(self, words: str, act: Callable[[], None], *, is_main: bool = False) -> ipywidgets.Button:
+        """A button that does one thing; the main one of its page stands out."""
         made = ipywidgets.Button(description=words, layout={"width": "14em"})
+        made.button_style = "primary" if is_main else ""
         made.on_click(self.guarded(act))
         return made
 

@@ -6,6 +6,8 @@ from pathlib import Path
 from coachlib.report.look.palette import DEFAULT_ACCENT, palette_css
 
 _SHEET = Path(__file__).parent / "desk.css"
+#: The page, and the pieces of letters on it, which bring the colours of JupyterLab's own switch with them.
+_WHERE = ":root,body.desk .letter,body.desk .letter .card"
 
 
 @cache
@@ -14,12 +16,12 @@ def desk_style(accent: str = DEFAULT_ACCENT) -> str:
 
     Examples
     --------
-    >>> desk_style().startswith(":root,.letter{--paper:#fdfcf9;")
+    >>> desk_style().startswith(":root,body.desk .letter,body.desk .letter .card{--paper:#fdfcf9;")
     True
     """
-    dark = palette_css(":root,.letter", accent, "dark")
+    dark = palette_css(_WHERE, accent, "dark")
     return (
-        palette_css(":root,.letter", accent)
+        palette_css(_WHERE, accent)
         + f"@media(prefers-color-scheme:dark){{{dark}}}"
         + _SHEET.read_text(encoding="utf-8")
     )

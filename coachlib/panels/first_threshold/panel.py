@@ -54,7 +54,7 @@ class FirstThresholdPanel(ChoicePanel):
         self.estimate = ipywidgets.HTML(layout={"flex": "1 1 24em"})
         self.value = self.field(ipywidgets.BoundedFloatText, "Accept, bpm", min=30, max=250, step=1)
         self.day = self.field(ipywidgets.DatePicker, "Valid from")
-        self.accept_button = self.button("Accept this threshold", self.accept)
+        self.accept_button = self.button("Accept this threshold", self.accept, is_main=True)
         self.standing = self.field(ipywidgets.Dropdown, "Accepted")
         self.withdraw_button = self.button("Withdraw it", self.withdraw)
         self.sheet_button = self.button("Write the protocol sheet", self.write_sheet)

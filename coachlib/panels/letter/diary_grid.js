@@ -1,7 +1,8 @@
 // Fields of the week's diary rows; the kernel says what may stand in them.
 
 const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
-const named = (day) => `${DAYS[new Date(`${day}T12:00`).getDay()]} ${day.slice(8)}.${day.slice(5, 7)}.`;
+const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const named = (day) => `${DAYS[new Date(`${day}T12:00`).getDay()]} ${Number(day.slice(8))} ${MONTHS[day.slice(5, 7) - 1]}`;
 
 function node(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);

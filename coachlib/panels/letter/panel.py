@@ -44,9 +44,8 @@ class LetterPanel(ChoicePanel):
         self.preview = ipywidgets.HTML()
         self.hindrances = ipywidgets.HTML()
         self.grid = DiaryGrid(self.type_cell, self.add_row)
-        self.write_button = self.button("Write and open", self.write)
+        self.write_button = self.button("Write and open", self.write, is_main=True)
         self.all_button = self.button("Write all", self.write_all)
-        self.write_button.button_style = "primary"
         self.keeper = PageKeeper(athlete=self.athlete, week=self.week)
         self.on_choice(self._list_weeks, self.athlete)
         self.on_choice(self._open, self.week)

@@ -35,7 +35,7 @@ class SecondThresholdPanel(ChoicePanel):
         self.sport = self.field(ipywidgets.Dropdown, "Sport")
         self.choice = self.field(ipywidgets.Dropdown, "Accept")
         self.day = self.field(ipywidgets.DatePicker, "Valid from")
-        self.accept_button = self.button("Accept this threshold", self.accept)
+        self.accept_button = self.button("Accept this threshold", self.accept, is_main=True)
         self.doubts = ipywidgets.HTML()
         self.standing = self.field(ipywidgets.Dropdown, "Accepted")
         self.withdraw_button = self.button("Withdraw it", self.withdraw)

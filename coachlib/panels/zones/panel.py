@@ -37,7 +37,7 @@ class ZonesPanel(ChoicePanel):
             continuous_update=False,
         )
         self.watch.layout.width, self.watch.layout.max_width = "40em", "100%"
-        self.sheet_button = self.button("Write the zone sheet", self.write_sheet)
+        self.sheet_button = self.button("Write the zone sheet", self.write_sheet, is_main=True)
         self.keep_button = self.button("Keep this scale", self.keep_scale)
         self.on_choice(self._open, self.athlete)
         self.on_choice(self._show, self.sport, self.scale, self.watch)
