@@ -12,6 +12,7 @@ from jupyter_core.paths import jupyter_path
 from jupyter_server.base.handlers import FileFindHandler
 from jupyter_server.serverapp import ServerApp
 from tornado.ioloop import IOLoop
+from voila import __version__
 from voila.configuration import VoilaConfiguration
 from voila.utils import get_page_config, get_voila_labextensions_path
 
@@ -37,23 +38,27 @@ def _load_jupyter_server_extension(app: ServerApp) -> None:
     templates = FileSystemLoader(HERE / "templates")
     environment = Environment(loader=templates, autoescape=select_autoescape(default=True))
     key, opens = secrets.token_urlsafe(24), web.settings.get("coachlib_opens", {})
+    # sixty scripts a page: an address that says the version, or a checksum, is asked for once
+    static, labextensions = f"{base}/voila/static/{__version__}", f"{base}/voila/labextensions"
+    kept = web.settings.setdefault("static_immutable_cache", [])
+    kept += [f"{static}/", f"{labextensions}/"]
     web.settings["coachlib_desk"] = {
         "roster": roster,
         "style": desk_style(roster.settings.accent),
-        "static": f"{base}/voila/static",
-        "config": _page_config(app),
+        "static": static,
+        "config": _page_config(app, static),
         "keys": {key},
         "first": opens.get("first") or f"{base}{DESK}",
         "templates": environment,
     }
     voila = [str(Path(path) / "templates" / "base" / "static") for path in jupyter_path("voila")]
     scripts = {
-        r"/voila/static/(.*)": [str(HERE / "static"), *voila],
-        r"/voila/labextensions/(.*)": get_voila_labextensions_path(),
+        static: [str(HERE / "static"), *voila],
+        labextensions: get_voila_labextensions_path(),
     }
     web.add_handlers(".*$", [(f"{base}{address}", handler) for address, handler in ROUTES])
     web.add_handlers(
-        ".*$", [(f"{base}{address}", FileFindHandler, {"path": path}) for address, path in scripts.items()]
+        ".*$", [(f"{address}/(.*)", FileFindHandler, {"path": path}) for address, path in scripts.items()]
     )
 
     def once_up() -> None:
@@ -66,7 +71,7 @@ def _load_jupyter_server_extension(app: ServerApp) -> None:
     IOLoop.current().add_callback(once_up)
 
 
-def _page_config(app: ServerApp) -> dict[str, Any]:
+def _page_config(app: ServerApp, static: str) -> dict[str, Any]:
     """What the page's scripts must know: where they lie, and which widgets there are."""
     configuration = VoilaConfiguration(parent=app, extension_allowlist=WIDGET_EXTENSIONS)
     config: dict[str, Any] = get_page_config(
@@ -75,7 +80,8 @@ def _page_config(app: ServerApp) -> dict[str, Any]:
         log=app.log,
         voila_configuration=configuration,
     )
-    config["fullMathjaxUrl"] = f"{config['fullStaticUrl']}/no_formulas.js"
+    config["fullStaticUrl"] = static
+    config["fullMathjaxUrl"] = f"{static}/no_formulas.js"
     return config
 
 
