@@ -12,7 +12,7 @@ from coachlib.analysis.zones.consistency import threshold_doubts
 from coachlib.errors import BadArgument
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.lactate import SECOND
-from coachlib.records.athlete import Threshold
+from coachlib.records.athlete import Threshold, Which
 from coachlib.records.sports import RUNNING_SPORTS
 
 
@@ -31,6 +31,7 @@ class Candidate:
     method: str
     tests: tuple[str, ...] = ()
     note: str = ""
+    which: Which = "second"
 
     def threshold(self, on: date) -> Threshold:
         """As it would be accepted from a day on.
@@ -42,7 +43,7 @@ class Candidate:
         """
         try:
             return Threshold(
-                which="second",
+                which=self.which,
                 on=on,
                 sport=self.sport,
                 hr_bpm=self.hr_bpm,
@@ -58,7 +59,7 @@ class Candidate:
             where = problem.errors()[0]["loc"][0] if problem.errors()[0]["loc"] else "hr_bpm"
             noun = {"speed_mps": "speed", "power_w": "power", "on": "day"}.get(str(where), "heart rate")
             raise BadArgument(
-                f"a second threshold of {self.hr_bpm:g} bpm cannot be kept: its {noun} is none that a person can have. "
+                f"a {self.which} threshold of {self.hr_bpm:g} bpm cannot be kept: its {noun} is none that a person can have. "
                 "Correct what was typed in."
             ) from None
 
@@ -125,8 +126,9 @@ def typed_estimate(
     sport: str | None,
     speed_mps: float | None = None,
     power_w: float | None = None,
+    which: Which = "second",
 ) -> Candidate:
-    """An estimate from elsewhere, with its interval and where it comes from.
+    """An estimate from elsewhere of one of the thresholds, with its interval and where it comes from.
 
     Raises
     ------
@@ -150,7 +152,7 @@ def typed_estimate(
         )
     if not 60 <= hr_low_bpm <= hr_high_bpm <= 230:
         raise BadArgument(
-            f"a second threshold lies between 60 and 230 bpm; found {hr_low_bpm:g} to {hr_high_bpm:g}. Correct the numbers."
+            f"a {which} threshold lies between 60 and 230 bpm; found {hr_low_bpm:g} to {hr_high_bpm:g}. Correct the numbers."
         )
     if not source.strip():
         raise BadArgument(
@@ -167,6 +169,7 @@ def typed_estimate(
         power_w=power_w,
         method=source.strip(),
         note="typed in by the coach",
+        which=which,
     )
 
 

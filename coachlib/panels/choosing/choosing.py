@@ -41,11 +41,13 @@ class ChoicePanel(ipywidgets.VBox):
         self._filling = False
         self._looks = {"style": {"description_width": name_width}, "layout": {"width": width}}
         self.page = ipywidgets.HTML()
+        self.page.add_class("coach-evidence")
         self.status = ipywidgets.HTML()
         self.athlete = self.field(
             ipywidgets.Dropdown, "Athlete", options=athlete_names(roster), value=athlete
         )
         super().__init__([])
+        self.add_class("coach-choice")
 
     def __repr__(self) -> str:
         """A name that is the same in every run."""

@@ -49,9 +49,71 @@ function follow(subject) {
   document.title = `${[...here.values()].join(", ")}: ${place}`;
 }
 
+// Words typed and not kept yet (their process was killed, the page was left) wait for the next page of the subject.
+class Typed {
+  constructor(model) {
+    this.model = model;
+  }
+
+  get names() {
+    return Object.keys(this.model.get("kept"));
+  }
+
+  key(name) {
+    return `coachlib:typed:${name}:${JSON.stringify(this.model.get("subject"))}`;
+  }
+
+  kept(name) {
+    return this.model.get("kept")[name].replaceAll("\r\n", "\n");
+  }
+
+  field(name) {
+    return document.querySelector(`.coach-kept-${name} textarea`);
+  }
+
+  get isThere() {
+    return this.names.every((name) => this.field(name));
+  }
+
+  store() {
+    for (const name of this.names) {
+      const [was, now] = [this.kept(name), this.field(name)?.value ?? this.kept(name)];
+      if (was !== now) sessionStorage.setItem(this.key(name), JSON.stringify({ was, now }));
+    }
+  }
+
+  bring() {
+    for (const name of this.names) {
+      const left = JSON.parse(sessionStorage.getItem(this.key(name)) ?? "null");
+      sessionStorage.removeItem(this.key(name));
+      if (!left || left.now === this.kept(name)) continue;
+      if (left.was === this.kept(name)) this.put(name, left.now);
+      else this.tell(name, left.now);
+    }
+  }
+
+  put(name, text) {
+    const field = this.field(name);
+    field.value = text;
+    for (const event of ["input", "change"]) field.dispatchEvent(new Event(event, { bubbles: true }));
+  }
+
+  tell(name, text) {
+    const words = document.createElement("p");
+    words.textContent = "You typed this and it could not be kept: the file was changed elsewhere meanwhile. Copy what you need.";
+    const typed = document.createElement("pre");
+    typed.textContent = text;
+    const told = document.createElement("div");
+    told.setAttribute("role", "status");
+    told.append(words, typed);
+    this.field(name).closest(".coach-kept-" + name).before(told);
+  }
+}
+
 class Cover {
-  constructor(el) {
+  constructor(el, typed) {
     this.el = el;
+    this.typed = typed;
     this.atDesk = document.body.classList.contains("desk");
   }
 
@@ -82,6 +144,8 @@ class Cover {
       });
       node.append(on);
     }
+    document.activeElement?.blur?.(); // what is half typed counts
+    this.typed.store();
     this.area.inert = true;
     this.area.style.opacity = "0.35";
     this.area.before(node);
@@ -124,14 +188,19 @@ function watch(kernel, cover) {
 
 export default {
   render({ model, el }) {
+    const typed = new Typed(model);
     let guarding = requestAnimationFrame(function guard() {
       const area = el.closest(".jp-OutputArea"); // a large panel is put on the page some frames later
       if (area) {
         guardKeys(area);
         openFoldsByKey(area);
-      } else guarding = requestAnimationFrame(guard);
+      }
+      if (area && typed.isThere) typed.bring();
+      else guarding = requestAnimationFrame(guard);
     });
-    const cover = new Cover(el);
+    const cover = new Cover(el, typed);
+    const leave = () => typed.store();
+    addEventListener("pagehide", leave);
     const followed = () => follow(model.get("subject"));
     model.on("change:subject", followed);
     followed();
@@ -144,6 +213,7 @@ export default {
       cancelAnimationFrame(guarding);
       model.off("change:subject", followed);
       model.off("msg:custom", go);
+      removeEventListener("pagehide", leave);
       forget();
     };
   },

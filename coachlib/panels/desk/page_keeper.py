@@ -15,7 +15,7 @@ class PageKeeper(anywidget.AnyWidget):
 
     Keys pressed in the panel stay there: in JupyterLab, ``d`` pressed twice deletes a cell.  At the desk the
     address and the line of places follow what is chosen.  Where the process behind the panel is gone, the panel
-    is covered, with a way on.
+    is covered, with a way on; text that was typed and is not ``kept`` yet is typed again by the next page.
 
     Parameters
     ----------
@@ -37,6 +37,8 @@ class PageKeeper(anywidget.AnyWidget):
 
     _esm = _SCREEN.read_text(encoding="utf-8")
     subject = traitlets.Dict().tag(sync=True)
+    #: Text as it lies on disk, by the name that its field has as a class, ``coach-kept-NAME``.
+    kept = traitlets.Dict().tag(sync=True)
 
     def __init__(self, **chosen: ipywidgets.Widget) -> None:
         super().__init__()

@@ -171,7 +171,7 @@ def drift_test_page(
             return DriftTestPage(folder, owner, RecordingSubject(folder, owner, path))
     whose = owners[0].slug if athlete else folder.settings.name
     raise RosterProblem(
-        f"{whose} has no recording whose kind is “drift test”. Open one in recording.ipynb, choose the kind, and save."
+        f"{whose} has no recording whose kind is “drift test”. Open one on the recording page, choose the kind, and save."
     )
 
 

@@ -17,6 +17,7 @@ from coachlib.measures.common.codes import Code
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.choosing.standing import standing_options, withdraw_chosen
 from coachlib.panels.desk.page_keeper import PageKeeper
+from coachlib.panels.first_threshold.elsewhere import EstimateFields
 from coachlib.panels.first_threshold.machine import MachineFields
 from coachlib.panels.first_threshold.page import (
     SeriesPage,
@@ -27,7 +28,12 @@ from coachlib.panels.first_threshold.page import (
 )
 from coachlib.panels.recording.panel import chosen_athlete
 from coachlib.records.machine import Ergometer, Machine, Treadmill
-from coachlib.report.first_threshold.accepting_view import note_of, offered_words
+from coachlib.report.first_threshold.accepting_view import (
+    no_test_yet,
+    note_of,
+    offered_words,
+    standing_thresholds,
+)
 from coachlib.report.first_threshold.next_test_view import next_settings
 from coachlib.report.words import wording
 from coachlib.report.words.machine_words import grid_of, kind_of
@@ -44,6 +50,7 @@ class FirstThresholdPanel(ChoicePanel):
         self._today = today_of(roster)
         self._against: tuple[Code, ...] = ()
         self._known: DriftTests | None = None
+        self._typed_for = athlete
         self.shown: SeriesPage | None = None
         self.sport = self.field(ipywidgets.Dropdown, "Sport", options=[])
         self.criterion = self.field(
@@ -59,6 +66,7 @@ class FirstThresholdPanel(ChoicePanel):
         self.withdraw_button = self.button("Withdraw it", self.withdraw)
         self.sheet_button = self.button("Write the protocol sheet", self.write_sheet)
         self.keep_button = self.button("Keep this machine", self.keep_machine)
+        self.elsewhere = EstimateFields(self.button("Accept the estimate", self.accept_estimate))
         self.grid = MachineFields(on_change=self.guarded(self._show), keep=self.keep_button)
         self.on_choice(self._open, self.athlete)
         self.on_choice(self._take_sport, self.sport)
@@ -71,7 +79,7 @@ class FirstThresholdPanel(ChoicePanel):
             ]
         )  # fmt: skip
         beside = ipywidgets.HBox([acting, self.estimate], layout={"flex_flow": "row wrap"})
-        self.children = [beside, self.grid, self.page, PageKeeper(athlete=self.athlete)]
+        self.children = [beside, self.elsewhere, self.grid, self.page, PageKeeper(athlete=self.athlete)]
         self.guarded(self._open)(None)
 
     def say(self, sentence: str) -> None:
@@ -100,6 +108,21 @@ class FirstThresholdPanel(ChoicePanel):
         self.own().accept_threshold(accepted)
         self._open()
         self.say(f"Accepted: {offered_words(chosen)}, valid from {wording.full_date(accepted.on)}.")
+
+    def accept_estimate(self) -> None:
+        """Write an estimate from elsewhere into the athlete's file.
+
+        Raises
+        ------
+        RosterProblem
+            When something is missing, or a threshold of that day stands.
+        BadArgument
+            When what was typed cannot be true.
+        """
+        accepted = self.elsewhere.threshold(self.own().athlete(), self.sport.value or None)
+        self.own().accept_threshold(accepted)
+        self._open()
+        self.say_accepted(accepted)
 
     def withdraw(self) -> None:
         """Withdraw the accepted threshold that is chosen; it stays in the file for the record.
@@ -147,13 +170,17 @@ class FirstThresholdPanel(ChoicePanel):
         self.page.value = self.estimate.value = ""
         self.say("")
         known = read_drift_tests(self._roster, self.own())
-        sports = list(sports_of(known.tests)) or [""]
+        sports = list(sports_of(known.tests)) or list(known.athlete.sports) or [""]
+        if self.athlete.value != self._typed_for:
+            self._typed_for = self.athlete.value
+            self.elsewhere.empty()
 
         def fill() -> None:
             self.sport.options = [(sport.replace("_", " ") or "not told", sport) for sport in sports]
             self.sport.value = sports[0]
             self.standing.options = standing = standing_options(known.athlete, "first")
             self.standing.value = standing[0][1] if standing else None
+            self.withdraw_button.disabled = not standing
 
         self.filling(fill)
         self._known = known
@@ -201,7 +228,10 @@ class FirstThresholdPanel(ChoicePanel):
         self.grid.tell(machine)
         self.shown = None
         self.page.value = self.estimate.value = ""
-        self.accept_button.disabled = True
+        self.accept_button.disabled = self.sheet_button.disabled = True
+        if not of_sport(known.tests, self.sport.value or "")[0]:
+            self._show_without_tests(known)
+            return
         self.shown = series_page(
             known,
             sport=self.sport.value or "",
@@ -217,8 +247,16 @@ class FirstThresholdPanel(ChoicePanel):
         self._offer(self.shown.proposal)
         self.say("")
 
+    def _show_without_tests(self, known: DriftTests) -> None:
+        """What there is before the first test: an estimate from elsewhere, and what was accepted."""
+        self.estimate.value = on_screen(no_test_yet(known.athlete))
+        self.page.value = on_screen(standing_thresholds(known.athlete, "first"))
+        self.elsewhere.selected_index = 0
+        self.say("")
+
     def _offer(self, proposed: Proposal) -> None:
         """Set what can be accepted beside its button."""
+        self.sheet_button.disabled = False
         threshold = proposed.threshold
         self.accept_button.disabled = threshold is None
         self.value.disabled = threshold is None or proposed.is_bound

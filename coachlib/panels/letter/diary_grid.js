@@ -14,7 +14,42 @@ function node(tag, attributes = {}, ...children) {
   return made;
 }
 
-function field(column, row, number, send) {
+// Cells that the kernel has not answered yet stay with the browser: where its process was killed, the next page
+// of the week types them again, if the diary still says there what it said.
+class Unanswered {
+  constructor(model) {
+    this.model = model;
+  }
+
+  get key() {
+    return `coachlib:diary:${this.model.get("grid").of}`;
+  }
+
+  read() {
+    return JSON.parse(sessionStorage.getItem(this.key) ?? "[]");
+  }
+
+  type(number, column, text) {
+    const { day, what, cells } = this.model.get("grid").rows[number];
+    sessionStorage.setItem(this.key, JSON.stringify([...this.read(), { day, what, column, text, was: cells[column] ?? "" }]));
+    this.model.send({ row: number, column, text });
+  }
+
+  answered() {
+    sessionStorage.removeItem(this.key);
+  }
+
+  resume() {
+    const left = this.read();
+    this.answered();
+    for (const { day, what, column, text, was } of left) {
+      const number = this.model.get("grid").rows.findIndex((row) => row.day === day && row.what === what);
+      if (number >= 0 && (this.model.get("grid").rows[number].cells[column] ?? "") === was) this.type(number, column, text);
+    }
+  }
+}
+
+function field(column, row, number, type) {
   const label = `${column.name}, ${named(row.day)} ${row.what}`.trim();
   const text = row.cells[column.key] ?? "";
   let made;
@@ -30,12 +65,13 @@ function field(column, row, number, send) {
   }
   made.className = column.key;
   made.dataset.at = `${number} ${column.key}`;
-  made.addEventListener("change", () => send({ row: number, column: column.key, text: made.value }));
+  made.addEventListener("change", () => type(number, column.key, made.value));
   return made;
 }
 
 function render({ model, el }) {
-  const send = (message) => model.send(message);
+  const unanswered = new Unanswered(model);
+  const type = (...cell) => unanswered.type(...cell);
   const root = node("div", { class: "coach-diary" });
   el.replaceChildren(root);
   const show = () => {
@@ -46,7 +82,7 @@ function render({ model, el }) {
     const body = rows.map((row, number) => node("tr", {},
       node("th", { scope: "row" }, node("span", { text: named(row.day) }), node("small", { text: row.what })),
       ...columns.map((column) => {
-        const made = field(column, row, number, send);
+        const made = field(column, row, number, type);
         if (refused && refused.row === number && refused.column === column.key) {
           made.value = typed ?? made.value;
           made.setAttribute("aria-invalid", "true");
@@ -55,15 +91,20 @@ function render({ model, el }) {
       })));
     const day = node("select", { "aria-label": "Day to add" }, ...days.map((d) => node("option", { value: d, text: named(d) })));
     const add = node("button", { type: "button", text: "Add a row" });
-    add.addEventListener("click", () => send({ add: day.value }));
+    add.addEventListener("click", () => model.send({ add: day.value }));
     const table = node("table", {}, node("caption", { text: "The week's diary" }), node("thead", {}, head), node("tbody", {}, ...body));
     root.replaceChildren(...(rows.length ? [table] : [node("p", { text: "The diary has no row for this week, and there is no recording." })]),
       node("div", { class: "adding" }, day, add));
     if (had) root.querySelector(`[data-at="${had}"]`)?.focus({ preventScroll: true });
   };
-  model.on("change:grid", show);
+  const answered = () => {
+    unanswered.answered();
+    show();
+  };
+  model.on("change:grid", answered);
   show();
-  return () => model.off("change:grid", show);
+  unanswered.resume();
+  return () => model.off("change:grid", answered);
 }
 
 export default { render };

@@ -40,7 +40,7 @@ class DiaryGrid(anywidget.AnyWidget):
 
     _esm = (_HERE / "diary_grid.js").read_text(encoding="utf-8")
     _css = (_HERE / "diary_grid.css").read_text(encoding="utf-8")
-    grid = traitlets.Dict({"rows": [], "columns": [], "days": [], "version": 0}).tag(sync=True)
+    grid = traitlets.Dict({"rows": [], "columns": [], "days": [], "version": 0, "of": ""}).tag(sync=True)
 
     def __init__(self, changed: Callable[[int, str, str], None], added: Callable[[str], None]) -> None:
         super().__init__()
@@ -59,12 +59,18 @@ class DiaryGrid(anywidget.AnyWidget):
             changed(int(message["row"]), str(message["column"]), str(message["text"]))
 
     def show(
-        self, rows: Sequence[DayRow], days: Sequence[str], *, refused: tuple[int, str] | None = None
+        self,
+        rows: Sequence[DayRow],
+        days: Sequence[str],
+        *,
+        of: str,
+        refused: tuple[int, str] | None = None,
     ) -> None:
-        """Show rows; ``refused`` marks the field whose text was not taken, which stays as it was typed."""
+        """Show the rows ``of`` a week; ``refused`` marks the field whose text was not taken, which stays as typed."""
         self._version += 1
         self.grid = {
             "version": self._version,
+            "of": of,
             "refused": None if refused is None else {"row": refused[0], "column": refused[1]},
             "days": list(days),
             "columns": [

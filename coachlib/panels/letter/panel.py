@@ -40,6 +40,7 @@ class LetterPanel(ChoicePanel):
             placeholder="Your words to the athlete, as the body of the letter",
             layout={"width": "100%", "height": "14em"},
         )
+        self.note.add_class("coach-kept-note")
         self.note_label = ipywidgets.HTML("<b>Your note</b> (kept as you type; *stars* make words italic)")
         self.preview = ipywidgets.HTML()
         self.hindrances = ipywidgets.HTML()
@@ -93,6 +94,7 @@ class LetterPanel(ChoicePanel):
 
         self.filling(fill)
         self._files = files
+        self.keeper.kept = {"note": files.note}
         self.say("")
         self._show()
 
@@ -105,7 +107,8 @@ class LetterPanel(ChoicePanel):
             self._rows = []
             hindrances.append(str(problem))
         first = first_day(self.week.value, starts=self._roster.settings.week_starts)
-        self.grid.show(self._rows, [str(first + timedelta(days=n)) for n in range(7)], refused=refused)
+        days = [str(first + timedelta(days=n)) for n in range(7)]
+        self.grid.show(self._rows, days, of=f"{self.athlete.value} {self.week.value}", refused=refused)
         self._preview()
         hindrances += self._hindrances()
         items = "".join(f"<li>{escape(words)}</li>" for words in hindrances)
@@ -137,6 +140,7 @@ class LetterPanel(ChoicePanel):
 
     def _keep_note(self) -> None:
         self.files.save_note(self.note.value)
+        self.keeper.kept = {"note": self.files.note}
         self._preview()
         self.say("Note kept.")
 

@@ -12,6 +12,7 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.field_tests.trials import read_critical_trials, read_step_tests, read_time_trials
 from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.codes import Code
+from coachlib.records.athlete import Which
 
 #: What a stage without a reading is typed as.
 NOT_TAKEN = frozenset({"-", "–"})
@@ -77,7 +78,7 @@ def second_threshold(
         trials=read,
         short_trials=(*recorded, *_typed_trials(trials, typed_unit)),
         steps=tested,
-        estimate=_typed_estimate(estimate, source, typed_unit, sport),
+        estimate=estimate_typed(estimate, source, typed_unit, sport),
         sport=sport,
         left_out=tuple(dict.fromkeys((*problems, *more, *unread, *of_steps))),
     )
@@ -113,8 +114,16 @@ def _typed_trials(trials: str, unit: LoadUnit) -> tuple[Trial, ...]:
     )
 
 
-def _typed_estimate(estimate: str, source: str, unit: LoadUnit, sport: str | None) -> Candidate | None:
-    """An estimate from elsewhere, where one is typed in."""
+def estimate_typed(
+    estimate: str, source: str, unit: LoadUnit, sport: str | None, *, which: Which = "second"
+) -> Candidate | None:
+    """An estimate from elsewhere, where one is typed in as value, lower and upper end, and load where it is known.
+
+    Raises
+    ------
+    BadArgument
+        When it cannot be read or cannot be true, or nothing says where it comes from.
+    """
     if not estimate.strip():
         return None
     rows = _numbers(estimate, (3, 4), "172 168 176")
@@ -131,4 +140,5 @@ def _typed_estimate(estimate: str, source: str, unit: LoadUnit, sport: str | Non
         sport=sport,
         speed_mps=load[0] / 3.6 if load and unit == "km/h" else None,
         power_w=load[0] if load and unit == "W" else None,
+        which=which,
     )

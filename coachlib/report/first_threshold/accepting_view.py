@@ -109,3 +109,13 @@ def standing_thresholds(athlete: Athlete, which: str) -> Html:
     return Html(
         f"<h2>Accepted so far</h2>{table(head, rows, caption='Each holds from its day until the next')}"
     )
+
+
+def no_test_yet(athlete: Athlete) -> Html:
+    """What to do where there is no drift test."""
+    return Html(
+        f'<header class="head"><h2>{escape(athlete.name)}: no drift test yet</h2></header>'
+        "<p>Ask for one: an hour at one setting, easy enough to talk, after 15 to 20 minutes of warming up. Mark the "
+        "recording as a drift test on its page. Until then an estimate from elsewhere can be accepted below, with its "
+        "interval and where it is from.</p>"
+    )
