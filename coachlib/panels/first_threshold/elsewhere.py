@@ -1,6 +1,5 @@
 """An estimate of the first threshold from elsewhere, typed in: what there is to accept before the first test."""
 
-from collections.abc import Callable
 from datetime import date
 
 import ipywidgets

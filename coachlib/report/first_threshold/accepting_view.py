@@ -115,7 +115,7 @@ def no_test_yet(athlete: Athlete) -> Html:
     """What to do where there is no drift test."""
     return Html(
         f'<header class="head"><h2>{escape(athlete.name)}: no drift test yet</h2></header>'
-        "<p>Ask for one: an hour at one setting, easy enough to talk, after 15 to 20 minutes of warming up. Mark the "
+        "<p>Ask for one: an hour at one setting, easy enough to talk, after a warm-up. Mark the "
         "recording as a drift test on its page. Until then an estimate from elsewhere can be accepted below, with its "
         "interval and where it is from.</p>"
     )
