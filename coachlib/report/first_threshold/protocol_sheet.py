@@ -235,13 +235,19 @@ def _tells(series: Series) -> str:
 
 def _steps(protocol: Protocol) -> tuple[str, ...]:
     """The test from warm-up to the end."""
-    held = "these settings" if protocol.settings is not None else "this pace"
+    is_set = protocol.settings is not None
+    chosen = _PLACES[protocol.first.place if protocol.first is not None else "open air"][1]
+    held = "these settings" if is_set else f"this {chosen}"
+    settling = (
+        f"{BEFORE_MIN} minutes at the test's own settings, not easier: go to {held} at once and stay there"
+        if is_set
+        else f"{BEFORE_MIN} minutes in which you find the {chosen} for it, not easier, and stay there"
+    )
     length = f"{SHORTER_MIN} minutes" if protocol.is_shorter else f"{WINDOW_MIN} minutes"
     whole_time = "half hour" if protocol.is_shorter else "hour"
     return (
         "Wet the strap, start the watch, warm up as you always do: 5 to 10 easy minutes.",
-        f"Then {BEFORE_MIN} minutes at the test's own settings, not easier: go to {held} at once and stay there. The "
-        f"{whole_time} only counts from where heart rate has settled.",
+        f"Then {settling}. The {whole_time} only counts from where heart rate has settled.",
         f"Then {length} more at exactly {held}. Change nothing, do not pause. "
         f"You may press the lap button when the {whole_time} begins and ends; you need not.",
         f"In that {whole_time} do not talk, not on the phone either: it shows in the heart rate. At the very end say a sentence or two "
