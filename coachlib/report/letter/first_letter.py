@@ -6,7 +6,7 @@ from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.analysis.season.season import N_WEEKS
 from coachlib.measures.common.codes import code
-from coachlib.measures.drift_test.validity import LEAST_VERDICT_S
+from  import LEAST_VERDICT_S
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
