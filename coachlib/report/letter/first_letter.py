@@ -6,7 +6,7 @@ from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.analysis.season.season import N_WEEKS
 from coachlib.measures.common.codes import code
-from  import LEAST_VERDICT_S
+from coachlib.measures.drift_test.drift import VERDICT_WINDOW_S
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
@@ -76,8 +76,8 @@ def _none_yet(sessions: list[JudgedRecording]) -> list[str]:
     longest = max([*minutes, *(m for c in short if isinstance(m := c["minutes"], float))], default=None)
     if longest is None:
         return []
-    least = f"{LEAST_VERDICT_S / 60:.0f} min"
-    but = ", but what it shows is not clear" if 60 * longest >= LEAST_VERDICT_S else ""
+    least = f"{VERDICT_WINDOW_S / 60:.0f} min"
+    but = ", but what it shows is not clear" if 60 * longest >= VERDICT_WINDOW_S else ""
     return [
         f"The longest even stretch was {longest:.0f} min{but}. From {least} on, at one effort and on level ground, a session "
         "hints where your first threshold lies."
