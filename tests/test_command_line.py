@@ -77,7 +77,7 @@ def test_every_command_says_what_it_reads_and_writes_with_an_example(capsys, com
         assert each in said
 
 
-@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("week", "open")])
+@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("week", "open", "forget")])
 def test_the_examples_work_on_the_demo(tmp_path, capsys, monkeypatch, command):
     shutil.copytree(DEMO, tmp_path / "athletes_demo", ignore=shutil.ignore_patterns("reports", ".coachlib"))
     monkeypatch.chdir(tmp_path)
@@ -88,7 +88,7 @@ def test_the_examples_work_on_the_demo(tmp_path, capsys, monkeypatch, command):
     assert (status, err) == (WELL, "")
 
 
-@pytest.mark.parametrize("command", ["week", "open"])
+@pytest.mark.parametrize("command", ["week", "open", "forget"])
 def test_the_other_examples_name_the_demo(command):
     typed = parser().parse_args(shlex.split(COMMANDS[command].example)[1:])
     assert (typed.command, typed.roster.name) == (command, "athletes_demo")

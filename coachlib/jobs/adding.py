@@ -83,10 +83,10 @@ def add_recording(
     with folder.held(folder.recordings_dir):
         refuse_same_bytes(roster, source, index=index)
         parts = roster.store.parts(source)
-        _refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway, today=today)
+        refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway, today=today)
         activity = chosen(parts, None)
         zone = folder.athlete().time_zone or roster.settings.time_zone
-        path = _free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
+        path = free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
         write_bytes(path, fit_bytes(source))
     return Added(athlete=folder.slug, path=path, activity=activity, told=_told(parts, activity, zone, today))
 
@@ -116,7 +116,7 @@ def refuse_same_bytes(roster: RosterFolder, source: Path, *, index: Index) -> No
                 raise KnownAlready(f"{source.name} lies with {slug} already, as {entry.path.name}")
 
 
-def _refuse_same_session(
+def refuse_same_session(
     roster: RosterFolder,
     folder: AthleteFolder,
     source: Path,
@@ -126,7 +126,7 @@ def _refuse_same_session(
     anyway: bool,
     today: date,
 ) -> None:
-    """Refuse a session that the athlete has under other bytes; only what ran at the same time is opened.
+    """Refuse a session that an athlete has under other bytes; only what ran at the same time is opened.
 
     Two that are dated by a clock that was not set did not run at the same time because both say so.
     """
@@ -168,7 +168,7 @@ def _noun(activity: Activity) -> str:
     return "session" if words == NOT_NAMED else re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
-def _free_name(folder: Path, stem: str) -> Path:
+def free_name(folder: Path, stem: str) -> Path:
     """The name, numbered from 2 where it is taken."""
     taken = {path.stem.casefold() for path in folder.iterdir() if path.suffix.lower() == ".fit"}
     number = 1

@@ -3,7 +3,7 @@
 import hashlib
 import json
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -177,6 +177,44 @@ def let_out(
     for folder in {path.parent for path in files}:
         _make_folder(folder)
     write_together(files, private=True)
+
+
+def reworded(name: str, owner: AthleteFolder, roster: RosterFolder, change: Callable[[str], str]) -> bool:
+    """Change the words of a page that stands, of its numbers and of what is known about it; all stay one state.
+
+    Parameters
+    ----------
+    name : str
+        The page's name without ending.
+    owner, roster : AthleteFolder, RosterFolder
+        Whose page it is.
+    change : callable
+        From each text to what it shall be.
+
+    Returns
+    -------
+    bool
+        Whether anything was different afterwards.
+    """
+    path, json_path, record_path = _paths(name, owner, roster)
+    page, kept, record = (_bytes_of(each) for each in (path, json_path, record_path))
+    contents = {path: change(page.decode("utf-8", "replace")).encode()}
+    numbers, known = _read(kept), _read(record)
+    if kept:
+        told = json.loads(change(json.dumps(numbers, ensure_ascii=False)))
+        if numbers.get(PAGE_CHECKSUM) == _checksum(page):
+            told[PAGE_CHECKSUM] = _checksum(contents[path])
+        contents[json_path] = kept if told == numbers else _json(told)
+    if record:
+        told = json.loads(change(json.dumps(known, ensure_ascii=False)))
+        if known.get("sha256") == [_checksum(page), _checksum(kept)]:
+            told["sha256"] = [_checksum(contents[path]), _checksum(contents.get(json_path, b""))]
+        contents[record_path] = record if told == known else _json(told)
+    before = {path: page, json_path: kept, record_path: record}
+    changed = {each: data for each, data in contents.items() if data != before[each]}
+    with _held(path, roster):
+        write_together(changed, private=True)
+    return bool(changed)
 
 
 def standing(name: str, owner: AthleteFolder | None, roster: RosterFolder) -> Standing | None:

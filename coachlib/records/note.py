@@ -1,6 +1,7 @@
 """A coach's note for one week: words for the athlete, words for the coach alone, names that may stand in it."""
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from coachlib.errors import RosterProblem
@@ -42,9 +43,31 @@ def read_note(text: str, where: str = "the note") -> Note:
     names: list[str] = []
     while lines and (found := _NAMES.fullmatch(lines[0].strip()) or not lines[0].strip()):
         if isinstance(found, re.Match):
-            names += [name.strip() for name in re.split(r"[,;]", found[1]) if name.strip()]
+            names += _names_in(found[1])
         del lines[0]
     return Note(words="".join(lines).strip() or None, names_allowed=tuple(dict.fromkeys(names)))
+
+
+def without_allowed(text: str, is_meant: Callable[[str], bool]) -> str:
+    r"""A note's text whose first lines allow some names no longer; a line that allows nobody goes.
+
+    Examples
+    --------
+    >>> without_allowed("names allowed: Berta, Cem\nGood ride!", lambda name: name == "Berta")
+    'names allowed: Cem\nGood ride!'
+    """
+    kept = []
+    for line in text.splitlines(keepends=True):
+        if (found := _NAMES.fullmatch(line.strip())) and any(map(is_meant, names := _names_in(found[1]))):
+            if not (stay := [name for name in names if not is_meant(name)]):
+                continue
+            line = line.replace(found[1], ", ".join(stay))
+        kept.append(line)
+    return "".join(kept)
+
+
+def _names_in(listed: str) -> list[str]:
+    return [name.strip() for name in re.split(r"[,;]", listed) if name.strip()]
 
 
 def _without_private(text: str, where: str) -> str:

@@ -3,13 +3,14 @@
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Self
 
 from coachlib.errors import RosterProblem
 from coachlib.files.roster.diarytext import iso_day, read_diary
+from coachlib.records.diary import DiaryRow
 
 #: What spreadsheets write before the table: a byte-order mark, the sign between cells.
 _BEFORE = re.compile('\ufeff?(?:"?sep=."?[,;\t]*\r?\n)?', re.IGNORECASE)
@@ -101,6 +102,19 @@ class DiaryTable:
         else:
             rows[row] = new
         return replace(self, columns=columns, rows=tuple(rows))
+
+    def row(self, row: int) -> dict[str, str]:
+        """All cells of a row, by column."""
+        return {column: self.cell(row, column) for column in self.columns if column}
+
+    def record(self, row: int) -> DiaryRow | None:
+        """What a row says; None where it cannot be read, or is passed over."""
+        alone = replace(self, rows=(self.rows[row],)).to_bytes()
+        return next(iter(read_diary(alone, "", day_first=self.day_first).rows), None)
+
+    def without(self, rows: Collection[int]) -> Self:
+        """The table without some rows."""
+        return replace(self, rows=tuple(cells for at, cells in enumerate(self.rows) if at not in rows))
 
     def to_bytes(self) -> bytes:
         """The file's bytes."""

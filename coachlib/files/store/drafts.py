@@ -135,6 +135,13 @@ class Drafts:
             ) from problem
 
 
+def is_open_in(folder: Path) -> bool:
+    """Whether a window that is still open has changes in a folder of drafts that are not saved."""
+    return any(
+        _lives(held.get("writer")) for path in folder.glob("*.json") if (held := _read(path)) is not None
+    )
+
+
 def _read(path: Path) -> dict[str, Any] | None:
     """What a draft's file holds; None where it is none of ours, or gone."""
     try:

@@ -106,12 +106,34 @@ class LookOut:
         """
         named: dict[str, Named] = {}
         for passage in passages:
-            for form, place in self._hits(passage):
-                named.setdefault(form.part, Named(form.part, place))
+            text = _clean(passage.text)
+            for form, start, _ in self._hits(text, is_typed=passage.is_typed):
+                named.setdefault(form.part, Named(form.part, _around(text, start)))
             for address in self.addresses:
                 if (at := passage.text.lower().find(address.lower())) >= 0:
                     named.setdefault(address, Named(address, _around(passage.text, at)))
         return tuple(named.values())
+
+    def replaced(self, text: str, by: str) -> str:
+        """A text that people typed, with something else where anybody is named.
+
+        Examples
+        --------
+        >>> LookOut(others=["Zoë Example"]).replaced("Long ride, Zoe's bike", by="[removed]")
+        "Long ride, [removed] bike"
+        """
+        pieces = [_clean(sign) for sign in text]
+        origin = [at for at, piece in enumerate(pieces) for _ in piece]
+        cleaned = "".join(pieces)
+        places = [(start, stop) for _, start, stop in self._hits(cleaned, is_typed=True)]
+        for address in self.addresses:
+            places += [found.span() for found in re.finditer(re.escape(address), cleaned, re.IGNORECASE)]
+        kept, at = [], 0
+        for start, stop in sorted((origin[start], origin[stop - 1] + 1) for start, stop in places):
+            if start >= at:
+                kept += [text[at:start], by]
+            at = max(at, stop)
+        return "".join([*kept, text[at:]])
 
     @cached_property
     def _forms(self) -> dict[str, _Form]:
@@ -135,11 +157,11 @@ class LookOut:
     def _of_coach(self) -> frozenset[str]:
         return frozenset(_ways(self.coach))
 
-    def _hits(self, passage: Passage) -> Iterator[tuple[_Form, str]]:
-        text = _clean(passage.text)
+    def _hits(self, text: str, *, is_typed: bool) -> Iterator[tuple[_Form, int, int]]:
+        """Who is named in a text free of accents, and from where to where."""
         for way, within in self._unspaced:
-            if (at := text.lower().find(way)) >= 0:
-                yield within, _around(text, at)
+            for found in re.finditer(re.escape(way), text.lower()):
+                yield within, found.start(), found.end()
         before: _Form | None = None
         before_end = 0
         for start, stop, written in _candidates(text):
@@ -151,8 +173,8 @@ class LookOut:
                 and before.person == form.person
                 and not text[before_end:start].strip(" -_'.")
             )
-            if self._is_name(text, start, stop, written, form, is_typed=passage.is_typed, follows=follows):
-                yield form, _around(text, start)
+            if self._is_name(text, start, stop, written, form, is_typed=is_typed, follows=follows):
+                yield form, start, stop
             if written[:1].isupper():
                 before, before_end = form, stop
 
