@@ -11,6 +11,7 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.fingerprint import changed_since, fingerprint
 from coachlib.jobs.publishing import PAGE_CHECKSUM, Page, Standing, publish, standing
 from coachlib.jobs.sheets import PROTOCOL_FILE, save_first_sheet
+from coachlib.jobs.withdrawn import withdrawn_on
 from coachlib.report.letter.differences import differences
 from coachlib.report.page.page import blocks_of, for_coach_of, numbers_of
 from coachlib.report.words import wording
@@ -72,7 +73,7 @@ def make_letter(
         unchanged = found.is_whole and found.made_from == made_from
         is_earlier_versions = bool(found.numbers) and PAGE_CHECKSUM not in found.numbers
         if unchanged or (is_past and (found.is_whole or is_earlier_versions)):
-            return _left(own, found, "" if unchanged else _since(found, made_from))
+            return _left(own, found, "" if unchanged else _since(found, made_from, own))
     book = runner.run(book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week})
     numbers = numbers_of(book)
     for_coach = {**for_coach_of(book), "names_allowed": own.note(week).names_allowed}
@@ -134,7 +135,7 @@ def _left(own: AthleteFolder, found: Standing, since: str) -> LetterMade:
     )
 
 
-def _since(found: Standing, made_from: Mapping[str, Any]) -> str:
+def _since(found: Standing, made_from: Mapping[str, Any], own: AthleteFolder) -> str:
     """Why the letter of a past week might differ if it was made today, and how to have that."""
     changed = changed_since(found.made_from, made_from) if found.made_from is not None else ()
     why = (
@@ -142,6 +143,10 @@ def _since(found: Standing, made_from: Mapping[str, Any]) -> str:
         if changed
         else "what changed since is not known"
     )
+    if gone := withdrawn_on(found, own.athlete()):
+        why += "".join(
+            f", and it shows the {t.which} threshold of {wording.full_date(t.on)}, withdrawn" for t in gone
+        )
     return f"stays as it was made, {why}; --again makes it anew and keeps this one beside it"
 
 

@@ -1,8 +1,9 @@
 """Sheets for the athlete, beside the weekly letters: how to do the next test, and the zones."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 from coachlib import __version__
 from coachlib.analysis.first_threshold.series import Series
@@ -143,10 +144,22 @@ def save_zone_sheet(folder: RosterFolder, own: AthleteFolder, plan: ZonePlan) ->
     ReportProblem
         When the page holds what no page for an athlete may hold.
     """
-    return _save(folder, own, zone_sheet(plan), title=f"{plan.athlete}, zones", name=ZONES_FILE)
+    shown = {"thresholds": [{"which": t.which, "on": str(t.on), "hr_bpm": t.hr_bpm} for t in plan.thresholds]}
+    return _save(
+        folder, own, zone_sheet(plan), title=f"{plan.athlete}, zones", name=ZONES_FILE, made_from=shown
+    )
 
 
-def _save(folder: RosterFolder, own: AthleteFolder, sheet: Html, *, title: str, name: str) -> Path:
+def _save(
+    folder: RosterFolder,
+    own: AthleteFolder,
+    sheet: Html,
+    *,
+    title: str,
+    name: str,
+    made_from: Mapping[str, Any] | None = None,
+) -> Path:
     """Publish a sheet, with what made it at its end."""
     made = f'<section class="how"><p class="made">Made by coachlib {escape(__version__)}.</p></section>'
-    return publish(Page(name=Path(name).stem, title=title, blocks=(sheet, made)), own, folder)
+    page = Page(name=Path(name).stem, title=title, blocks=(sheet, made), made_from=made_from or {})
+    return publish(page, own, folder)

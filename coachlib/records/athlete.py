@@ -176,6 +176,21 @@ class Athlete(Record):
         accepted = self.accepted_on(which, day, sport)
         return None if accepted is None or accepted.bounded else accepted
 
+    def withdrawn_on(self, day: date) -> tuple[Threshold, ...]:
+        """The thresholds that held until they were withdrawn, where none accepted on their day or since took their place.
+
+        Of one kind and sport the newest; one that was withdrawn before another was accepted is past.
+        """
+        found: dict[tuple[str, str | None], Threshold] = {}
+        for t in sorted(self.thresholds, key=lambda t: t.on):
+            if t.on <= day:
+                of = t.which, sport_family(t.sport) if t.sport else None
+                if (
+                    t.withdrawn and (of not in found or found[of].withdrawn or found[of].on < t.on)
+                ) or not t.withdrawn:
+                    found[of] = t
+        return tuple(t for t in found.values() if t.withdrawn)
+
     def block_on(self, day: date) -> Block | None:
         """The block of days apart that a day lies in; of several, the one that weighs most."""
         return next(iter(self.blocks_on(day)), None)

@@ -87,6 +87,7 @@ class ZonePlan:
     hr_max_from: str | None
     hr_rest_bpm: float | None
     compared: tuple[Compared, ...]
+    withdrawn: tuple[Code, ...] = ()
 
     @property
     def own_bands(self) -> bool:
@@ -166,7 +167,18 @@ def zone_plan_of(
         hr_max_from=athlete.hr_max_from,
         hr_rest_bpm=athlete.hr_rest_bpm,
         compared=_compared(known, zones, sport, watch) if zones else (),
+        withdrawn=tuple(withdrawn(t) for t in athlete.withdrawn_on(known.day) if _is_for(t, sport)),
     )
+
+
+def withdrawn(threshold: Threshold) -> Code:
+    """That a threshold holds no longer."""
+    t = threshold
+    return code("threshold withdrawn", which=t.which, on=t.on, hr_bpm=t.hr_bpm, sport=t.sport)
+
+
+def _is_for(threshold: Threshold, sport: str | None) -> bool:
+    return threshold.sport is None or sport is None or same_sport(threshold.sport, sport)
 
 
 def _in_force(athlete: Athlete, which: Which, day: date, sport: str | None) -> Threshold | None:

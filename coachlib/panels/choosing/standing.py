@@ -4,6 +4,8 @@ from datetime import date
 
 from coachlib.errors import RosterProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.jobs.withdrawn import pages_showing
 from coachlib.records.athlete import Athlete, Which
 from coachlib.report.words import wording
 
@@ -23,13 +25,13 @@ def standing_options(athlete: Athlete, which: Which) -> list[tuple[str, Standing
     ]
 
 
-def withdraw_chosen(own: AthleteFolder, which: Which, chosen: Standing | None) -> str:
+def withdraw_chosen(roster: RosterFolder, own: AthleteFolder, which: Which, chosen: Standing | None) -> str:
     """Withdraw a threshold; it stays in the file for the record.
 
     Returns
     -------
     str
-        What was done, in a sentence.
+        What was done, and which pages still show it.
 
     Raises
     ------
@@ -40,6 +42,15 @@ def withdraw_chosen(own: AthleteFolder, which: Which, chosen: Standing | None) -
         raise RosterProblem(f"no {which} threshold is accepted, so there is none to withdraw.")
     on, sport = chosen
     own.withdraw_threshold(which, on, sport=sport or "")
-    return (
-        f"Withdrawn: the {which} threshold of {wording.full_date(on)}. It stays in the file for the record."
+    [gone, *_] = [
+        t
+        for t in own.athlete().thresholds
+        if (t.which, t.on, t.sport, t.withdrawn) == (which, on, sport or None, True)
+    ]
+    pages = pages_showing(roster, own, gone)
+    shown = (
+        f" {wording.listed(list(pages))} still {'shows' if len(pages) == 1 else 'show'} it; make anew what still matters."
+        if pages
+        else ""
     )
+    return f"Withdrawn: the {which} threshold of {wording.full_date(on)}. It stays in the file for the record.{shown}"

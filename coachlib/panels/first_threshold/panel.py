@@ -132,7 +132,7 @@ class FirstThresholdPanel(ChoicePanel):
         RosterProblem
             When none is chosen.
         """
-        said = withdraw_chosen(self.own(), "first", self.standing.value)
+        said = withdraw_chosen(self._roster, self.own(), "first", self.standing.value)
         self._open()
         self.say(said)
 

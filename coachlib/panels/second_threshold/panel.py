@@ -111,7 +111,7 @@ class SecondThresholdPanel(ChoicePanel):
         RosterProblem
             When none is chosen.
         """
-        said = withdraw_chosen(self.own(), "second", self.standing.value)
+        said = withdraw_chosen(self._roster, self.own(), "second", self.standing.value)
         self._show()
         self.say(said)
 

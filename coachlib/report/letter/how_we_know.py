@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from coachlib import __version__
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
+from coachlib.analysis.zones.plan import withdrawn
 from coachlib.measures.common.codes import code
 from coachlib.measures.week import load
 from coachlib.report.letter import sentences
@@ -94,6 +95,7 @@ def _thresholds(week: WeekResult) -> tuple[str, ...]:
             f"Your {t.which} threshold{sport}: {wording.threshold(t)}, {wording.full_date(t.on)} "
             f"({wording.age_weeks(found.weeks)}{stale})."
         )
+    said += [whole(withdrawn(t)) for t in week.athlete.withdrawn_on(week.stop_on)]
     return tuple(said)
 
 

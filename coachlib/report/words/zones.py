@@ -27,6 +27,10 @@ SENTENCES: dict[str, Callable[..., str]] = {
         f"the first threshold lies at {share_pct:.0f} % of the maximum, where usually the second lies: look at the "
         "maximum and at the tests again"
     ),
+    "threshold withdrawn": lambda which, on, hr_bpm, sport: (
+        f"the {which} threshold{f' in {sport}' if sport else ''} of {wording.full_date(on)}, {wording.heart_rate(hr_bpm)}, was "
+        "withdrawn: what earlier pages say by it holds no longer"
+    ),
     "no zones from a bound": lambda which, is_above, hr_bpm: (
         f"of the {which} threshold only a bound is accepted: it lies {'above' if is_above else 'below'} "
         f"{wording.heart_rate(hr_bpm)}, and no zones can be made from that"

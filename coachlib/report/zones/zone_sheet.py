@@ -246,6 +246,7 @@ def _how(plan: ZonePlan) -> str:
         + "."
         for t in plan.thresholds
     ]
+    said += map(whole, plan.withdrawn)
     if plan.zones is not None:
         said.append(_made(plan, plan.zones))
     items = "".join(f"<li>{escape(s)}</li>" for s in (*said, *CAUTIONS[1:]))
