@@ -24,7 +24,11 @@ spec.loader.exec_module(audit)
 
 def advisory(name, events, **more):
     ranges = [{"type": "ECOSYSTEM", "events": events}]
-    return {"id": "X-1", "affected": [{"package": {"ecosystem": "PyPI", "name": name}, "ranges": ranges}], **more}
+    return {
+        "id": "X-1",
+        "affected": [{"package": {"ecosystem": "PyPI", "name": name}, "ranges": ranges}],
+        **more,
+    }
 
 
 def held(tmp_path, *advisories, lock="jinja2==3.1.6\nnumpy==2.4.6 ; python_version < '3.12'\n"):
@@ -81,7 +85,9 @@ def test_every_dependency_is_locked_has_a_reason_and_a_licence():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     locked = {audit.called(name) for name, _ in audit.LOCKED.findall(LOCK.read_text("utf-8"))}
     told = (ROOT / "DEVELOPERS.md").read_text("utf-8").partition("## Dependencies")[2]
-    table = {audit.called(name) for name in re.findall(r"^\| ([\w-]+) \|(?: [^|]+\|){2,}$", told, re.MULTILINE)}
+    table = {
+        audit.called(name) for name in re.findall(r"^\| ([\w-]+) \|(?: [^|]+\|){2,}$", told, re.MULTILINE)
+    }
     named = {
         audit.called(re.match(r"[\w-]+", each)[0])
         for each in (*project["dependencies"], *project["optional-dependencies"]["test"])

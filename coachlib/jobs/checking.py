@@ -26,7 +26,6 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.roster.places import DECISIONS_SUFFIX, SETTINGS_FILE, copied_from, outside_links
 from coachlib.files.store.index import Entry
 from coachlib.jobs.recordings import Recordings, local_start, session_name, sessions_of
-from coachlib.jobs.withdrawn import pages_showing
 from coachlib.measures.common.codes import Code, code
 from coachlib.records.activity import Activity
 from coachlib.records.athlete import Athlete
@@ -242,17 +241,9 @@ class _AthleteCheck:
         self.found += check_thresholds(
             athlete, latest_on=latest_on, stale_after_weeks=self.roster.settings.stale_after_weeks
         )
-        self._withdrawn(athlete)
         self.found += check_references(athlete, latest_on=latest_on)
         self.found += check_tests(athlete, facts)
         self.found += check_machine(athlete, facts)
-
-    def _withdrawn(self, athlete: Athlete) -> None:
-        """Pages that still show a threshold that was withdrawn."""
-        for t in athlete.thresholds:
-            for name in pages_showing(self.roster, self.folder, t) if t.withdrawn else ():
-                told = code("page with a withdrawn threshold", which=t.which, on=t.on, page=name)
-                self.found.append(_finding(self.slug, f"{name}.html", told, "advice"))
 
     def _lonely_decisions(self, recordings: tuple[Path, ...]) -> None:
         known = {*recordings, *map(decisions_path, recordings)}

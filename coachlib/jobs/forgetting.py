@@ -11,8 +11,8 @@ from pathlib import Path
 from coachlib.errors import CoachError, FileProblem, RosterProblem, refused_by_system
 from coachlib.files.atomic import write_bytes
 from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
-from coachlib.files.roster.folder import SETTINGS_FILE, RosterFolder
-from coachlib.files.roster.places import DERIVED_FOLDER, listed
+from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.roster.places import DERIVED_FOLDER, SETTINGS_FILE, listed
 from coachlib.files.store.drafts import is_open_in
 from coachlib.jobs.publishing import reworded
 from coachlib.jobs.questions import Keyboard

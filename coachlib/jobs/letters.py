@@ -11,7 +11,7 @@ from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.fingerprint import changed_since, fingerprint
 from coachlib.jobs.publishing import PAGE_CHECKSUM, Page, Standing, publish, standing
 from coachlib.jobs.sheets import PROTOCOL_FILE, save_first_sheet
-from coachlib.jobs.withdrawn import withdrawn_on
+from coachlib.jobs.withdrawn import pages_showing, withdrawn_on
 from coachlib.report.letter.differences import differences
 from coachlib.report.page.page import blocks_of, for_coach_of, numbers_of
 from coachlib.report.words import wording
@@ -73,7 +73,8 @@ def make_letter(
         unchanged = found.is_whole and found.made_from == made_from
         is_earlier_versions = bool(found.numbers) and PAGE_CHECKSUM not in found.numbers
         if unchanged or (is_past and (found.is_whole or is_earlier_versions)):
-            return _left(own, found, "" if unchanged else _since(found, made_from, own))
+            since = "" if unchanged else _since(found, made_from, own)
+            return _left(folder, own, found, since)
     book = runner.run(book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week})
     numbers = numbers_of(book)
     for_coach = {**for_coach_of(book), "names_allowed": own.note(week).names_allowed}
@@ -96,7 +97,9 @@ def make_letter(
         athlete=name,
         n_sessions=len(numbers["sessions"]),
         path=path,
-        remarks="; ".join(filter(None, (replaced, _worth_knowing(for_coach), no_sheet))),
+        remarks="; ".join(
+            filter(None, (replaced, _worth_knowing(for_coach), no_sheet, _still_shown(folder, own)))
+        ),
         for_coach=for_coach,
         test_sheet=sheet,
     )
@@ -119,7 +122,7 @@ def failed_letter(own: AthleteFolder, why: str) -> LetterMade:
     return LetterMade(slug=own.slug, athlete=own.slug, n_sessions=None, path=None, remarks=why, failed=True)
 
 
-def _left(own: AthleteFolder, found: Standing, since: str) -> LetterMade:
+def _left(folder: RosterFolder, own: AthleteFolder, found: Standing, since: str) -> LetterMade:
     """A letter that stays as it stands."""
     sessions = found.numbers.get("sessions")
     sheet = own.reports_dir / PROTOCOL_FILE
@@ -128,10 +131,22 @@ def _left(own: AthleteFolder, found: Standing, since: str) -> LetterMade:
         athlete=str((found.numbers.get("athlete") or {}).get("name", own.slug)),
         n_sessions=len(sessions) if isinstance(sessions, list) else None,
         path=found.path,
-        remarks="; ".join(filter(None, (since, _worth_knowing(found.for_coach or {})))),
+        remarks="; ".join(
+            filter(None, (since, _worth_knowing(found.for_coach or {}), _still_shown(folder, own)))
+        ),
         for_coach=found.for_coach or {},
         test_sheet=sheet if sheet.is_file() and not _has_first(found.numbers) else None,
         unchanged=True,
+    )
+
+
+def _still_shown(folder: RosterFolder, own: AthleteFolder) -> str:
+    """Sheets that the athlete may have, and that show a threshold which was withdrawn."""
+    gone = [t for t in own.athlete().thresholds if t.withdrawn]
+    shown = ((name, t) for t in gone for name in pages_showing(folder, own, t) if not name[:4].isdigit())
+    return "; ".join(
+        f"{name}.html shows the {t.which} threshold of {wording.full_date(t.on)}, withdrawn: make it anew"
+        for name, t in shown
     )
 
 

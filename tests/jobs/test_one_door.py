@@ -11,7 +11,7 @@ DOOR = "jobs/publishing.py"
 WRITERS = {
     "files/atomic.py", "files/leftovers.py", "files/roster/athlete_folder.py", "files/store/index.py",
     "files/store/drafts.py", "files/store/kept.py", "files/store/store.py", "jobs/adding.py",
-    "jobs/forgetting.py", "jobs/moving.py", "panels/letter/week_files.py", DOOR,
+    "jobs/forgetting.py", "jobs/last_check.py", "jobs/moving.py", "panels/letter/week_files.py", DOOR,
 }  # fmt: skip
 WRITING = {"write_text", "write_bytes", "write_together", "save_letter", "to_html", "dump"}
 

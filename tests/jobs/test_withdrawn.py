@@ -7,13 +7,14 @@ from rosters import make_roster
 
 from coachlib.analysis.zones.plan import withdrawn
 from coachlib.files.roster.folder import open_roster
-from coachlib.jobs.checking import check_roster
+from coachlib.jobs.fingerprint import fingerprint
+from coachlib.jobs.letters import BOOK, make_letter
 from coachlib.jobs.publishing import Page, publish, standing
 from coachlib.jobs.withdrawn import pages_showing, withdrawn_on
 from coachlib.panels.choosing.standing import withdraw_chosen
 from coachlib.records.athlete import Athlete
 from coachlib.records.thresholds import Threshold
-from coachlib.report.words.catalogue import sentence, way_out, whole
+from coachlib.report.words.catalogue import whole
 
 ON = date(2026, 10, 5)
 FIRST = Threshold(which="first", on=ON, hr_bpm=158)
@@ -42,15 +43,31 @@ def test_withdrawing_names_the_pages_that_show_it(roster):
     assert (gone.on, gone.withdrawn) == (ON, True)
 
 
-def test_the_check_names_them_until_they_are_made_anew(roster):
-    roster.athlete("anna").withdraw_threshold("first", ON)
-    found = {f.file: f.code for f in check_roster(open_roster(roster.path)) if "withdrawn" in f.code.name}
-    assert set(found) == {"2026-W41.html", "zones.html"}
-    assert (
-        sentence(found["zones.html"]) == "it shows the first threshold of 5 October 2026, which was withdrawn"
+def made_before(roster, week):
+    """A letter that stands, made from what there is now."""
+    own = roster.athlete("anna")
+    told = {"which": "first", "on": "2026-10-05", "hr_bpm": 158.0}
+    numbers = {"thresholds": [{"threshold": told}], "page_sha256": ""}
+    made_from = fingerprint(roster, [own], BOOK, week)
+    publish(
+        Page(name=week, title="x", blocks=("<h1>A</h1>",), numbers=numbers, made_from=made_from), own, roster
     )
-    assert "--week 2026-W41 --again" in way_out(found["2026-W41.html"])
-    assert "at the desk" in way_out(found["zones.html"])
+
+
+def test_the_table_of_letters_names_what_still_shows_it(roster):
+    made_before(roster, "2026-W41")
+    roster.athlete("anna").withdraw_threshold("first", ON)
+    fresh = open_roster(roster.path)
+    past = make_letter(fresh, fresh.athlete("anna"), "2026-W41", runner=None, is_past=True)
+    assert past.unchanged
+    assert (
+        "since then athlete.toml changed, and it shows the first threshold of 5 October 2026, withdrawn"
+        in past.remarks
+    )
+    assert "zones.html shows the first threshold of 5 October 2026, withdrawn: make it anew" in past.remarks
+    made_before(fresh, "2026-W42")
+    again = make_letter(fresh, fresh.athlete("anna"), "2026-W42", runner=None)
+    assert "zones.html shows the first threshold of 5 October 2026, withdrawn: make it anew" in again.remarks
 
 
 @pytest.mark.parametrize(

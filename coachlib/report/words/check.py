@@ -146,14 +146,6 @@ _SAID: dict[str, tuple[Callable[..., str], Callable[..., str]]] = {
         _filled("the same file lies with {owner} as {recording}"),
         _always("leave it with the athlete it belongs to and remove it from the other"),
     ),
-    "page with a withdrawn threshold": (
-        lambda which, on, page: f"it shows the {which} threshold of {wording.full_date(on)}, which was withdrawn",
-        lambda which, on, page: (
-            f"make it anew with coachlib week --week {page} --again, which keeps this one beside it"
-            if page[:4].isdigit()
-            else "make it anew at the desk, and give it to the athlete again"
-        ),
-    ),
     # refused files
     "profile refused": (_why, _always("correct it in a text editor and check again")),
     "recording refused": (_why, _always("export it again, or move it out of recordings")),
