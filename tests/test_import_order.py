@@ -100,6 +100,30 @@ def test_the_pure_parts_touch_nothing_of_the_world(path):
     assert not wrong
 
 
+def group_of(module):
+    """The folder of a layer that a module lies in; the layer itself for its loose modules."""
+    part, *below = module.removeprefix("coachlib.").split(".")
+    return f"{part}/{below[0]}" if below and (PACKAGE / part / below[0]).is_dir() else part
+
+
+def groups_imported():
+    """Every folder of a layer, and the other folders of that layer it imports."""
+    found = {}
+    for path in MODULES:
+        here = group_of(".".join(("coachlib", *path.relative_to(PACKAGE).with_suffix("").parts)))
+        there = {group_of(name) for name, _ in imported(path) if name.startswith("coachlib.")}
+        of_layer = {g for g in there if g.split("/")[0] == here.split("/")[0] and "/" in g}
+        found.setdefault(here, set()).update(of_layer - {here})
+    return {group: others for group, others in found.items() if "/" in group}
+
+
+def test_the_folders_of_a_layer_import_one_another_one_way():
+    left = groups_imported()
+    while free := [group for group, others in left.items() if not others & left.keys()]:
+        left = {group: others for group, others in left.items() if group not in free}
+    assert left == {}, "they import each other in a circle"
+
+
 def test_the_test_itself_sees_what_it_is_for(tmp_path):
     path = tmp_path / "wrong.py"
     path.write_text("from coachlib.files import store\nimport os.path\n")

@@ -17,3 +17,14 @@ def sport_family(sport: str) -> str:
     if named in RUNNING_SPORTS:
         return "running"
     return "walking" if named in WALKING_SPORTS else named
+
+
+def same_sport(one: str, other: str) -> bool:
+    """Whether two sports are one.
+
+    Examples
+    --------
+    >>> same_sport("trail_running", "running"), same_sport("running", "walking")
+    (True, False)
+    """
+    return sport_family(one) == sport_family(other)

@@ -13,9 +13,9 @@ from datetime import date
 from typing import Literal
 
 from coachlib.analysis.first_threshold.agreement import DISAGREES, Held
+from coachlib.analysis.first_threshold.consistency import threshold_doubts
 from coachlib.analysis.first_threshold.second_opinions import ABOVE, BELOW, TALK_SAYS, TALK_TEST
 from coachlib.analysis.first_threshold.series import Series
-from coachlib.analysis.zones.consistency import threshold_doubts
 from coachlib.errors import UnfitTest
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.first_threshold.drift_series import CRITERION_PCT

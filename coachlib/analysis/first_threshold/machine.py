@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
-from coachlib.measures.output.machine_settings import Settings, same_effort_on_treadmill
+from coachlib.measures.first_threshold.machine_settings import Settings, same_effort_on_treadmill
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.machine import Ergometer, Machine, Treadmill
 

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from pydantic import ValidationError
 
+from coachlib.analysis.first_threshold.consistency import threshold_doubts
 from coachlib.analysis.second_threshold.efforts import ReadTrial
 from coachlib.analysis.second_threshold.steps import Steps
-from coachlib.analysis.zones.consistency import threshold_doubts
 from coachlib.errors import BadArgument
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.lactate import SECOND

@@ -16,7 +16,6 @@ from coachlib.analysis.second_threshold.candidates import (
 )
 from coachlib.analysis.second_threshold.efforts import ReadTrial, Trial
 from coachlib.analysis.second_threshold.steps import Steps
-from coachlib.analysis.zones.measured import same_sport
 from coachlib.errors import CoachError
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.critical_speed import (
@@ -25,6 +24,7 @@ from coachlib.measures.second_threshold.critical_speed import (
     critical_three_parameter,
 )
 from coachlib.records.athlete import Athlete, Threshold
+from coachlib.records.sports import same_sport
 
 
 @dataclass(frozen=True, kw_only=True)

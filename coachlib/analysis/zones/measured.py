@@ -25,7 +25,7 @@ from coachlib.measures.output.slopes import (
     joined_slope,
 )
 from coachlib.records.athlete import Threshold
-from coachlib.records.sports import RUNNING_SPORTS
+from coachlib.records.sports import RUNNING_SPORTS, same_sport
 
 #: What is older than this before the newest counts no longer. [d]  Own choice.
 LONGEST_AGE = timedelta(days=365)
@@ -200,11 +200,6 @@ def output_line(
         if len(met) == 2 or len({round(output, 3) for output in outputs}) >= LEAST_OUTPUTS:
             return _line(kept, met, unit, second)
     return code("too few outputs", least=LEAST_OUTPUTS)
-
-
-def same_sport(one: str, other: str) -> bool:
-    """Whether two sports are one as far as heart rate and output go: running stays running on a trail."""
-    return one == other or {one, other} <= RUNNING_SPORTS
 
 
 def _recent(measured: Sequence[Measured]) -> list[Measured]:

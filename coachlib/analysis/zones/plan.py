@@ -8,8 +8,8 @@ from typing import Protocol
 
 import numpy as np
 
-from coachlib.analysis.zones.consistency import bound, threshold_doubts
-from coachlib.analysis.zones.measured import Measured, OutputLine, output_line, same_sport
+from coachlib.analysis.first_threshold.consistency import bound, threshold_doubts
+from coachlib.analysis.zones.measured import Measured, OutputLine, output_line
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.zones.scales import NEEDED, OWN_SCALE, ZoneSet, zone_set
 from coachlib.measures.zones.zone_table import (
@@ -21,6 +21,7 @@ from coachlib.measures.zones.zone_table import (
     zone_shares,
 )
 from coachlib.records.athlete import Athlete, Threshold, Which
+from coachlib.records.sports import same_sport
 
 
 class Session(Protocol):

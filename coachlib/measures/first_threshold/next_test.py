@@ -5,7 +5,7 @@ Source
 Aim: this project's own choice, the best guess of the threshold, but not more than 12 bpm above the last
 test and not above 92 % of the maximal heart rate; in simulation it brackets the threshold with fewer tests
 than raising speed or grade by habit (``tests/benchmarks/threshold_series.py``).
-Settings on the machine there is: ``measures.output.machine_settings``.
+Settings on the machine there is: ``measures.first_threshold.machine_settings``.
 """
 
 from collections.abc import Sequence
@@ -19,7 +19,11 @@ from coachlib.measures.common.codes import Code, code
 from coachlib.measures.first_threshold.drift_series import DriftSeries
 from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.measures.first_threshold.heart_rate_line import HeartRateLine
-from coachlib.measures.output.machine_settings import Settings, settings_by_power, settings_on_treadmill
+from coachlib.measures.first_threshold.machine_settings import (
+    Settings,
+    settings_by_power,
+    settings_on_treadmill,
+)
 
 METHOD = "next test 2"
 #: Not more than this above the last test. [1/min]  Own choice: a kind step that still informs.

@@ -27,7 +27,7 @@ LONGEST_HEATING_S = 120.0
 
 #: What a process prints outside a notebook interests nobody at the desk.
 _QUIET: dict[str, Any] = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-_HEAT = "from coachlib.panels.desk.heating import heat; heat()"
+_HEAT = "from coachlib.panels.heating import heat; heat()"
 
 
 class ThisPython(KernelSpecManager):

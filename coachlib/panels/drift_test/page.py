@@ -15,10 +15,9 @@ from coachlib.panels.recording.panel import chosen_athlete, chosen_recording
 from coachlib.panels.recording.still import still_map, still_trace
 from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.report.drift_test import page as drift_page
-from coachlib.report.figures.drift_charts import wide_figure
 from coachlib.report.first_threshold.second_opinions_view import other_opinions
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Html, Leading
+from coachlib.report.page.blocks import Html, Leading, wide_figure
 from coachlib.report.page.places import lab_address, made_address
 
 

@@ -10,13 +10,12 @@ from coachlib.panels.recording.subject import RecordingSubject
 from coachlib.panels.recording.verdict import Reading
 from coachlib.report.figures.drift_charts import (
     trace_chart,
-    wide_figure,
     window_map_chart,
     window_map_key,
 )
 from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Html
+from coachlib.report.page.blocks import Html, wide_figure
 
 
 def still_picture(subject: RecordingSubject) -> Html:

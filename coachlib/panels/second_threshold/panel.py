@@ -4,10 +4,10 @@ import os
 
 import ipywidgets
 
+from coachlib.analysis.first_threshold.consistency import threshold_doubts
 from coachlib.analysis.second_threshold.candidates import Candidate
 from coachlib.analysis.second_threshold.findings import SecondThreshold
 from coachlib.analysis.second_threshold.steps import LoadUnit
-from coachlib.analysis.zones.consistency import threshold_doubts
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.trials import read_time_trials

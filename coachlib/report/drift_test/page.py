@@ -9,12 +9,12 @@ from coachlib.measures.common.codes import Finding
 from coachlib.records.decisions import Exclusion
 from coachlib.records.diary import DiaryRow
 from coachlib.report.first_threshold.second_opinions_view import agreement
-from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
+from coachlib.report.words.cautions import CAUTIONS
 from coachlib.report.words.recording import verdict
 
 #: Keeps a number and its unit on one line.

@@ -10,45 +10,14 @@ import pandas as pd
 
 from coachlib.measures.common.spans import Stretch, inside
 from coachlib.measures.drift_test.drift import scaled_criterion_pct
-from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.palette import ACCENT, INK, MUTED, PAPER, WARM, ZONES
-from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 
 #: Width of these charts' plots; with its axis one fills a page's column. [px]
 WIDTH = 560
-_WIDE = (
-    "<style>.letter figure.wide{display:block;max-width:44rem}"
-    ".letter figure.wide h2{font:600 1.0625rem/1.35 var(--serif);margin:0 0 .55rem}"
-    ".letter figure.wide svg.chart,.letter figure.wide figcaption{max-width:none}"
-    "@media print{.letter figure.wide{max-width:none}}</style>"
-)
 _CLOCK = "floor(datum.value / 3600) + ':' + format(floor(datum.value % 3600 / 60), '02d')"
 #: Drift as a share of the criterion at which the map's shade changes: 1 is the criterion itself.
 _SHADES = (0.0, 0.5, 1.0, 1.5)
-
-
-def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str, level: Literal[2, 3] = 3) -> Html:
-    """A chart over the whole width of the page, with its finding above and its caption beneath.
-
-    ``level`` is that of its heading, which looks the same on both.
-
-    Notes
-    -----
-    A trace of an hour or more needs the width that a letter's figures share
-    with their captions.
-
-    Examples
-    --------
-    >>> dot = alt.Chart(pd.DataFrame({"x": [1]}), description="One dot").mark_point().encode(x="x:Q")
-    >>> "<figcaption>Where it is.</figcaption>" in wide_figure(dot, title="One dot", caption="Where it is.")
-    True
-    """
-    return Html(
-        f'{_WIDE}<figure class="wide"><h{level}>{escape(title)}</h{level}>{svg_of(chart)}'
-        f"<figcaption>{escape(caption)}</figcaption></figure>"
-    )
 
 
 def trace_chart(
@@ -201,7 +170,7 @@ def window_map_chart(
     )
 
 
-def window_map_key(criterion_pct: float) -> Html:
+def window_map_key(criterion_pct: float) -> str:
     """What the map's shades, line and ring mean, in the order of the shades.
 
     Examples
@@ -224,7 +193,7 @@ def window_map_key(criterion_pct: float) -> Html:
     style = (
         "list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.2em 1.2em;font:.875rem/1.5 var(--sans)"
     )
-    return Html(f'<ul style="{style}" aria-label="Key">{"".join([*shades, *signs])}</ul>')
+    return f'<ul style="{style}" aria-label="Key">{"".join([*shades, *signs])}</ul>'
 
 
 def _time(span: alt.Scale, labelled: bool) -> alt.X:

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from coachlib.analysis.first_threshold.first_test import FirstTest
 from coachlib.analysis.first_threshold.series import Series
 from coachlib.measures.common.codes import Code
-from coachlib.measures.output.machine_settings import Settings
+from coachlib.measures.first_threshold.machine_settings import Settings
 from coachlib.records.machine import Machine
 from coachlib.report.first_threshold.next_test_view import not_now
-from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, whole
+from coachlib.report.words.cautions import CAUTIONS
 from coachlib.report.words.machine_words import grid_of, kind_of
 
 #: Minutes at the test's own settings before the window, and the window. [min]  The first is where drift is

@@ -7,15 +7,14 @@ from coachlib.analysis.first_threshold.series import Series
 from coachlib.measures.drift_test.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
 from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.records.athlete import Threshold
-from coachlib.report.figures.drift_charts import wide_figure
 from coachlib.report.figures.threshold_chart import is_hot, series_chart, verdict
 from coachlib.report.first_threshold.second_opinions_view import agreement
-from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Html
+from coachlib.report.page.blocks import Html, wide_figure
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
+from coachlib.report.words.cautions import CAUTIONS
 
 #: What these pages need beyond the letter's own style.
 STYLE = (

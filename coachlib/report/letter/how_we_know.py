@@ -13,7 +13,7 @@ from coachlib.report.letter import sentences
 from coachlib.report.letter.season_drift import drifts_shown
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
-from coachlib.report.words import wording
+from coachlib.report.words import cautions, wording
 from coachlib.report.words.catalogue import sentence, whole
 
 #: Caveats of a recording that its own row tells, or that are told once for all recordings.
@@ -30,14 +30,14 @@ def how_we_know(week: WeekResult, behind: Season | None) -> Html:
             _items(
                 "What this letter cannot say yet", (*map(whole, week.not_told), *_season_not_told(behind))
             ),
-            f"<h3>Cautions</h3><p>{escape(' '.join(sentences.CAUTIONS))}</p>",
+            f"<h3>Cautions</h3><p>{escape(' '.join(cautions.CAUTIONS))}</p>",
             f"<h3>Methods</h3><p>{escape(', '.join(methods(week, behind)))}. Drift of 5 % in an hour as the sign of the "
             "first threshold is common practice, not a published standard.</p>",
         )
     )
     return Html(
         f'<section class="how"><h2>How we know</h2>{_items("", _thresholds(week))}{_drift_in_plain_words(week, behind)}'
-        f"<p>{escape(sentences.CAUTION)}</p>"
+        f"<p>{escape(cautions.CAUTION)}</p>"
         f'<details class="account"><summary>The full account</summary>{account}'
         f"<p>Made by coachlib {escape(__version__)} from what was recorded and written down {_newest(week)}.</p>"
         "</details></section>"

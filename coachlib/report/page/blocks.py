@@ -7,7 +7,7 @@ it stands the same piece with its style for reading in JupyterLab.
 
 import json
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from coachlib.errors import ReportProblem
 from coachlib.report.look.style import notebook_style
@@ -19,6 +19,13 @@ if TYPE_CHECKING:
     import altair as alt
 
 Bundle = dict[str, Any]
+
+_WIDE = (
+    "<style>.letter figure.wide{display:block;max-width:44rem}"
+    ".letter figure.wide h2{font:600 1.0625rem/1.35 var(--serif);margin:0 0 .55rem}"
+    ".letter figure.wide svg.chart,.letter figure.wide figcaption{max-width:none}"
+    "@media print{.letter figure.wide{max-width:none}}</style>"
+)
 
 
 class Html(str):
@@ -147,6 +154,30 @@ def side_by_side(figures: Sequence[str]) -> str:
         else ""
     )
     return f'<div class="pairs">{first}{more}</div>'
+
+
+def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str) -> Html:
+    """A chart over the whole width of the page, with its finding above and its caption beneath.
+
+    Notes
+    -----
+    A trace of an hour or more needs the width that a letter's figures share
+    with their captions.
+
+    Examples
+    --------
+    >>> import altair as alt
+    >>> import pandas as pd
+    >>> dot = alt.Chart(pd.DataFrame({"x": [1]}), description="One dot").mark_point().encode(x="x:Q")
+    >>> "<figcaption>Where it is.</figcaption>" in wide_figure(dot, title="One dot", caption="Where it is.")
+    True
+    """
+    from coachlib.report.figures.renderer import svg_of
+
+    return Html(
+        f'{_WIDE}<figure class="wide"><h{level}>{escape(title)}</h{level}>{svg_of(chart)}'
+        f"<figcaption>{escape(caption)}</figcaption></figure>"
+    )
 
 
 class Numbers:

@@ -2,21 +2,20 @@
 
 from collections.abc import Sequence
 
+from coachlib.analysis.first_threshold.consistency import bound
 from coachlib.analysis.second_threshold.candidates import Candidate
 from coachlib.analysis.second_threshold.findings import SecondThreshold
-from coachlib.analysis.zones.consistency import bound
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.critical_speed import CriticalOutput
 from coachlib.measures.second_threshold.lactate import FIRST, SECOND, LactateThreshold
-from coachlib.report.figures.drift_charts import wide_figure
 from coachlib.report.figures.second_threshold_chart import spread_chart
 from coachlib.report.first_threshold.accepting_view import standing_thresholds
-from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
-from coachlib.report.page.blocks import Html
+from coachlib.report.page.blocks import Html, wide_figure
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, whole
+from coachlib.report.words.cautions import CAUTIONS
 
 #: What each form of critical output is called for running and for power.
 FORMS = {

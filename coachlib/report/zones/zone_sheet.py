@@ -8,12 +8,12 @@ from coachlib.measures.first_threshold.heart_rate_line import RUNNING_FROM_MPS
 from coachlib.measures.zones.scales import VERY_EASY_FRAC, VERY_HARD_FRAC, Zone, ZoneSet
 from coachlib.measures.zones.zone_table import ZoneOutput
 from coachlib.records.athlete import Threshold
-from coachlib.report.letter.sentences import CAUTIONS
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, whole
+from coachlib.report.words.cautions import CAUTIONS
 from coachlib.report.zones.effort_guide import effort_guide
 from coachlib.report.zones.zone_changes import changes, news
 from coachlib.report.zones.zone_plan import beats, for_watch, shades

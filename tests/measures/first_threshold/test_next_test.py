@@ -13,8 +13,8 @@ from coachlib.measures.first_threshold.heart_rate_line import (
     heart_rate_line,
     output_at_threshold,
 )
+from coachlib.measures.first_threshold.machine_settings import settings_by_power, settings_on_treadmill
 from coachlib.measures.first_threshold.next_test import propose_next_test, target_heart_rate
-from coachlib.measures.output.machine_settings import settings_by_power, settings_on_treadmill
 
 # common practice, no source: oxygen demand and first-half heart rate of four tests
 DEMAND, HR = (list(published_values.load("practice_demands")[c].astype(float)) for c in ("vo2", "first_bpm"))

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from coachlib.analysis.zones.consistency import threshold_doubts
+from coachlib.analysis.first_threshold.consistency import threshold_doubts
 from coachlib.records.athlete import Threshold
 from coachlib.report.words.catalogue import whole
 
