@@ -156,7 +156,7 @@ def side_by_side(figures: Sequence[str]) -> str:
     return f'<div class="pairs">{first}{more}</div>'
 
 
-def wide_figure(chart: alt.TopLevelMixin, *, title: str, caption: str) -> Html:
+def wide_figure(chart: "alt.TopLevelMixin", *, title: str, caption: str) -> Html:
     """A chart over the whole width of the page, with its finding above and its caption beneath.
 
     Notes
