@@ -23,7 +23,7 @@ from coachlib.measures.common.codes import Code, code
 from coachlib.records.activity import Activity, Part
 
 #: Rises when the same bytes give another activity.
-READER_VERSION = 3
+READER_VERSION = 4
 
 #: Where the clock of FIT files starts (open FIT protocol, type date_time).
 FIT_EPOCH = datetime(1989, 12, 31, tzinfo=UTC)
@@ -182,7 +182,7 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[Code]:
                 n_records=n_records,
                 at_byte=messages.damaged_at_byte,
                 n_bytes=n_bytes,
-                last_good_at=last,
+                last_good_utc=f"{last:%Y-%m-%d %H:%M:%S}" if last else "",
             )
         )
     n_untimed = n_records - int(np.count_nonzero(ok))

@@ -46,8 +46,10 @@ class KeptJudgements:
             return None
 
     def keep(self, name: str, key: str, judged: JudgedRecording) -> None:
-        """Keep a judgement; where the disk refuses, the judgement is there all the same."""
-        body = _adapter().dump_json(judged)
+        """Keep a judgement that can be read back as it is; where the disk refuses, it is there all the same."""
+        body = _adapter().dump_json(judged, warnings=False)
+        if _adapter().validate_json(body) != judged:
+            return
         try:
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             write_bytes(

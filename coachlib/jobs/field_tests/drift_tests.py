@@ -23,7 +23,9 @@ from coachlib.jobs.field_tests.other_signs import read_other_signs
 from coachlib.jobs.recordings import Recordings
 from coachlib.records.athlete import Athlete
 from coachlib.records.sports import RUNNING_SPORTS
+from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence
+from coachlib.report.words.recording import meant
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +100,9 @@ def read_drift_tests(
             problems.append(
                 f"{decided.path.stem} is left out: {sentence(why) if why else 'no steady window'}"
             )
+            continue
+        if stretch.is_void:
+            problems.append(f"{decided.path.stem} is left out: {wording.lower(meant(stretch))}")
             continue
         try:
             member = member_of_series(

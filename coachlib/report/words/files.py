@@ -1,7 +1,7 @@
 """What a recording's file is to be told about: salvaged, skipped, odd in its values or its dates."""
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date
 
 from coachlib.quantities import SAMPLE_QUANTITIES
 from coachlib.report.words.sports import sport_in_words
@@ -33,10 +33,8 @@ def _outside(quantity: str, n_records: int) -> str:
     )
 
 
-def _damaged(n_records: int, at_byte: int, n_bytes: int, last_good_at: str | None) -> str:
-    # a store of before holds an instant here, whose text says the same
-    at = datetime.fromisoformat(str(last_good_at)) if last_good_at else None
-    last = f"; the last good time is {at:%Y-%m-%d %H:%M:%S} UTC" if at else ""
+def _damaged(n_records: int, at_byte: int, n_bytes: int, last_good_utc: str) -> str:
+    last = f"; the last good time is {last_good_utc} UTC" if last_good_utc else ""
     return (
         f"the file is damaged at byte {at_byte:,} of {n_bytes:,}; records read before it: {n_records:,}{last}"
     )
