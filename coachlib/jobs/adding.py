@@ -12,6 +12,7 @@ from coachlib.errors import FileProblem, KnownAlready, RosterProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.fit.parts import chosen
 from coachlib.files.fit.reading import fit_bytes
+from coachlib.files.formats import format_of, is_recording
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.store.index import Index
@@ -86,8 +87,10 @@ def add_recording(
         refuse_same_session(roster, folder, source, parts, index=index, anyway=anyway, today=today)
         activity = chosen(parts, None)
         zone = folder.athlete().time_zone or roster.settings.time_zone
-        path = free_name(folder.recordings_dir, f"{activity.started_on(zone)}_{_noun(activity)}")
-        write_bytes(path, fit_bytes(source))
+        data = fit_bytes(source)
+        stem = f"{activity.started_on(zone)}_{_noun(activity)}"
+        path = free_name(folder.recordings_dir, stem, ending=format_of(data).ending)
+        write_bytes(path, data)
     return Added(athlete=folder.slug, path=path, activity=activity, told=_told(parts, activity, zone, today))
 
 
@@ -168,10 +171,10 @@ def _noun(activity: Activity) -> str:
     return "session" if words == NOT_NAMED else re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
-def free_name(folder: Path, stem: str) -> Path:
+def free_name(folder: Path, stem: str, *, ending: str) -> Path:
     """The name, numbered from 2 where it is taken."""
-    taken = {path.stem.casefold() for path in folder.iterdir() if path.suffix.lower() == ".fit"}
+    taken = {path.stem.casefold() for path in folder.iterdir() if is_recording(path.name)}
     number = 1
     while (stem if number == 1 else f"{stem}-{number}").casefold() in taken:
         number += 1
-    return folder / f"{stem if number == 1 else f'{stem}-{number}'}.fit"
+    return folder / f"{stem if number == 1 else f'{stem}-{number}'}{ending}"

@@ -21,6 +21,7 @@ from coachlib.analysis.roster.check_finding import CheckFinding, Weight
 from coachlib.analysis.roster.check_references import check_references
 from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import BadArgument, CoachError
+from coachlib.files.formats import is_recording
 from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DIARY_FILE, AthleteFolder, decisions_path
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.files.roster.places import DECISIONS_SUFFIX, SETTINGS_FILE, copied_from, outside_links
@@ -96,7 +97,7 @@ def _strangers(
 def _may_be_an_athletes(folder: Path) -> bool:
     """Whether a folder is empty, as it is made for a new athlete, or holds an athlete's things."""
     names = [path.name for path in _visible(folder)]
-    return not names or any(name in _OF_ATHLETE or name.lower().endswith(".fit") for name in names)
+    return not names or any(name in _OF_ATHLETE or is_recording(name) for name in names)
 
 
 @dataclass(kw_only=True)

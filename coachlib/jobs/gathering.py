@@ -14,9 +14,10 @@ from typing import IO
 
 from coachlib.errors import FileProblem, refused_by_system
 from coachlib.files.fit.container import LARGEST_FILE_BYTES
+from coachlib.files.formats import ENDINGS
 
 #: Endings of what may hold recordings, among files that nobody named one by one.
-_ENDINGS = (".fit", ".fit.gz", ".zip")
+_ENDINGS = (*ENDINGS, *(f"{ending}.gz" for ending in ENDINGS), ".zip")
 #: Archives lie in archives no deeper than this.  Own choice: an account's export has a .zip in a .zip.
 _DEEPEST = 3
 #: What archives and disks hold beside the files that a person put there.

@@ -116,7 +116,7 @@ def _place(roster: RosterFolder, entry: Entry, taker: AthleteFolder, *, anyway: 
             return there.path
     parts = roster.store.parts(entry.path, sha256=entry.sha256)
     refuse_same_session(roster, taker, entry.path, parts, index=roster.index, anyway=anyway, today=today)
-    return free_name(taker.recordings_dir, entry.path.stem)
+    return free_name(taker.recordings_dir, entry.path.stem, ending=entry.path.suffix.lower())
 
 
 def _drafts(

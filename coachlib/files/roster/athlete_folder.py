@@ -11,6 +11,7 @@ from typing import Self
 
 from coachlib.errors import DecisionProblem, RosterProblem
 from coachlib.files.atomic import locked, write_bytes
+from coachlib.files.formats import is_recording
 from coachlib.files.roster.decisionstext import decisions_bytes, decisions_of
 from coachlib.files.roster.diarytext import ReadDiary, read_diary
 from coachlib.files.roster.forms import in_words
@@ -88,7 +89,7 @@ class AthleteFolder:
 
     @cached_property
     def _recordings(self) -> tuple[Path, ...]:
-        found = (path for path in listed(self.recordings_dir) if path.suffix.lower() == ".fit")
+        found = (path for path in listed(self.recordings_dir) if is_recording(path.name))
         return tuple(path for path in found if path.is_file() and is_inside(path, self.path))
 
     def note(self, week: str) -> Note:

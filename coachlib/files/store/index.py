@@ -18,6 +18,7 @@ from coachlib.errors import CoachError, FileProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.fit.parts import chosen
 from coachlib.files.fit.reading import READER_VERSION
+from coachlib.files.formats import is_recording
 from coachlib.files.state import TICK_NS
 from coachlib.files.store.store import Store, sha256_of
 from coachlib.records.activity import Activity
@@ -188,11 +189,7 @@ def _listed(folder: Path) -> list[tuple[str, list[int]]]:
     """Names of the recordings and what the disk says of each: size, times of change, place."""
     try:
         with os.scandir(folder) as files:
-            found = [
-                (file.name, file.stat())
-                for file in files
-                if file.name.lower().endswith(".fit") and file.is_file()
-            ]
+            found = [(file.name, file.stat()) for file in files if is_recording(file.name) and file.is_file()]
     except FileNotFoundError:
         return []
     except OSError as problem:

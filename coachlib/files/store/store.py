@@ -12,7 +12,8 @@ from pathlib import Path
 from coachlib.errors import FileProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.fit.parts import chosen
-from coachlib.files.fit.reading import READER_VERSION, fit_bytes, read_parts
+from coachlib.files.fit.reading import READER_VERSION, fit_bytes
+from coachlib.files.formats import format_of
 from coachlib.files.store.packing import packed, unpacked
 from coachlib.records.activity import Activity
 
@@ -101,7 +102,7 @@ class Store:
         stored = self._stored(sha256)
         if stored is not None:
             return stored
-        decoded = read_parts(data)
+        decoded = format_of(data).read(data)
         try:
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             self._tidy()
