@@ -118,7 +118,6 @@ def against_estimate(says: str, threshold: FirstThreshold, *, hr_bpm: float, sd_
         explain it less than one time in twenty.  Else "cannot tell".  An end of the interval that the tests do not
         hold says nothing.
 
-
     Examples
     --------
     >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold

@@ -83,7 +83,6 @@ def call_sheet(
     CallSheet
         Each athlete once; within a group by strongest reason, then by number of reasons, then by name.
 
-
     Examples
     --------
     >>> call_sheet([]).in_order

@@ -53,7 +53,6 @@ class Drafts:
     part : int or None
         Its session, where it holds several.
 
-
     Examples
     --------
     >>> import tempfile

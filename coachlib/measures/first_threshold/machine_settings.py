@@ -88,7 +88,6 @@ def settings_by_power(
     BadArgument
         Where the machine has no setting at all.
 
-
     Examples
     --------
     >>> from coachlib.measures.first_threshold.heart_rate_line import heart_rate_line

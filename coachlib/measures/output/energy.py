@@ -190,7 +190,6 @@ def smoothed_grade(time_s: np.ndarray, distance_m: np.ndarray, altitude_m: np.nd
         Rise over run between ``GRADE_WAY_M`` / 2 behind and ahead; NaN where distance or altitude is
         unknown or nobody moved.
 
-
     Examples
     --------
     >>> way = np.arange(0.0, 400.0, 3.0)
@@ -218,7 +217,6 @@ def climb_m(altitude_m: np.ndarray, *, step_m: float = CLIMB_STEP_M) -> float:
         Altitude without gaps. [m]
     step_m : float
         Smaller rises count as wander of the sensor. [m]
-
 
     Examples
     --------

@@ -120,7 +120,6 @@ def cannot_be_told_from_cadence(time_s: np.ndarray, hr_bpm: np.ndarray, cadence_
     time_s, hr_bpm, cadence_rpm : ndarray, shape (n,)
         Cadence in steps of both feet. [s], [1/min], [1/min]
 
-
     Examples
     --------
     >>> t = np.arange(600.0)

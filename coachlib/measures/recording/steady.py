@@ -200,7 +200,6 @@ def why_not_steady(
     is_power : bool
         Output is power: riding scatters more than running.
 
-
     Examples
     --------
     >>> t = np.arange(5400.0)

@@ -24,7 +24,6 @@ def book_for(name: str, *, roster: str, subject: Mapping[str, str]) -> nbformat.
     subject : mapping
         Of these the workbook takes what its parameters name.
 
-
     Examples
     --------
     >>> book = book_for("zones", roster="/r", subject={"athlete": "ilva", "week": "2026-W47"})

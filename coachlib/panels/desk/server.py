@@ -51,7 +51,6 @@ def open_desk(
     RosterProblem
         When the folder is no roster, or its derived folder cannot be written.
 
-
     Examples
     --------
     ``coachlib open athletes_demo`` does this from the command line.

@@ -152,7 +152,6 @@ def drift_test_page(
     UnfitTest
         When its window cannot be judged.
 
-
     Examples
     --------
     ``workbooks/drift_test.ipynb`` shows the pieces one by one.

@@ -304,7 +304,6 @@ def first_threshold_panel(
     TooLittleData
         When the athlete has no drift test.
 
-
     Examples
     --------
     ``workbooks/first_threshold.ipynb`` is this function and two sentences.

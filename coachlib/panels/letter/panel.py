@@ -245,7 +245,6 @@ def letter_panel(
     RosterProblem
         When there is no such roster or athlete.
 
-
     Examples
     --------
     ``workbooks/letter.ipynb`` is this function and two sentences.

@@ -183,7 +183,6 @@ def recording_panel(
     RosterProblem
         When there is no such roster, athlete or recording.
 
-
     Examples
     --------
     ``workbooks/recording.ipynb`` is this function and two sentences.

@@ -31,7 +31,6 @@ def still_picture(subject: RecordingSubject) -> Html:
     Html
         A figure with the finding as its title.
 
-
     Examples
     --------
     ``workbooks/recording.ipynb`` shows this when it is run with ``interactive=False``.

@@ -27,7 +27,6 @@ def window_map(panel: RecordingPanel | StillPanel) -> "LiveMap | Html":
         in use; where the recording is too short for a map, that sentence.  Beside a panel to edit on it follows
         every edit.
 
-
     Examples
     --------
     ``workbooks/recording.ipynb`` shows it under the trace.

@@ -207,7 +207,6 @@ def second_threshold_panel(
     RosterProblem
         When there is no such roster or athlete.
 
-
     Examples
     --------
     ``workbooks/second_threshold.ipynb`` is this function and two sentences.

@@ -140,7 +140,6 @@ def zones_panel(
     BadArgument
         When the zones cannot be made (without a screen).
 
-
     Examples
     --------
     ``workbooks/zones.ipynb`` is this function and two sentences.

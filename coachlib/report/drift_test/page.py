@@ -40,7 +40,6 @@ def finding(
     held : sequence of Held
         Other signs of this test held against its drift.
 
-
     Examples
     --------
     ``workbooks/drift_test.ipynb`` opens with it.

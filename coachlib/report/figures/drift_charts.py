@@ -119,7 +119,6 @@ def window_map_chart(
     chosen : Stretch or None
         The window in use, drawn as a ring.
 
-
     Examples
     --------
     >>> grid = np.arange(3) * 600.0

@@ -107,7 +107,6 @@ def svg_of(chart: alt.TopLevelMixin) -> str:
         When the chart has no description, holds a link, a picture or times with a zone, or cannot be
         drawn.
 
-
     Examples
     --------
     >>> import pandas as pd

@@ -109,7 +109,6 @@ def other_opinions(held: Sequence[Held], *, silent: Sequence[str] = (), of_one_t
     of_one_test : bool
         Whether they stand beside one test instead of a series.
 
-
     Examples
     --------
     >>> other_opinions(())

@@ -58,7 +58,6 @@ def page_address(place: str, **subject: str | None) -> str:
     **subject : str or None
         ``athlete``, ``recording`` and ``week``, as far as they are known.
 
-
     Examples
     --------
     >>> page_address("recording", athlete="ilva", recording="2026-11-21_treadmill")

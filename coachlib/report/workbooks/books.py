@@ -50,7 +50,6 @@ def book_path(name: str) -> Path:
     FileProblem
         When there is no workbook of that name.
 
-
     Examples
     --------
     >>> book_path("tarot")  # doctest: +ELLIPSIS
