@@ -228,7 +228,12 @@ def judged_alike(root, slug):
     series = {s.source: s for s in read_drift_tests(roster, own).tests}
     for opened in found:
         in_letter = recordings.judged(opened)
-        if in_letter.kind == "drift test" and in_letter.steady is not None and not in_letter.steady.is_void:
+        if (
+            opened.decisions
+            and in_letter.kind == "drift test"
+            and in_letter.steady
+            and not in_letter.steady.is_void
+        ):
             member, told = series[opened.name], in_letter.steady.told
             assert (member.drift_pct, 60 * member.minutes) == (
                 told.drift_pct,
