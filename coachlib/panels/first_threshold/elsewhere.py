@@ -4,7 +4,7 @@ from datetime import date
 
 import ipywidgets
 
-from coachlib.analysis.zones.consistency import threshold_doubts
+from coachlib.analysis.first_threshold.consistency import threshold_doubts
 from coachlib.errors import RosterProblem
 from coachlib.panels.second_threshold.page import estimate_typed
 from coachlib.records.athlete import Athlete, Threshold

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Any
 
 import altair as alt
 import numpy as np

@@ -156,8 +156,10 @@ def side_by_side(figures: Sequence[str]) -> str:
     return f'<div class="pairs">{first}{more}</div>'
 
 
-def wide_figure(chart: "alt.TopLevelMixin", *, title: str, caption: str) -> Html:
+def wide_figure(chart: "alt.TopLevelMixin", *, title: str, caption: str, level: Literal[2, 3] = 3) -> Html:
     """A chart over the whole width of the page, with its finding above and its caption beneath.
+
+    ``level`` is that of its heading, which looks the same on both.
 
     Notes
     -----
