@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from coachlib.analysis.recording.judge import judge as judge
     from coachlib.files.fit.reading import read_fit as read_fit
     from coachlib.files.roster.folder import open_roster as open_roster
+    from coachlib.jobs.export.writing import export as export
     from coachlib.jobs.field_tests.drift_tests import read_drift_tests as read_drift_tests
     from coachlib.jobs.history import read_athlete_week as read_athlete_week
     from coachlib.jobs.history import read_call_sheet as read_call_sheet
@@ -29,6 +30,7 @@ keep_out()
 _FACE = {
     "Recordings": ("coachlib.jobs.recordings", "Recordings"),
     "analyse_series": ("coachlib.analysis.first_threshold.series", "analyse_series"),
+    "export": ("coachlib.jobs.export.writing", "export"),
     "judge": ("coachlib.analysis.recording.judge", "judge"),
     "open_roster": ("coachlib.files.roster.folder", "open_roster"),
     "read_athlete_week": ("coachlib.jobs.history", "read_athlete_week"),

@@ -25,6 +25,7 @@ from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
 from coachlib.records.sports import sport_family
+from coachlib.report.words import wording
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +46,7 @@ class History:
 def read_athlete_week(
     roster: str | Path | None, athlete: str | None = None, week: str | None = None
 ) -> AthleteWeek:
-    """Read one athlete's week and the season that leads to it.
+    """Read one athlete's week and the season that leads to it; from here on the athlete's units are spoken in.
 
     Parameters
     ----------
@@ -63,7 +64,9 @@ def read_athlete_week(
     """
     folder = open_roster(roster)
     slugs = _slugs(folder)
-    return week_of_athlete(folder, folder.athlete(athlete or slugs[0]), week or latest_week(folder))
+    found = week_of_athlete(folder, folder.athlete(athlete or slugs[0]), week or latest_week(folder))
+    wording.speak(found.week.athlete.units)
+    return found
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,6 +21,7 @@ from coachlib.records.diary import DiaryRow
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
+from coachlib.report.words import wording
 from coachlib.report.zones.zone_sheet import zone_sheet
 
 PROTOCOL_FILE, ZONES_FILE = "next_test.html", "zones.html"
@@ -75,9 +76,9 @@ def save_protocol_sheet(
     plan = protocol_of(
         series, athlete=athlete.name, coach=folder.settings.coach, first=first, against=against or ()
     )
-    return _save(
-        folder, own, protocol_sheet(plan), title=f"{athlete.name}, the next test", name=PROTOCOL_FILE
-    )
+    with wording.spoken_in(athlete.units):
+        sheet = protocol_sheet(plan)
+    return _save(folder, own, sheet, title=f"{athlete.name}, the next test", name=PROTOCOL_FILE)
 
 
 def next_day_of(folder: RosterFolder, own: AthleteFolder) -> date:
@@ -145,9 +146,9 @@ def save_zone_sheet(folder: RosterFolder, own: AthleteFolder, plan: ZonePlan) ->
         When the page holds what no page for an athlete may hold.
     """
     shown = {"thresholds": [{"which": t.which, "on": str(t.on), "hr_bpm": t.hr_bpm} for t in plan.thresholds]}
-    return _save(
-        folder, own, zone_sheet(plan), title=f"{plan.athlete}, zones", name=ZONES_FILE, made_from=shown
-    )
+    with wording.spoken_in(own.athlete().units):
+        sheet = zone_sheet(plan)
+    return _save(folder, own, sheet, title=f"{plan.athlete}, zones", name=ZONES_FILE, made_from=shown)
 
 
 def _save(

@@ -19,6 +19,7 @@ from coachlib.records.health import (
 from coachlib.records.machine import Ergometer, Treadmill
 from coachlib.records.sports import sport_family
 from coachlib.records.thresholds import Threshold, TypedTest, Which
+from coachlib.records.units import Units
 
 __all__ = [
     "Athlete",
@@ -123,7 +124,7 @@ class Athlete(Record):
     sports: tuple[str, ...] = ()
     time_zone: TimeZone = None
     email: Email = None
-    units: Literal["metric", "imperial"] = "metric"
+    units: Units = "metric"
     zones: ZoneScale = "two thresholds"
     thresholds: tuple[Threshold, ...] = ()
     typed_tests: tuple[TypedTest, ...] = ()

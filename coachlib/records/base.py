@@ -19,6 +19,9 @@ from pydantic import (
     model_validator,
 )
 
+from coachlib.errors import BadArgument
+from coachlib.records.units import Quantity, typed_value
+
 #: Field of a record -> the key a person types, where it differs by more than the unit.
 TYPED_KEYS = {
     "start_on": "from",
@@ -75,7 +78,26 @@ class Record(BaseModel):
         if info.context != TYPED or not isinstance(values, dict):
             return values
         per_unit = {key: per for key, per in map(typed_as, cls.model_fields) if per != 1.0}
-        return {key: _divided(v, per_unit[key]) if key in per_unit else v for key, v in values.items()}
+        known = {key: _with_unit(value, key) for key, value in values.items()}
+        return {
+            key: _divided(v, per_unit[key]) if key in per_unit and v is values[key] else v
+            for key, v in known.items()
+        }
+
+
+#: How a typed key ends -> what a text in its place, such as "6.2 mph" or "70 F", is read as.
+_MAY_CARRY_UNIT: dict[str, Quantity] = {"_kmh": "speed", "_c": "temperature"}
+
+
+def _with_unit(value: Any, key: str) -> Any:
+    """A text with a number and its unit in this package's unit; anything else as it is."""
+    quantity = next((q for end, q in _MAY_CARRY_UNIT.items() if key.endswith(end)), None)
+    if quantity is None or not isinstance(value, str):
+        return value
+    try:
+        return typed_value(value, quantity)
+    except BadArgument:
+        return value
 
 
 def _divided(value: Any, per_unit: float) -> Any:

@@ -6,9 +6,12 @@ import numpy as np
 from pydantic import model_validator
 
 from coachlib.records.base import Record, limits
+from coachlib.records.units import MPH_MPS
 
 #: A usual belt and a usual ergometer, taken where nothing is noted about the athlete's own.  Own choice.
 USUAL_SPEED_LOW_MPS, USUAL_SPEED_HIGH_MPS, USUAL_SPEED_STEP_MPS = 3 / 3.6, 20 / 3.6, 0.1 / 3.6
+#: The same where belts count miles an hour.
+USUAL_MPH = {"speed_low_mps": 2 * MPH_MPS, "speed_high_mps": 12 * MPH_MPS, "speed_step_mps": 0.1 * MPH_MPS}
 USUAL_GRADE_LOW, USUAL_GRADE_HIGH, USUAL_GRADE_STEP = 0.0, 0.12, 0.01
 USUAL_POWER_LOW_W, USUAL_POWER_HIGH_W, USUAL_POWER_STEP_W = 30.0, 500.0, 5.0
 

@@ -7,12 +7,19 @@ import numpy as np
 from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.measures.first_threshold.machine_settings import Settings, same_effort_on_treadmill
 from coachlib.records.athlete import Athlete, Threshold
-from coachlib.records.machine import Ergometer, Machine, Treadmill
+from coachlib.records.machine import USUAL_MPH, Ergometer, Machine, Treadmill
 
 
 def treadmill_of(athlete: Athlete) -> Treadmill:
-    """The athlete's belt, a usual one where nothing is noted."""
-    return athlete.treadmill or Treadmill()
+    """The athlete's belt, a usual one where nothing is noted, in the athlete's units.
+
+    Examples
+    --------
+    >>> treadmill_of(Athlete(slug="mira", name="Mira", units="imperial")).speeds_mps[:2] * 3600 / 1609.344
+    array([2. , 2.1])
+    """
+    usual = Treadmill(**USUAL_MPH) if athlete.units == "imperial" else Treadmill()
+    return athlete.treadmill or usual
 
 
 def ergometer_of(athlete: Athlete) -> Ergometer:

@@ -13,6 +13,7 @@ from coachlib.analysis.roster.reasons.kind import Group, ReasonKind, Told
 from coachlib.analysis.roster.reasons.registry import all_reasons, ranked
 from coachlib.measures.common.codes import Code, code
 from coachlib.records.roster import TriageSettings
+from coachlib.records.units import Units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,13 +42,17 @@ class Unread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CallEntry:
-    """One athlete on the call sheet, the strongest reason first, with all that was written about the week."""
+    """One athlete on the call sheet, the strongest reason first, with all that was written about the week.
+
+    Reasons are said in the athlete's own ``units``.
+    """
 
     slug: str
     name: str
     group: Group
     reasons: tuple[Reason, ...]
     remarks: tuple[Remark, ...] = ()
+    units: Units = "metric"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +133,12 @@ def _entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
     # the strongest reason of the group it stands in goes first
     ordered = tuple(sorted(found, key=lambda r: r.group != group))
     return CallEntry(
-        slug=person.slug, name=person.name, group=group, reasons=ordered, remarks=athlete.remarks
+        slug=person.slug,
+        name=person.name,
+        group=group,
+        reasons=ordered,
+        remarks=athlete.remarks,
+        units=person.units,
     )
 
 

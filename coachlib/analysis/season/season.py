@@ -26,6 +26,8 @@ from coachlib.records.roster import RosterSettings
 
 #: Weeks of a season: four to compare with and twelve to look at.
 N_WEEKS = 16
+#: Of these a letter draws the last.
+N_SHOWN = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +88,7 @@ class Season:
     usual_load: float | None
     thresholds: tuple[Threshold, ...]
     not_told: tuple[Code, ...]
+    n_shown: int = N_SHOWN
 
     @property
     def main_trend(self) -> OutputTrend | None:
@@ -112,6 +115,7 @@ def analyse_season(
     settings: RosterSettings,
     diary: Sequence[DiaryRow] = (),
     n_weeks: int = N_WEEKS,
+    n_shown: int = N_SHOWN,
 ) -> Season:
     """Sum up the weeks up to and including ``last_week``.
 
@@ -126,6 +130,8 @@ def analyse_season(
         Who, how weeks run, and what was written down.
     n_weeks : int
         Weeks of the season.
+    n_shown : int
+        So many of them are drawn.
 
     Returns
     -------
@@ -166,6 +172,7 @@ def analyse_season(
         usual_load=_usual_load(starts[-1], within, athlete, load_kind),
         thresholds=tuple(t for t in athlete.thresholds if first <= t.on < stop and not t.withdrawn),
         not_told=_not_told(trends, kept, athlete, stop),
+        n_shown=n_shown,
     )
 
 

@@ -7,13 +7,14 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
+from coachlib.files.roster.cells import as_typed
 from coachlib.files.roster.forms import MOST_PROBLEMS, fields_of, fill, in_words, unknown_columns
 from coachlib.files.roster.templates import NOT_READ
 from coachlib.records.diary import DiaryRow
 
 COLUMNS = tuple(fields_of(DiaryRow))
 
-_NUMBERS = frozenset(name for name, field in fields_of(DiaryRow).items() if field.annotation == float | None)
+NUMBERS = frozenset(name for name, field in fields_of(DiaryRow).items() if field.annotation == float | None)
 #: A column that is not known, and is not read.
 LEFT_OUT = "?"
 _DAY_BY_YEAR = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})[-./]([0-9]{1,2})")
@@ -58,7 +59,7 @@ def read_diary(data: bytes, where: str, *, day_first: bool | None = None) -> Rea
     >>> read_diary(b"date,rpe\n2026-10-05,12\n", "diary.csv").problems
     ('diary.csv, line 2: column `rpe` is "12"; allowed: a number from 0 to 10 (CR-10)',)
     """
-    text, delimiter = _without_hint(_decoded(data))
+    text, delimiter = _without_hint(text_of(data))
     if not text.strip():
         return ReadDiary(rows=(), problems=())
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter or _delimiter(text), strict=True)
@@ -96,7 +97,7 @@ def read_diary(data: bytes, where: str, *, day_first: bool | None = None) -> Rea
     return ReadDiary(rows=tuple(rows), problems=tuple(problems))
 
 
-def _decoded(data: bytes) -> str:
+def text_of(data: bytes) -> str:
     """Text of a spreadsheet's export: Unicode where it says so or looks like it, else the old Western code page."""
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         text = data.decode("utf-16", errors="replace")
@@ -144,7 +145,9 @@ def _row(columns: list[str], cells: list[str], day_first: bool | None) -> tuple[
             "put a text that holds the separating sign in quotes"
         ]
     typed = {
-        column: iso_day(cell.strip(), day_first) if column == "date" else _number(column, cell.strip())
+        column: iso_day(cell.strip(), day_first)
+        if column == "date"
+        else _number(column, as_typed(cell.strip()))
         for column, cell in zip(columns, cells, strict=False)
         if column not in ("", LEFT_OUT) and cell.strip()
     }
@@ -173,4 +176,4 @@ def iso_day(cell: str, day_first: bool | None) -> str:
 
 def _number(column: str, cell: str) -> str:
     """A decimal comma as a point, in the columns that hold numbers."""
-    return cell.replace(",", ".") if column in _NUMBERS and _DECIMAL_COMMA.fullmatch(cell) else cell
+    return cell.replace(",", ".") if column in NUMBERS and _DECIMAL_COMMA.fullmatch(cell) else cell

@@ -101,6 +101,7 @@ class ChoicePanel(ipywidgets.VBox):
                 if self._filling:
                     return
                 try:
+                    wording.speak(self.own().athlete().units)
                     act()
                 except CoachError as refusal:
                     self.say(f"Not done: {refusal}")

@@ -19,6 +19,7 @@ from coachlib.report.first_threshold.second_opinions_view import other_opinions
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html, Leading, wide_figure
 from coachlib.report.page.places import lab_address, made_address
+from coachlib.report.words import wording
 
 
 class DriftTestPage:
@@ -39,6 +40,7 @@ class DriftTestPage:
         self._test = self._reading.stretch
         profile = athlete.athlete()
         self._name = profile.name
+        wording.speak(profile.units)
         self._started = subject.activity.local_start(profile.time_zone or roster.settings.time_zone)
         opinions, self._silent = opinions_on_test(
             subject.activity,

@@ -6,13 +6,15 @@ from typing import Any
 import ipywidgets
 
 from coachlib.errors import RosterProblem
-from coachlib.files.roster.forms import fill, typed_values
+from coachlib.files.roster.forms import DECIMALS, fill, typed_values
 from coachlib.records.machine import Machine
+from coachlib.records.units import KMH_MPS
+from coachlib.report.words import wording
 from coachlib.report.words.machine_words import grid_of, kind_of
 
 #: Typed keys in the order they stand on the screen: what is set, its unit, from, to, in steps of.
 _ROWS = (
-    ("Speed, km/h", ("speed_low_kmh", "speed_high_kmh", "speed_step_kmh")),
+    ("Speed, {speed}", ("speed_low_kmh", "speed_high_kmh", "speed_step_kmh")),
     ("Grade, %", ("grade_low_pct", "grade_high_pct", "grade_step_pct")),
     ("Power, W", ("power_low_w", "power_high_w", "power_step_w")),
 )
@@ -46,7 +48,7 @@ class MachineFields(ipywidgets.Accordion):
         """
         if self._machine is None:
             return None
-        typed = {key: number.value for key, number in self.numbers.items()}
+        typed = {key: number.value * _per_shown(key) for key, number in self.numbers.items()}
         filled = fill(type(self._machine), typed, noun="number")
         if filled.record is None:
             raise RosterProblem(
@@ -59,7 +61,7 @@ class MachineFields(ipywidgets.Accordion):
         self._machine = machine
         typed = typed_values(machine) if machine is not None else {}
         self.numbers = {
-            key: _number(name, width, typed[key])
+            key: _number(name, width, round(typed[key] / _per_shown(key), DECIMALS - 1))
             for _, keys in _ROWS
             for (name, width), key in zip(_NAMES, keys, strict=True)
             if key in typed
@@ -68,7 +70,10 @@ class MachineFields(ipywidgets.Accordion):
             number.observe(self._on_change, "value")
         rows = [
             ipywidgets.HBox(
-                [ipywidgets.Label(said, layout={"width": "7em"}), *(self.numbers[key] for key in keys)]
+                [
+                    ipywidgets.Label(said.format(speed=wording.speed_unit()), layout={"width": "7em"}),
+                    *(self.numbers[key] for key in keys),
+                ]
             )
             for said, keys in _ROWS
             if keys[0] in typed
@@ -80,6 +85,11 @@ class MachineFields(ipywidgets.Accordion):
         """Say the grid in the folded line."""
         said = f"{kind_of(machine)}, {grid_of(machine)}" if machine is not None else "none, heart rate only"
         self.titles = (f"The machine: {said}",)
+
+
+def _per_shown(key: str) -> float:
+    """What a typed key's unit, km/h for speeds, has more or less than the one that is shown."""
+    return wording.mps_of_unit() / KMH_MPS if key.endswith("_kmh") else 1.0
 
 
 def _number(name: str, name_width: float, value: float) -> ipywidgets.FloatText:

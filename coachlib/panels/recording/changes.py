@@ -3,6 +3,7 @@
 from coachlib.analysis.recording.judge import main_window
 from coachlib.panels.recording.clock import clock
 from coachlib.records.decisions import Decisions, Exclusion, Stage
+from coachlib.report.words import wording
 
 
 def changes_between(old: Decisions, new: Decisions) -> tuple[str, ...]:
@@ -73,7 +74,11 @@ def _stretch(exclusion: Exclusion) -> str:
 
 def _settings(stage: Stage) -> str:
     """A stage as "from 0:15:00 10 km/h at 6 %"."""
-    speed = "" if stage.speed_mps is None else f" {stage.speed_mps * 3.6:.4g} km/h"
+    speed = (
+        ""
+        if stage.speed_mps is None
+        else f" {wording.in_speed_unit(stage.speed_mps):.4g} {wording.speed_unit()}"
+    )
     power = "" if stage.power_w is None else f" {stage.power_w:.4g} W"
     grade = "" if stage.grade is None else f" at {stage.grade * 100:.3g} %"
     lactate = "" if stage.lactate_mmol_l is None else f" with {stage.lactate_mmol_l:.3g} mmol/l"

@@ -9,6 +9,7 @@ from coachlib.measures.common.sampling import LONGEST_STEP_S
 from coachlib.measures.common.spans import inside
 from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions
+from coachlib.report.words import wording
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -84,12 +85,12 @@ def lanes_of(activity: Activity, decisions: Decisions) -> tuple[Lane, ...]:
     elif output is not None:
         found.append(
             Lane(
-                label="Speed, km/h",
-                unit="km/h",
+                label=f"Speed, {wording.speed_unit()}",
+                unit=wording.speed_unit(),
                 digits=1,
                 height_px=62,
                 least_span=3.0,
-                values=even(_plain_speed(activity, decisions), 3.6),
+                values=even(_plain_speed(activity, decisions), wording.in_speed_unit(1.0)),
                 is_setting=output.is_set,
             )
         )

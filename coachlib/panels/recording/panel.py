@@ -134,6 +134,7 @@ class RecordingPanel(ipywidgets.VBox):
         def callback(_: Any) -> None:
             with self.editor.lock:
                 try:
+                    wording.speak(self._folder().athlete().units)
                     act()
                 except CoachError as refusal:
                     self.editor.show_nothing(str(refusal))
@@ -198,13 +199,15 @@ def recording_panel(
 
 
 def chosen_athlete(roster: RosterFolder, named: str | None) -> AthleteFolder:
-    """The athlete of that name; the first one where no name is given."""
+    """The athlete of that name, the first one where no name is given; from here on its units are spoken in."""
     slugs = roster.athletes()
     if not slugs:
         raise RosterProblem(
             f"the roster {roster.settings.name} has no athlete yet. Add a folder with an athlete.toml."
         )
-    return roster.athlete(named or slugs[0])
+    own = roster.athlete(named or slugs[0])
+    wording.speak(own.athlete().units)
+    return own
 
 
 def _name_of_part(part: Part) -> str:

@@ -8,9 +8,13 @@ from coachlib.errors import DecisionProblem
 from coachlib.panels.recording.clock import clock, seconds_of
 from coachlib.panels.recording.draft import Draft, Frame, numbered
 from coachlib.records.decisions import Stage
+from coachlib.records.units import typed_value
+from coachlib.report.words import wording
 
-#: What a stage can be given: what one typed unit (km/h, %, W, mmol/l) is in the unit that is kept.
-PER_TYPED = {"speed_mps": 1 / 3.6, "grade": 0.01, "power_w": 1.0, "lactate_mmol_l": 1.0}
+#: What a stage can be given beside speed: what one typed unit (%, W, mmol/l) is in the unit that is kept.
+PER_TYPED = {"grade": 0.01, "power_w": 1.0, "lactate_mmol_l": 1.0}
+#: All of it, in the order of the table's columns.
+SETTINGS = ("speed_mps", *PER_TYPED)
 
 
 def add_stage(draft: Draft, frame: Frame) -> Draft:
@@ -31,7 +35,7 @@ def type_stage(draft: Draft, frame: Frame, *, stage: int, name: str, text: str) 
     old = numbered(draft.decisions.stages, stage, "stage")
     if name in ("start_s", "stop_s"):
         value: float | None = min(seconds_of(text), frame.length_s)
-    elif name in PER_TYPED:
+    elif name in SETTINGS:
         value = _setting(name, text)
     else:
         raise DecisionProblem(
@@ -69,7 +73,10 @@ def _setting(name: str, text: str) -> float | None:
     if not typed:
         return None
     try:
-        value = float(typed) * PER_TYPED[name]
+        if name == "speed_mps":
+            value = typed_value(typed, "speed", units=wording.units())
+        else:
+            value = float(typed) * PER_TYPED[name]
         Stage.model_validate({"start_s": 0.0, "stop_s": 1.0, name: value})
     except ValueError:
         needed = Stage.model_fields[name].description

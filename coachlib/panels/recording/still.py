@@ -16,6 +16,7 @@ from coachlib.report.figures.drift_charts import (
 from coachlib.report.figures.renderer import svg_of
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html, wide_figure
+from coachlib.report.words import wording
 
 
 def still_picture(subject: RecordingSubject) -> Html:
@@ -50,7 +51,7 @@ def still_trace(subject: RecordingSubject, reading: Reading) -> alt.TopLevelMixi
     """The trace as a chart."""
     lanes = subject.lanes()
     decisions = subject.state.decisions
-    output = lanes[1] if len(lanes) > 1 and lanes[1].unit in ("W", "km/h") else None
+    output = lanes[1] if len(lanes) > 1 and lanes[1].unit in ("W", wording.speed_unit()) else None
     return trace_chart(
         np.arange(float(lanes[0].values.size)),
         lanes[0].values,

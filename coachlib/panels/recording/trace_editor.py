@@ -20,9 +20,10 @@ from coachlib.errors import CoachError
 from coachlib.panels.recording.clock import clock
 from coachlib.panels.recording.edit_state import EditState
 from coachlib.panels.recording.lanes import Lane
-from coachlib.panels.recording.stage_edits import PER_TYPED
+from coachlib.panels.recording.stage_edits import PER_TYPED, SETTINGS
 from coachlib.panels.recording.verdict import Reading
 from coachlib.records.decisions import KINDS, Decisions, Stage
+from coachlib.report.words import wording
 
 _SCREEN = Path(__file__).parent / "screen"
 
@@ -245,6 +246,7 @@ class TraceEditor(anywidget.AnyWidget):
             "lanes": [_lane(lane, above_px=0 if k == 0 else 30) for k, lane in enumerate(lanes)],
             "laps": [{"start_s": lap.start_s, "stop_s": lap.stop_s} for lap in state.frame.laps],
             "kinds": list(KINDS),
+            "speed_unit": wording.speed_unit(),
         }
         self.trace = np.concatenate([lane.values for lane in lanes]).astype(np.float32).tobytes()
 
@@ -305,10 +307,11 @@ def view_of(state: EditState, reading: Reading) -> dict[str, Any]:
 
 
 def stage_texts(stage: Stage) -> list[str]:
-    """A stage as its row in the table is typed: times, then km/h, %, W, mmol/l; empty where not known."""
-    settings = ((name, getattr(stage, name)) for name in PER_TYPED)
+    """A stage as its row in the table is typed: times, then speed, %, W, mmol/l; empty where not known."""
+    per_typed = {"speed_mps": wording.mps_of_unit(), **PER_TYPED}
+    settings = ((name, getattr(stage, name)) for name in SETTINGS)
     return [
         clock(stage.start_s),
         clock(stage.stop_s),
-        *("" if value is None else f"{value / PER_TYPED[name]:.4g}" for name, value in settings),
+        *("" if value is None else f"{value / per_typed[name]:.4g}" for name, value in settings),
     ]

@@ -1,5 +1,7 @@
 """One athlete's second threshold as a page: trials read from the roster, steps, trials and estimates typed in."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from coachlib.analysis.second_threshold.candidates import Candidate, typed_estimate
@@ -13,6 +15,8 @@ from coachlib.jobs.field_tests.trials import read_critical_trials, read_step_tes
 from coachlib.jobs.recordings import Recordings
 from coachlib.measures.common.codes import Code
 from coachlib.records.athlete import Which
+from coachlib.records.units import KMH_MPS, typed_value
+from coachlib.report.words import wording
 
 #: What a stage without a reading is typed as.
 NOT_TAKEN = frozenset({"-", "–"})
@@ -65,10 +69,10 @@ def second_threshold(
     of_steps: tuple[Code, ...] = ()
     if steps.strip():
         tested = typed_steps(
-            _numbers(steps, (3,), "8 1.1 118; 9 1.0 127; 10 1.2 136"),
+            _numbers(steps, (3,), "8 1.1 118; 9 1.0 127; 10 1.2 136", first=_load(typed_unit)),
             unit=typed_unit,
             sport=sport,
-            note=f"stages typed in ({typed_unit}, mmol/l, bpm): {steps.strip()}",
+            note=f"stages typed in ({wording.speed_unit() if typed_unit == 'km/h' else 'W'}, mmol/l, bpm): {steps.strip()}",
         )
     else:
         stepped, unread = read_step_tests(roster, own, recordings=recordings)
@@ -84,13 +88,26 @@ def second_threshold(
     )
 
 
-def _numbers(typed: str, widths: tuple[int, ...], example: str) -> np.ndarray:
-    """Rows of numbers, typed with spaces between numbers and semicolons between rows."""
+def _load(unit: LoadUnit) -> Callable[[str], float]:
+    """What reads a typed load: watts, or a speed in the units that are spoken in or with its own, in km/h."""
+    if unit == "W":
+        return float
+    return lambda cell: typed_value(cell, "speed", units=wording.units()) / KMH_MPS
+
+
+def _numbers(
+    typed: str, widths: tuple[int, ...], example: str, *, first: Callable[[str], float] = float
+) -> np.ndarray:
+    """Rows of numbers, typed with spaces between numbers and semicolons between rows; ``first`` reads each row's first."""
     rows = [part.split() for part in typed.replace(",", " ").split(";") if part.strip()]
     try:
         if len({len(row) for row in rows}) > 1 or any(len(row) not in widths for row in rows):
             raise ValueError
-        values = [np.nan if cell in NOT_TAKEN else float(cell) for row in rows for cell in row]
+        values = [
+            np.nan if cell in NOT_TAKEN else (float if at else first)(cell)
+            for row in rows
+            for at, cell in enumerate(row)
+        ]
     except ValueError:
         raise BadArgument(
             f"{' or '.join(map(str, widths))} numbers a row are needed, with points for decimals and rows apart by "
@@ -110,8 +127,13 @@ def _typed_trials(trials: str, unit: LoadUnit) -> tuple[Trial, ...]:
             work=float(done * seconds if unit == "W" else done),
             unit="J" if unit == "W" else "m",
         )
-        for done, seconds in _numbers(trials, (2,), example)
+        for done, seconds in _numbers(trials, (2,), example, first=float if unit == "W" else _distance)
     )
+
+
+def _distance(cell: str) -> float:
+    """Metres, or a distance with its unit behind it."""
+    return typed_value(cell, "distance")
 
 
 def estimate_typed(
@@ -138,7 +160,7 @@ def estimate_typed(
         hr_high_bpm=high,
         source=source,
         sport=sport,
-        speed_mps=load[0] / 3.6 if load and unit == "km/h" else None,
+        speed_mps=load[0] * wording.mps_of_unit() if load and unit == "km/h" else None,
         power_w=load[0] if load and unit == "W" else None,
         which=which,
     )

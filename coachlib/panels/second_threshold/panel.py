@@ -20,7 +20,9 @@ from coachlib.report.second_threshold.view import doubts_about, name, second_thr
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence
 
-UNITS = (("km/h and metres", "km/h"), ("watts", "W"))
+
+def _units() -> tuple[tuple[str, LoadUnit], ...]:
+    return (f"{wording.speed_unit()} and metres", "km/h"), ("watts", "W")
 
 
 class SecondThresholdPanel(ChoicePanel):
@@ -46,10 +48,11 @@ class SecondThresholdPanel(ChoicePanel):
             "All-out trials", "metres (or W) seconds; … such as 1200 232; 2400 502; 3600 770", trials
         )
         self.estimate = self._typed(
-            "An estimate", "bpm, from, to, and km/h or W if known, such as 172 168 176 13.5"
+            "An estimate",
+            f"bpm, from, to, and {wording.speed_unit()} or W if known, such as 172 168 176 13.5",
         )
         self.source = self._typed("Where it is from", "such as: laboratory, ramp of 12 September")
-        self.typed_unit = self.field(ipywidgets.Dropdown, "Typed in", options=UNITS, value=typed_unit)
+        self.typed_unit = self.field(ipywidgets.Dropdown, "Typed in", options=_units(), value=typed_unit)
         self.typing = ipywidgets.Accordion(
             children=[
                 ipywidgets.VBox([self.steps, self.trials, self.estimate, self.source, self.typed_unit])

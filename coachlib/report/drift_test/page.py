@@ -137,8 +137,8 @@ def conditions(test: SteadyStretch, row: DiaryRow | None) -> Html:
         return Html("<h2>Conditions</h2><p>The diary has no row that surely belongs to this recording.</p>")
     felt_c = test.temperature_c if test.temperature_from == "device" else None
     known = (
-        ("temperature", row.temperature_c, "°C"),
-        ("temperature at the device", felt_c, "°C"),
+        ("temperature", _degrees(row.temperature_c), wording.degree_unit()),
+        ("temperature at the device", _degrees(felt_c), wording.degree_unit()),
         ("humidity", row.humidity_pct, "%"),
         ("sleep", row.sleep_h, "h"),
         ("awake before", row.hours_awake, "h"),
@@ -169,6 +169,11 @@ def cautions() -> Html:
     )
     items = "".join(f"<li>{escape(caution)}</li>" for caution in (criterion, *CAUTIONS))
     return Html(f'<h2>Cautions</h2><ul class="small">{items}</ul>')
+
+
+def _degrees(celsius: float | None) -> float | None:
+    """A temperature on the scale that is spoken in, to a tenth."""
+    return None if celsius is None else float(wording.plain(round(wording.degrees(celsius), 1)))
 
 
 def _with_unit(value: float | str, unit: str) -> str:

@@ -12,8 +12,6 @@ from coachlib.analysis.season.weeks import SeasonWeek
 from coachlib.report.figures.renderer import WIDTH
 from coachlib.report.look.palette import INK, MUTED, RULE, WARM
 
-#: Weeks drawn.
-N_SHOWN = 12
 #: A figure needs this many weeks to say anything.  Own choice.
 LEAST_WEEKS = 4
 HEIGHT = 120
@@ -25,7 +23,7 @@ AXIS_TITLE_PX = 40
 
 def first_shown(season: Season) -> date:
     """First day drawn."""
-    return season.weeks[-1].start_on - timedelta(weeks=N_SHOWN - 1)
+    return season.weeks[-1].start_on - timedelta(weeks=season.n_shown - 1)
 
 
 def day_after(season: Season) -> date:

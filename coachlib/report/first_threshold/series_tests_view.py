@@ -11,7 +11,7 @@ from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
-from coachlib.report.words.test_conditions import LITERATURE, done_about
+from coachlib.report.words.test_conditions import done_about, literature_on
 
 #: A pull smaller than this is said to be none. [1/min]  Own choice: less than the estimate can be read to.
 LEAST_PULL_BPM = 0.5
@@ -55,7 +55,7 @@ def _counted(series: Series, i: int) -> str:
     said = []
     if is_hot(placed.test):
         said.append(
-            f"{placed.reference_hr_bpm:.1f} bpm, {wording.minus(placed.reference_drift_pct, 1)} % at {REFERENCE_C:g} °C"
+            f"{placed.reference_hr_bpm:.1f} bpm, {wording.minus(placed.reference_drift_pct, 1)} % at {wording.temperature(REFERENCE_C)}"
         )
     if placed.test.was_unwell:
         said.append("less: unwell")
@@ -91,7 +91,7 @@ def conditions(series: Series) -> Html:
         return Html("")
     days = [wording.short_date(t.test.on) for t in series.tests]
     rows = [
-        (("≠ " if c.differs else "") + _named(c), *(_value(c, v) for v in c.values))
+        (("≠ " if c.differs else "") + condition_name(c), *(condition_value(c, v) for v in c.values))
         for c in sorted(known, key=lambda c: not c.differs)
     ]
     told = table(("Condition", *days), rows, caption="≠ marks what differed; an empty cell is unknown")
@@ -100,7 +100,7 @@ def conditions(series: Series) -> Html:
         words = "<p>Nothing that the diary tells differed noticeably between the tests.</p>"
     else:
         items = "".join(
-            f"<li><strong>{escape(_named(c)[:1].upper() + _named(c)[1:])}.</strong> Literature: {escape(LITERATURE[c.name])}. "
+            f"<li><strong>{escape(condition_name(c)[:1].upper() + condition_name(c)[1:])}.</strong> Literature: {escape(literature_on(c.name))}. "
             f"The estimate: {escape(done_about(c.name))}.</li>"
             for c in differing
         )
@@ -108,18 +108,18 @@ def conditions(series: Series) -> Html:
     return Html(f'<h2>Were the tests alike?</h2><div class="across">{told}</div>{words}')
 
 
-_UNITS = {"degC": "°C"}
-
-
-def _named(condition: Condition) -> str:
-    unit = _UNITS.get(condition.unit, condition.unit)
+def condition_name(condition: Condition) -> str:
+    """A condition with its unit, in the units that are spoken in."""
+    unit = wording.degree_unit() if condition.unit == "degC" else condition.unit
     return f"{condition.name}, {unit}" if unit else condition.name
 
 
-def _value(condition: Condition, value: Value) -> str:
+def condition_value(condition: Condition, value: Value) -> str:
     """One cell; hours of the day as a clock tells them."""
     if value is None:
         return ""
     if condition.name == "time of day" and isinstance(value, float | int):
         return f"{int(value)}:{round(60 * (value % 1)):02d}"
+    if condition.unit == "degC" and isinstance(value, float | int):
+        return f"{wording.plain(wording.degrees(value))}"
     return f"{value:g}" if isinstance(value, float | int) else str(value)

@@ -177,7 +177,8 @@ def output_words(series: Series) -> str:
     if out.unit == "W":
         return f"{out.value:.0f} W ({out.low:.0f} to {out.high:.0f})"
     grade = "" if out.grade is None else f" at {100 * out.grade:g} %"
-    return f"{3.6 * out.value:.1f} km/h ({3.6 * out.low:.1f} to {3.6 * out.high:.1f}){grade}"
+    value, low, high = map(wording.in_speed_unit, (out.value, out.low, out.high))
+    return f"{value:.1f} {wording.speed_unit()} ({low:.1f} to {high:.1f}){grade}"
 
 
 def chart(series: Series) -> Html:
@@ -191,8 +192,8 @@ def chart(series: Series) -> Html:
     )
     if hot:
         caption += (
-            f" Open points are hot tests as measured; an arrow leads to where they count, {HEAT_BPM_PER_C:g} bpm and "
-            f"{HEAT_PCT_PER_C:g} % less for each degree above {REFERENCE_C:g}."
+            f" Open points are hot tests as measured; an arrow leads to where they count, {wording.plain(wording.per_degree(HEAT_BPM_PER_C))} bpm and "
+            f"{wording.plain(wording.per_degree(HEAT_PCT_PER_C))} % less for each degree above {wording.temperature(REFERENCE_C)}."
         )
     if any(t.test.typed for t in series.tests):
         caption += " Squares were typed in and count with a wider error."

@@ -35,7 +35,7 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
     if session.distance_m:
         facts.append(wording.distance(session.distance_m))
     if session.climb_m and session.climb_m >= 20:
-        facts.append(f"{session.climb_m:.0f} m up")
+        facts.append(f"{wording.height(session.climb_m)} up")
     if session.output is not None:
         facts.append(_output(session))
     if session.hr_mean_bpm:

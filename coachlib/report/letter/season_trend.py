@@ -125,7 +125,7 @@ def _temperature(season: Season) -> list[alt.TopLevelMixin]:
         {
             "on": [middle_of_week(w.start_on) for w in (known[0], known[-1])],
             "t": [known[0].temperature_c, known[-1].temperature_c],
-            "said": [f"{wording.minus(w.temperature_c or 0.0, 0)} °C" for w in (known[0], known[-1])],
+            "said": [wording.temperature(w.temperature_c or 0.0) for w in (known[0], known[-1])],
         }
     )
     y = alt.Y("t:Q", title=None, axis=None, scale=alt.Scale(zero=False, nice=False, padding=4))
@@ -202,8 +202,8 @@ def _numbers(trend: OutputTrend, weeks: Sequence[tuple[SeasonWeek, OutputWeek]])
             if level.known.has_readings
             else "",
             str(level.known.n_readings),
-            "" if week.temperature_c is None else wording.minus(week.temperature_c, 0),
+            "" if week.temperature_c is None else wording.minus(wording.degrees(week.temperature_c), 0),
         ]
         for week, level in weeks
     ]
-    return table(["Week from", unit, "band", "sessions", "°C"], rows, caption="Week by week")
+    return table(["Week from", unit, "band", "sessions", wording.degree_unit()], rows, caption="Week by week")

@@ -38,7 +38,7 @@ def season_figures(season: Season, criterion_pct: float) -> Html:
     told = (
         news,
         _load(season),
-        _training(season),
+        training_figure(season),
         drift_figure(season, criterion_pct),
         old,
         distribution_figure(season),
@@ -49,7 +49,7 @@ def season_figures(season: Season, criterion_pct: float) -> Html:
     return Html(f"<section><h2>The weeks behind you</h2>{side_by_side(figures)}</section>")
 
 
-def _training(season: Season) -> str | None:
+def training_figure(season: Season) -> str | None:
     """Hours a week, split by domain where thresholds are known."""
     weeks = [w for w in weeks_shown(season) if w.n_sessions]
     if len(weeks) < LEAST_WEEKS:

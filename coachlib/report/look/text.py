@@ -49,7 +49,7 @@ def clean_text(text: str, *, limit: int = MAX_TEXT) -> str:
 
 
 #: A number and its unit stay on one line.
-_UNIT = re.compile(r"(?<=\d) (?=(?:%|bpm|W|km/h|km|min|h|m|s|°C)(?![\w]))")
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|bpm|W|km/h|mph|km|mi|ft|min|h|m|s|°C|°F)(?![\w]))")
 
 
 def escape(text: object) -> str:

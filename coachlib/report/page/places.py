@@ -43,7 +43,9 @@ PLACES = MappingProxyType(
         "first_threshold": Place(name="First threshold", book="first_threshold", under="Tests"),
         "second_threshold": Place(name="Second threshold", book="second_threshold", under="Tests"),
         "drift_test": Place(name="Drift test", book="drift_test", under="Tests"),
+        "two_tests": Place(name="Two side by side", book="two_tests", under="Tests"),
         "zones": Place(name="Zones", book="zones"),
+        "season": Place(name="Season", book="season"),
     }
 )
 

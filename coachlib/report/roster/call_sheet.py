@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Reason
 from coachlib.analysis.week.calendar import first_day
@@ -93,16 +94,15 @@ def _groups(sheet: CallSheet, links: Links) -> str:
 
 def kept(week: str, sheet: CallSheet) -> Numbers:
     """What the page says, for the file beside it: everybody in order, the strongest reason first."""
-    entries = [
-        plain(entry)
-        | {
-            "reasons": [
-                plain(r) | {"sentence": sentence(r.code), "way_out": way_out(r.code)} for r in entry.reasons
-            ]
-        }
-        for entry in sheet.in_order
-    ]
-    return Numbers({"week": week, "in_order": entries})
+    return Numbers({"week": week, "in_order": [_kept(entry) for entry in sheet.in_order]})
+
+
+def _kept(entry: CallEntry) -> dict[str, Any]:
+    with wording.spoken_in(entry.units):
+        reasons = [
+            plain(r) | {"sentence": sentence(r.code), "way_out": way_out(r.code)} for r in entry.reasons
+        ]
+    return plain(entry) | {"reasons": reasons}
 
 
 def _group(title: str, name: str, entries: Sequence[CallEntry], links: Links) -> str:
@@ -114,6 +114,11 @@ def _group(title: str, name: str, entries: Sequence[CallEntry], links: Links) ->
 
 def _said_of(entry: CallEntry, links: Links) -> str:
     """Every reason of an athlete, and every remark: those that wait open, the others folded."""
+    with wording.spoken_in(entry.units):
+        return _said_in_units(entry, links)
+
+
+def _said_in_units(entry: CallEntry, links: Links) -> str:
     shown = [_shown(reason) for reason in entry.reasons]
     quoted = {r.quoted for r, said in zip(entry.reasons, shown, strict=True) if r.quoted and said.is_whole}
     reasons = (_reason(entry, r, said.text, links) for r, said in zip(entry.reasons, shown, strict=True))

@@ -8,6 +8,7 @@ from coachlib.analysis.second_threshold.findings import SecondThreshold
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.second_threshold.critical_speed import CriticalOutput
 from coachlib.measures.second_threshold.lactate import FIRST, SECOND, LactateThreshold
+from coachlib.records.units import KMH_MPS
 from coachlib.report.figures.second_threshold_chart import spread_chart
 from coachlib.report.first_threshold.accepting_view import standing_thresholds
 from coachlib.report.look.tables import table
@@ -180,8 +181,9 @@ def _near(which: str, thresholds: Sequence[LactateThreshold], unit: str) -> str:
     """The methods whose answers usually lie near one of the two thresholds, their spread as the caption."""
     if not thresholds:
         return ""
-    decimals = 0 if unit == "W" else 1
-    loads = [t.load for t in thresholds]
+    factor, decimals = (1.0, 0) if unit == "W" else (wording.in_speed_unit(KMH_MPS), 1)
+    unit = unit if unit == "W" else wording.speed_unit()
+    loads = [factor * t.load for t in thresholds]
     caption = f"Usually near the {which} threshold: {_interval(min(loads), max(loads), decimals)} {unit}"
     beats = [t.hr_bpm for t in thresholds if t.hr_bpm is not None]
     if beats:
@@ -189,7 +191,7 @@ def _near(which: str, thresholds: Sequence[LactateThreshold], unit: str) -> str:
     rows = [
         [
             t.name,
-            f"{t.load:.{decimals}f}",
+            f"{factor * t.load:.{decimals}f}",
             "" if t.hr_bpm is None else f"{t.hr_bpm:.0f}",
         ]
         for t in sorted(thresholds, key=lambda t: t.load)
@@ -208,7 +210,9 @@ def _critical(found: SecondThreshold) -> str:
         return f"<h3>{name}</h3>{refused}"
     rows = [_power_row(c) if is_power else _speed_row(c) for c in found.critical]
     head = (
-        ["Form", "W (90 %)", "reserve, kJ"] if is_power else ["Form", "km/h (90 %)", "per km", "reserve, m"]
+        ["Form", "W (90 %)", "reserve, kJ"]
+        if is_power
+        else ["Form", f"{wording.speed_unit()} (90 %)", wording.pace_unit(), "reserve"]
     )
     caveats = list(dict.fromkeys(whole(caveat) for c in found.critical for caveat in c.caveats))
     return (
@@ -225,13 +229,19 @@ def _critical_spread(found: SecondThreshold) -> str:
         return n
     if found.unit == "W":
         return f"{n}; the forms with two parameters give {_interval(min(two), max(two), 0)} W"
-    return f"{n}; the forms with two parameters give {_interval(3.6 * min(two), 3.6 * max(two), 1)} km/h"
+    return f"{n}; the forms with two parameters give {_interval(wording.in_speed_unit(min(two)), wording.in_speed_unit(max(two)), 1)} {wording.speed_unit()}"
 
 
 def _speed_row(c: CriticalOutput) -> list[str]:
-    ends = _ends(_interval(_times(c.critical_low, 3.6), _times(c.critical_high, 3.6), 1))
-    pace = wording.pace(c.critical).removesuffix(" per km")
-    return [FORMS[c.form][0], f"{3.6 * c.critical:.1f}{ends}", pace, f"{c.reserve:.0f}"]
+    said = wording.in_speed_unit
+    low, high = (None if v is None else said(v) for v in (c.critical_low, c.critical_high))
+    ends = _ends(_interval(low, high, 1))
+    return [
+        FORMS[c.form][0],
+        f"{said(c.critical):.1f}{ends}",
+        wording.bare_pace(c.critical),
+        wording.height(c.reserve),
+    ]
 
 
 def _power_row(c: CriticalOutput) -> list[str]:
@@ -241,10 +251,6 @@ def _power_row(c: CriticalOutput) -> list[str]:
 
 def _ends(interval: str) -> str:
     return f" ({interval})" if interval else ""
-
-
-def _times(value: float | None, factor: float) -> float | None:
-    return None if value is None else factor * value
 
 
 def _how(found: SecondThreshold) -> str:

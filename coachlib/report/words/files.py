@@ -5,7 +5,7 @@ from datetime import date
 
 from coachlib.quantities import SAMPLE_QUANTITIES
 from coachlib.report.words.sports import sport_in_words
-from coachlib.report.words.wording import distance, duration, full_date
+from coachlib.report.words.wording import distance, duration, full_date, height, speed
 
 #: What the columns of a recording are called.
 COLUMNS = {
@@ -79,7 +79,7 @@ def _decades_off(on: date) -> str:
 def _impossible_climb(climbed_m: float, distance_m: float | None) -> str:
     within = f" within {distance(distance_m)}" if distance_m is not None else ""
     return (
-        f"altitude climbs {climbed_m:,.0f} m{within}, steeper and faster than anybody; altitude and climb are left "
+        f"altitude climbs {height(climbed_m)}{within}, steeper and faster than anybody; altitude and climb are left "
         "out until you say otherwise"
     )
 
@@ -150,7 +150,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "altitude impossible": _impossible_climb,
     "speed stuck": lambda speed_mps, minutes: (
-        f"speed stands at exactly {3.6 * speed_mps:.1f} km/h for {minutes:.0f} min, which the rest of the recording "
+        f"speed stands at exactly {speed(speed_mps, sport='', is_indoor=True)} for {minutes:.0f} min, which the rest of the recording "
         "does not bear out; it is left out there until you say otherwise"
     ),
 }

@@ -16,7 +16,7 @@ def _contradict(*, more_bpm: float, more_pct: float, less_bpm: float, less_pct: 
 
 def _heat(*, n_hot: int, n_tests: int, reference_c: float, most_bpm: float, most_pct: float) -> str:
     return (
-        f"brought back to {reference_c:g} °C: {n_hot} of {n_tests} tests, the hottest by {most_bpm:.1f} bpm and "
+        f"brought back to {wording.temperature(reference_c)}: {n_hot} of {n_tests} tests, the hottest by {most_bpm:.1f} bpm and "
         f"{most_pct:.1f} % drift"
     )
 
@@ -43,7 +43,7 @@ _SERIES: dict[str, Sentence] = {
     ),
     "brought back from heat": _heat,
     "heat beyond the studies": lambda *, hot_c: (
-        f"a test above {hot_c:g} °C: the correction is stretched further than the studies behind it"
+        f"a test above {wording.temperature(hot_c)}: the correction is stretched further than the studies behind it"
     ),
     "unusual drift in the series": lambda *, drift_pct: (
         f"a drift of {wording.minus(drift_pct, 1)} % is unusual: look for a change of settings, a missing warm-up or "
@@ -60,7 +60,7 @@ _SERIES: dict[str, Sentence] = {
         f"on a day of illness or pain: {n} of {n_tests} tests, counted for less ({sd_bpm:g} bpm and {sd_pct:g} % added)"
     ),
     "temperatures unknown": lambda *, n, n_tests, reference_c: (
-        f"the temperature of {n} of {n_tests} tests is unknown and taken as no warmer than {reference_c:g} °C"
+        f"the temperature of {n} of {n_tests} tests is unknown and taken as no warmer than {wording.temperature(reference_c)}"
     ),
     "medicine changed within the series": lambda: (
         "medicine that changes heart rate was begun, changed or stopped between these tests: they cannot be compared "

@@ -1,6 +1,7 @@
 """What a machine can be set to, in words."""
 
 from coachlib.records.machine import Ergometer, Machine
+from coachlib.report.words import wording
 from coachlib.report.words.wording import plain
 
 
@@ -22,7 +23,13 @@ def grid_of(machine: Machine) -> str:
     """
     if isinstance(machine, Ergometer):
         return _steps(machine.power_low_w, machine.power_high_w, machine.power_step_w, 1, "W")
-    speeds = _steps(machine.speed_low_mps, machine.speed_high_mps, machine.speed_step_mps, 3.6, "km/h")
+    speeds = _steps(
+        machine.speed_low_mps,
+        machine.speed_high_mps,
+        machine.speed_step_mps,
+        wording.in_speed_unit(1.0),
+        wording.speed_unit(),
+    )
     if machine.grade_low < machine.grade_high:
         return f"{speeds}, {_steps(machine.grade_low, machine.grade_high, machine.grade_step, 100, '%')}"
     return f"{speeds}, " + (

@@ -229,7 +229,7 @@ SENTENCES: dict[str, Sentence] = {
         f"{left_out_pct:.0f} % of the window is left out or missing: what is left decides alone"
     ),
     "heat": lambda temperature_c, cool_c, added_pct: (
-        f"it was {temperature_c:.0f} °C; above {cool_c:.0f} heart rate drifts more: about {added_pct:.1f} points of the "
+        f"it was {wording.temperature(temperature_c)}; above {wording.temperature(cool_c)} heart rate drifts more: about {added_pct:.1f} points of the "
         "drift may be heat"
     ),
     "negative drift": lambda fall_pct, minutes: (
@@ -263,7 +263,7 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "temperature not known": lambda: "the air temperature is not known; heat would make the drift larger",
     "temperature from device": lambda temperature_c: (
-        f"{temperature_c:.0f} °C is what the device felt, which the skin warms; note the air in the diary"
+        f"{wording.temperature(temperature_c)} is what the device felt, which the skin warms; note the air in the diary"
     ),
     "hills not recorded": lambda scatter_limit_pct: (
         "the hills of the route were not recorded, so nothing is taken out for a change of pace"

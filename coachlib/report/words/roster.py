@@ -95,10 +95,10 @@ def _hot(
     damp = (
         ""
         if humidity_pct is None or wbgt_c is None
-        else f" at {_n(humidity_pct)} % humidity, a wet-bulb globe temperature of about {_n(wbgt_c)} °C"
+        else f" at {_n(humidity_pct)} % humidity, a wet-bulb globe temperature of about {wording.temperature(wbgt_c)}"
     )
-    usual = f"; usually {_n(usual_c)} °C" if usual_c is not None else ""
-    return f"trained at {_n(temperature_c)} °C{damp} on {wording.day(on)}{usual}"
+    usual = f"; usually {wording.temperature(usual_c)}" if usual_c is not None else ""
+    return f"trained at {wording.temperature(temperature_c)}{damp} on {wording.day(on)}{usual}"
 
 
 def _load(by: str, load: float, usual: float, low: float | None, high: float | None) -> str:
@@ -124,7 +124,7 @@ def _drifted(
         is_hour = wording.minutes(window_s) == wording.minutes(3600)
         now = "" if is_hour else f"brought to 60 min {_n(hourly_pct, 1)} %, "
         compared = f"; {now}usually {_n(usual_hourly_pct, 1)} %"
-    warm = f"; it was {_n(temperature_c)} °C" if temperature_c is not None else ""
+    warm = f"; it was {wording.temperature(temperature_c)}" if temperature_c is not None else ""
     held = ", allowing for output," if at_constant_output else ""
     return f"heart rate {wording.changed(drift_pct, low_pct, high_pct)} over {wording.minutes(window_s)}{held} on {wording.day(on)}{compared}{warm}"
 

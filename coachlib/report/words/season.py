@@ -123,7 +123,7 @@ def _compared(
     tests = f"; {wording.count(n_tests, 'controlled test')} {counts} too" if n_tests else ""
     return (
         f"at {wording.heart_rate(hr_bpm)} you {did} {wording.output(before, unit)} in {then} and "
-        f"{number if unit == 'W' else number.removesuffix(' km/h')} now{out}{tests}. "
+        f"{number if unit == 'W' else number.rpartition(' ')[0]} now{out}{tests}. "
         "Pale band: how sure we are"
     )
 

@@ -7,10 +7,11 @@ Each condition names its own; sizes are as the abstracts tell them.
 
 from coachlib.measures.drift_test.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
 from coachlib.measures.first_threshold.drift_series import UNSURE_BPM, UNSURE_PCT
+from coachlib.report.words import wording
 
 LITERATURE = {
-    "air temperature": "raises both: heart rate by 1.4 % for each degree between 21 and 35 °C (Ergonomics 1975, "
-    "18:539-546, 4 men); within half an hour heart rate drifted 2 % at 22 and 11 % at 35 °C (Lafrenz et al. 2008), "
+    "air temperature": "raises both: heart rate by {pct:.1f} % for each degree between {cool} and {hot} (Ergonomics 1975, "
+    "18:539-546, 4 men); within half an hour heart rate drifted 2 % at {mild} and 11 % at {hot} (Lafrenz et al. 2008), "
     "16 % without and 4 % with moving air (Wingo & Cureton 2006)",
     "humidity": "raises both in warm air, as heat does; no size was found",
     "sleep": "mixed: one short night raised heart rate in one study, weeks of short nights lowered it in another; "
@@ -28,12 +29,24 @@ LITERATURE = {
 }
 _SHOWN_ONLY = "nothing: shown only"
 _DONE = {
-    "air temperature": f"each degree above {REFERENCE_C:g} takes {HEAT_BPM_PER_C:g} bpm and {HEAT_PCT_PER_C:g} % off "
-    "and makes the test count less; an unknown temperature is taken as cool",
+    "air temperature": "each degree above {reference} takes {heat_bpm} bpm and {heat_pct} % off and makes the test count "
+    "less; an unknown temperature is taken as cool",
     "health": f"a test on a day of illness or pain counts less (SD {UNSURE_BPM:g} bpm and {UNSURE_PCT:g} % added); "
     "leave it out if in doubt",
     "window": "drift and its error are brought to an hour (times 60 over the minutes)",
 }
+
+
+def literature_on(condition: str) -> str:
+    """What the literature says about a condition.
+
+    Examples
+    --------
+    >>> literature_on("humidity")
+    'raises both in warm air, as heat does; no size was found'
+    """
+    cool, mild, hot = map(wording.temperature, (21, 22, 35))
+    return LITERATURE[condition].format(pct=wording.per_degree(1.4), cool=cool, mild=mild, hot=hot)
 
 
 def done_about(condition: str) -> str:
@@ -44,4 +57,6 @@ def done_about(condition: str) -> str:
     >>> done_about("caffeine")
     'nothing: shown only'
     """
-    return _DONE.get(condition, _SHOWN_ONLY)
+    bpm, pct = (wording.plain(wording.per_degree(each)) for each in (HEAT_BPM_PER_C, HEAT_PCT_PER_C))
+    said = _DONE.get(condition, _SHOWN_ONLY)
+    return said.format(reference=wording.temperature(REFERENCE_C), heat_bpm=bpm, heat_pct=pct)

@@ -1,9 +1,16 @@
-"""Numbers and results as a coach would say them.  The only place where anything is rounded."""
+"""Numbers and results as a coach would say them.  The only place where anything is rounded or brought to other units.
 
+One page is for one athlete, so the units that are spoken in are chosen once for all sentences of a page: ``speak`` by
+what opens a page for good, ``spoken_in`` by what makes one among others.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date, timedelta
 from typing import Protocol
 
 from coachlib.records.athlete import Threshold
+from coachlib.records.units import F_AT_ZERO, F_PER_C, FOOT_M, KMH_MPS, MILE_M, MPH_MPS, Units
 
 
 class KnownDrift(Protocol):
@@ -41,6 +48,45 @@ PAST, PARTICIPLE = ("rose", "fell", "changed by"), ("risen", "fallen", "changed 
 DAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
 
+class _Spoken:
+    """The units that are spoken in now."""
+
+    units: Units = "metric"
+
+
+def speak(units: Units) -> None:
+    """Say everything in these units from now on."""
+    _Spoken.units = units
+
+
+def units() -> Units:
+    """The units that are spoken in."""
+    return _Spoken.units
+
+
+@contextmanager
+def spoken_in(units: Units) -> Iterator[None]:
+    """Say everything in these units for a while.
+
+    Examples
+    --------
+    >>> with spoken_in("imperial"):
+    ...     distance(5000), pace(3.125), height(312), temperature(21), speed_unit()
+    ('3.1 mi', '8:35 per mile', '1,024 ft', '70 °F', 'mph')
+    """
+    before = _Spoken.units
+    speak(units)
+    try:
+        yield
+    finally:
+        speak(before)
+
+
+def is_imperial() -> bool:
+    """Whether miles are spoken in."""
+    return _Spoken.units == "imperial"
+
+
 def duration(seconds: float) -> str:
     """Hours and minutes.
 
@@ -54,14 +100,71 @@ def duration(seconds: float) -> str:
 
 
 def distance(metres: float) -> str:
-    """Kilometres with one decimal.
+    """Kilometres, or miles, with one decimal.
 
     Examples
     --------
     >>> distance(12345)
     '12.3 km'
     """
-    return f"{metres / 1000:.1f} km"
+    return f"{metres / MILE_M:.1f} mi" if is_imperial() else f"{metres / 1000:.1f} km"
+
+
+def height(metres: float) -> str:
+    """Whole metres, or feet, up or down.
+
+    Examples
+    --------
+    >>> height(312.4)
+    '312 m'
+    """
+    return f"{metres / FOOT_M:,.0f} ft" if is_imperial() else f"{metres:,.0f} m"
+
+
+def temperature(celsius: float) -> str:
+    """Whole degrees.
+
+    Examples
+    --------
+    >>> temperature(-3.2)
+    '−3 °C'
+    """
+    return f"{minus(degrees(celsius), 0)} {degree_unit()}"
+
+
+def degrees(celsius: float) -> float:
+    """A temperature on the scale that is spoken in."""
+    return F_AT_ZERO + F_PER_C * celsius if is_imperial() else celsius
+
+
+def per_degree(per_celsius: float) -> float:
+    """What happens for each degree of the scale that is spoken in."""
+    return per_celsius / F_PER_C if is_imperial() else per_celsius
+
+
+def degree_unit() -> str:
+    """The unit of temperatures."""
+    return "°F" if is_imperial() else "°C"
+
+
+def speed_unit() -> str:
+    """The unit of speeds that are no pace."""
+    return "mph" if is_imperial() else "km/h"
+
+
+def in_speed_unit(speed_mps: float) -> float:
+    """A speed in that unit, not rounded."""
+    return speed_mps / mps_of_unit()
+
+
+def mps_of_unit() -> float:
+    """What one km/h, or one mile an hour, is. [m/s]"""
+    return MPH_MPS if is_imperial() else KMH_MPS
+
+
+def pace_unit() -> str:
+    """What a pace is for."""
+    return "per mile" if is_imperial() else "per km"
 
 
 def heart_rate(bpm: float) -> str:
@@ -76,19 +179,24 @@ def heart_rate(bpm: float) -> str:
 
 
 def pace(speed_mps: float) -> str:
-    """Minutes and seconds a kilometre.
+    """Minutes and seconds a kilometre, or a mile.
 
     Examples
     --------
     >>> pace(3.125)
     '5:20 per km'
     """
-    seconds = round(1000 / speed_mps)
-    return f"{seconds // 60}:{seconds % 60:02d} per km"
+    return f"{bare_pace(speed_mps)} {pace_unit()}"
+
+
+def bare_pace(speed_mps: float) -> str:
+    """A pace without what it is for."""
+    seconds = round((MILE_M if is_imperial() else 1000) / speed_mps)
+    return f"{seconds // 60}:{seconds % 60:02d}"
 
 
 def rowing_pace(speed_mps: float) -> str:
-    """Minutes and seconds for 500 metres.
+    """Minutes and seconds for 500 metres, as rowing has it everywhere.
 
     Examples
     --------
@@ -100,7 +208,7 @@ def rowing_pace(speed_mps: float) -> str:
 
 
 def speed(speed_mps: float, *, sport: str, is_indoor: bool) -> str:
-    """Speed the way the sport says it: pace for running outdoors, pace of 500 m for rowing, else km/h.
+    """Speed the way the sport says it: pace for running outdoors, pace of 500 m for rowing, else km/h or mph.
 
     Examples
     --------
@@ -111,7 +219,7 @@ def speed(speed_mps: float, *, sport: str, is_indoor: bool) -> str:
         return rowing_pace(speed_mps)
     if sport == "running" and not is_indoor:
         return pace(speed_mps)
-    return f"{speed_mps * 3.6:.1f} km/h"
+    return f"{in_speed_unit(speed_mps):.1f} {speed_unit()}"
 
 
 def setting(*, speed_mps: float | None, grade: float | None, power_w: float | None) -> str:
@@ -128,10 +236,10 @@ def setting(*, speed_mps: float | None, grade: float | None, power_w: float | No
         return f"{power_w:.0f} W"
     if speed_mps is None:
         return ""
-    kmh = 3.6 * speed_mps
-    is_set = abs(kmh - round(kmh, 2)) < 1e-6
-    said = f"{kmh:.2f}".removesuffix("0") if is_set else f"{kmh:.1f}"
-    return f"{said} km/h" + (f" at {plain(100 * grade)} %" if grade is not None else "")
+    typed = in_speed_unit(speed_mps)
+    is_set = abs(typed - round(typed, 2)) < 1e-6
+    said = f"{typed:.2f}".removesuffix("0") if is_set else f"{typed:.1f}"
+    return f"{said} {speed_unit()}" + (f" at {plain(100 * grade)} %" if grade is not None else "")
 
 
 def output_scale(unit: str) -> tuple[float, str, int]:
@@ -142,7 +250,7 @@ def output_scale(unit: str) -> tuple[float, str, int]:
     >>> output_scale("W"), output_scale("m/s")
     ((1.0, 'W', 0), (3.6, 'km/h', 1))
     """
-    return (1.0, "W", 0) if unit == "W" else (3.6, "km/h", 1)
+    return (1.0, "W", 0) if unit == "W" else (1 / mps_of_unit(), speed_unit(), 1)
 
 
 def output(value: float, unit: str) -> str:
@@ -389,14 +497,14 @@ def day_and_month(on: date) -> str:
 
 
 def output_difference(size: float, low: float, high: float, *, unit: str) -> str:
-    """A difference of output with its interval: watts, or metres a second as km/h.
+    """A difference of output with its interval: watts, or metres a second as km/h or mph.
 
     Examples
     --------
     >>> output_difference(0.25, 0.1, 0.4, unit="m/s"), output_difference(12.2, -1.0, 25.4, unit="W")
     ('0.9 km/h (0.4 to 1.4)', '12 W (−1 to 25)')
     """
-    factor, said, decimals = (1.0, "W", 0) if unit == "W" else (3.6, "km/h", 1)
+    factor, said, decimals = output_scale(unit)
     number, start, stop = (minus(factor * value, decimals) for value in (size, low, high))
     return f"{number} {said} ({start} to {stop})"
 

@@ -7,7 +7,7 @@ from coachlib.report.words import wording
 
 def _output(output: float, unit: str) -> str:
     """Power, or speed on the level."""
-    return f"{output:.0f} W" if unit == "W" else f"{3.6 * output:.1f} km/h"
+    return wording.output(output, unit)
 
 
 SENTENCES: dict[str, Callable[..., str]] = {

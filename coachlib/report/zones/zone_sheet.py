@@ -139,13 +139,14 @@ def _speeds(output: ZoneOutput) -> tuple[str, ...]:
     """Speed and pace; the line is one of running, so below running it says no more than that."""
     if output.high is not None and output.high < RUNNING_FROM_MPS:
         return ("walking",)
-    low, high = _limits(output, lambda v: f"{3.6 * v:.1f}")
-    slow, fast = _limits(output, lambda v: wording.pace(v).removesuffix(" per km"))
+    low, high = _limits(output, lambda v: f"{wording.in_speed_unit(v):.1f}")
+    slow, fast = _limits(output, wording.bare_pace)
+    unit, per = wording.speed_unit(), wording.pace_unit()
     if output.low is None or output.low < RUNNING_FROM_MPS:
-        return (f"up to {high} km/h", f"{fast} per km or slower") if high else ("running",)
+        return (f"up to {high} {unit}", f"{fast} {per} or slower") if high else ("running",)
     if not high:
-        return (f"{low} km/h and more", f"{slow} per km or faster")
-    return (f"{low} to {high} km/h", f"{slow} to {fast} per km")
+        return (f"{low} {unit} and more", f"{slow} {per} or faster")
+    return (f"{low} to {high} {unit}", f"{slow} to {fast} {per}")
 
 
 def _limits(output: ZoneOutput, said: Callable[[float], str]) -> tuple[str, str]:
@@ -169,9 +170,9 @@ def _about_outputs(plan: ZonePlan) -> str:
         if power
         else (
             "Speeds are for level ground and come from",
-            f"{3.6 * line.low:.1f}",
-            f"{3.6 * line.high:.1f}",
-            "km/h",
+            f"{wording.in_speed_unit(line.low):.1f}",
+            f"{wording.in_speed_unit(line.high):.1f}",
+            wording.speed_unit(),
         )
     )
     said = (

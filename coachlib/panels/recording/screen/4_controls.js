@@ -122,7 +122,8 @@ class Controls {
 
   stagePart() {
     this.stages = element("tbody");
-    const head = ["From", "To", "km/h", "%", "W", "mmol/l", ""].map((text) => element("th", { text, scope: "col" }));
+    const head = ["From", "To", "", "%", "W", "mmol/l", ""].map((text) => element("th", { text, scope: "col" }));
+    this.speedHead = head[2];
     this.stageTable = element("table", {}, element("thead", {}, element("tr", {}, ...head)), this.stages);
     this.stageNode = element("section", {}, element("h2", { text: "Settings of the treadmill or ergometer" }),
       this.stageTable, button("Add a stage", () => this.send("add_stage")));
@@ -255,6 +256,8 @@ class Controls {
   }
 
   showStages(view) {
+    const unit = this.model.get("scene").speed_unit ?? "km/h";
+    this.speedHead.textContent = unit;
     const names = ["start_s", "stop_s", "speed_mps", "grade", "power_w", "lactate_mmol_l"];
     this.stageTable.hidden = !view.stages.length;
     while (this.stages.rows.length > view.stages.length) this.stages.deleteRow(-1);
@@ -262,7 +265,7 @@ class Controls {
       const k = this.stages.rows.length;
       const cells = names.map((name, c) => {
         const input = typedField({ inputmode: c > 1 ? "decimal" : undefined,
-          "aria-label": `Stage ${k + 1}: ${["from", "to", "speed in km/h", "grade in per cent", "power in watts", "lactate in mmol/l"][c]}` });
+          "aria-label": `Stage ${k + 1}: ${["from", "to", `speed in ${unit}`, "grade in per cent", "power in watts", "lactate in mmol/l"][c]}` });
         input.addEventListener("change", () => this.send("type_stage", { stage: k, name, text: input.value }));
         return element("td", {}, input);
       });

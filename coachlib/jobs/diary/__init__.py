@@ -1,0 +1,1 @@
+"""The week sheet: written for an athlete to fill in, and taken back into the diary."""

@@ -1,0 +1,1 @@
+"""Two tests to choose, side by side."""

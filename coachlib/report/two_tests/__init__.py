@@ -1,0 +1,1 @@
+"""Two tests side by side, as a page."""
