@@ -7,7 +7,6 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.output_trend import OutputTrend
 from coachlib.analysis.season.review import Dated, Month, Review, ThresholdMove
 from coachlib.records.thresholds import Threshold
-from coachlib.report.letter import sentences
 from coachlib.report.letter.season_trend import about, output_figure, title_of
 from coachlib.report.letter.season_view import training_figure
 from coachlib.report.look.tables import table
@@ -15,6 +14,7 @@ from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
+from coachlib.report.words.cautions import CAUTION
 from coachlib.report.words.sports import sport_in_words
 
 #: How a change is called that stands among what changed.
@@ -215,7 +215,7 @@ def how(found: Review) -> Html:
         "hold nine in ten. A threshold is accepted by the coach; between two of them the doubt of both counts.",
         "Output at a heart rate is that of minutes 10 to 25 of steady sessions, hills and heat taken out, against the weeks "
         "named above.",
-        sentences.CAUTION,
+        CAUTION,
     ]
     items = "".join(f"<li>{escape(s)}</li>" for s in said)
     return Html(f'<section class="how"><h2>How we know</h2><ul>{items}</ul></section>')
