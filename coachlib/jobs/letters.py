@@ -1,17 +1,21 @@
 """Weekly letters: one page an athlete, made again only when what it is made from has changed."""
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import CoachError
-from coachlib.files.roster.athlete_folder import AthleteFolder
+from coachlib.files.roster.athlete_folder import ATHLETE_FILE, AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
 from coachlib.jobs.fingerprint import changed_since, fingerprint
 from coachlib.jobs.publishing import PAGE_CHECKSUM, Page, Standing, publish, standing
-from coachlib.jobs.sheets import PROTOCOL_FILE, save_first_sheet
+from coachlib.jobs.sheets import PROTOCOL_FILE, against_test, save_protocol_sheet
 from coachlib.jobs.withdrawn import pages_showing, withdrawn_on
+from coachlib.records.athlete import Reference
 from coachlib.report.letter.differences import differences
 from coachlib.report.page.page import blocks_of, for_coach_of, numbers_of
 from coachlib.report.words import wording
@@ -25,8 +29,8 @@ BOOK = "weekly_report"
 class LetterMade:
     """What became of one athlete's letter: made, left as it was or failed, and what the coach should know.
 
-    ``for_coach`` is what stands beside the letter and not in it.  ``test_sheet`` is the sheet for the next test, which is
-    made along while no first threshold is known.
+    ``for_coach`` is what stands beside the letter and not in it.  ``test_sheet`` is the sheet for the test that the letter
+    asks for.
     """
 
     slug: str
@@ -48,6 +52,7 @@ def make_letter(
     runner: BookRunner,
     again: bool = False,
     is_past: bool = False,
+    today: date | None = None,
 ) -> LetterMade:
     """Make one athlete's letter, unless it stands already and nothing it is made from has changed.
 
@@ -66,6 +71,10 @@ def make_letter(
     is_past : bool
         The week lies before the roster's latest: a letter that stands was sent, and stays as it is unless
         ``again`` asks for another; the former one is then kept.
+    today : date, optional
+        The day from which a test is planned that the letter asks for; without it the day after the week.  Its sheet
+        is written beside the letter, and one that stands there already is made anew, so that it never asks what the
+        letter forbids.
     """
     made_from = fingerprint(folder, [own], BOOK, week)
     found = standing(week, own, folder)
@@ -77,6 +86,7 @@ def make_letter(
             return _left(folder, own, found, since)
     book = runner.run(book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week})
     numbers = numbers_of(book)
+    _keep_references(own, for_coach_of(book), made_from)
     for_coach = {**for_coach_of(book), "names_allowed": own.note(week).names_allowed}
     name = numbers["athlete"]["name"]
     page = Page(
@@ -91,7 +101,9 @@ def make_letter(
     keeps_former = is_past and found is not None
     path = publish(page, own, folder, keeps_former=keeps_former)
     replaced = _replaced(found.numbers, numbers) if keeps_former and found is not None else ""
-    sheet, no_sheet = (None, "") if is_past or _has_first(numbers) else _test_sheet(folder, own)
+    sheet, no_sheet = None, ""
+    if not is_past:
+        sheet, no_sheet = _test_sheet(folder, own, week, asks=for_coach["asks_for_test"], today=today)
     return LetterMade(
         slug=own.slug,
         athlete=name,
@@ -105,16 +117,36 @@ def make_letter(
     )
 
 
-def _test_sheet(folder: RosterFolder, own: AthleteFolder) -> tuple[Path | None, str]:
-    """The sheet for the next test where one may be asked, else why none could be made; the letter stands in any case."""
+def _test_sheet(
+    folder: RosterFolder, own: AthleteFolder, week: str, *, asks: bool, today: date | None
+) -> tuple[Path | None, str]:
+    """The sheet for the test that a letter asks for, else why none could be made; the letter stands in any case.
+
+    One that stands from before is made anew too, so that it never asks what the letter forbids.
+    """
+    if not asks and not (own.reports_dir / PROTOCOL_FILE).exists():
+        return None, ""
+    after = first_day(week, starts=folder.settings.week_starts) + timedelta(days=7)
     try:
-        return save_first_sheet(folder, own), ""
+        against = against_test(folder, own, after)
+        path = save_protocol_sheet(folder, own, against=against, today=max(after, today or after))
     except CoachError as problem:
         return None, f"no sheet for the next test: {problem}"
+    return (path if asks else None), ""
 
 
-def _has_first(numbers: Mapping[str, Any]) -> bool:
-    return any(found["threshold"]["which"] == "first" for found in numbers.get("thresholds", ()))
+def _keep_references(own: AthleteFolder, for_coach: Mapping[str, Any], made_from: Mapping[str, Any]) -> None:
+    """Write down what the letter's changes are compared with, so that no later look compares with anything else.
+
+    The profile is then what the letter is made from, for it says the same of this week.
+    """
+    kept = [Reference.model_validate(entry) for entry in for_coach.get("references", [])]
+    if not kept:
+        return
+    for reference in kept:
+        own.keep_reference(reference)
+    profile = own.path / ATHLETE_FILE
+    made_from["inputs"][f"{own.slug}/{ATHLETE_FILE}"] = hashlib.sha256(profile.read_bytes()).hexdigest()
 
 
 def failed_letter(own: AthleteFolder, why: str) -> LetterMade:
@@ -135,7 +167,7 @@ def _left(folder: RosterFolder, own: AthleteFolder, found: Standing, since: str)
             filter(None, (since, _worth_knowing(found.for_coach or {}), _still_shown(folder, own)))
         ),
         for_coach=found.for_coach or {},
-        test_sheet=sheet if sheet.is_file() and not _has_first(found.numbers) else None,
+        test_sheet=sheet if sheet.is_file() and (found.for_coach or {}).get("asks_for_test") else None,
         unchanged=True,
     )
 

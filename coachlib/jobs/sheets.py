@@ -89,26 +89,6 @@ def next_day_of(folder: RosterFolder, own: AthleteFolder) -> date:
     return max(days) + timedelta(days=1) if days else date.today()
 
 
-def save_first_sheet(folder: RosterFolder, own: AthleteFolder) -> Path | None:
-    """Write the sheet for the next test of somebody without a first threshold; None where no test is asked of them.
-
-    Parameters
-    ----------
-    folder, own : RosterFolder, AthleteFolder
-        For whom.
-
-    Raises
-    ------
-    RosterProblem, ReportProblem
-        As ``save_protocol_sheet`` does.
-    """
-    today = next_day_of(folder, own)
-    monday = _monday(folder, own, today)
-    if monday.week.accepted("first") is not None or not monday.may_be_tested:
-        return None
-    return save_protocol_sheet(folder, own, against=monday.against_test(today), today=today)
-
-
 def against_test(folder: RosterFolder, own: AthleteFolder, today: date) -> tuple[Code, ...]:
     """What speaks against asking an athlete for a steady test on a day, as the letter and the call sheet see it."""
     return _monday(folder, own, today).against_test(today)

@@ -97,7 +97,9 @@ def write_weeks(
             letters = []
             for own in owns:
                 step(f"{own.slug}, {name}")
-                letters.append(_letter(folder, own, name, runner=runner, again=again, is_past=is_past))
+                letters.append(
+                    _letter(folder, own, name, runner=runner, again=again, is_past=is_past, today=today)
+                )
             sheet = None
             if not athletes:
                 step(f"call sheet, {name}")
@@ -109,10 +111,17 @@ def write_weeks(
 
 
 def _letter(
-    folder: RosterFolder, own: AthleteFolder, week: str, *, runner: BookRunner, again: bool, is_past: bool
+    folder: RosterFolder,
+    own: AthleteFolder,
+    week: str,
+    *,
+    runner: BookRunner,
+    again: bool,
+    is_past: bool,
+    today: date,
 ) -> LetterMade:
     try:
-        return make_letter(folder, own, week, runner=runner, again=again, is_past=is_past)
+        return make_letter(folder, own, week, runner=runner, again=again, is_past=is_past, today=today)
     except CoachError as problem:
         return failed_letter(own, str(problem))
     except OSError as problem:

@@ -73,12 +73,15 @@ class Reference(Record):
     *moved* only changes what is compared with; after new gear the readings before are not comparable and are
     left out; *compare on* takes back a new reference that was found in the recordings or the diary on one of
     these days.  Without ``stop_on`` a reference is as long as the season's first one.  *First weeks* is written
-    by the program, with the heart rate that outputs are compared at, so that the comparison stands still.
+    by the program for sessions of one sort, with the heart rate that outputs are compared at, so that the comparison
+    stands still.  What is not said of ``sport``, ``where`` and ``output`` holds for all of them.
     """
 
     start_on: Day
     stop_on: OpenEnd = None
     sport: Sport = None
+    where: Literal["outdoors", "indoors"] | None = None
+    output: Literal["speed", "power"] | None = None
     hr_bpm: Annotated[float | None, HEART_RATE] = None
     because: Literal[
         "moved",
@@ -214,6 +217,12 @@ class Athlete(Record):
     def medicine_on(self, day: date) -> bool:
         """Whether a medicine that changes heart rate is taken on a day; without dates, always or never."""
         return medicine_on(self.medicines, day) if self.medicines else bool(self.heart_rate_medicine)
+
+    def by_effort_on(self, day: date) -> Literal["medicine", "pregnancy"] | None:
+        """Why limits by heart rate do not hold on a day, and talk and effort take their place; None where they hold."""
+        if self.medicine_on(day):
+            return "medicine"
+        return "pregnancy" if any(b.kind == "pregnant" for b in self.blocks_on(day)) else None
 
     def medicine_changes_between(self, one: date, other: date) -> tuple[Medicine, ...]:
         """Changes of medicine after the earlier of two days, up to and with the later one, in order."""

@@ -173,6 +173,15 @@ from = 2026-11-03
 because = "compare on"
 note = "same shoe, new pair"
 
+# written by the program with its first letter that compares
+[[reference]]
+from = 2026-09-14
+sport = "running"
+where = "outdoors"
+output = "speed"
+hr_bpm = 135
+because = "first weeks"
+
 # the club's belt; it lists its speeds and grades on the display
 [treadmill]
 speed_low_kmh = 0.8
@@ -262,6 +271,14 @@ note = "by his doctor: first easy, half an hour"
 # his trainer holds any watt
 [ergometer]
 power_step_w = 1
+
+[[reference]]
+from = 2026-09-14
+sport = "cycling"
+where = "outdoors"
+output = "power"
+hr_bpm = 132
+because = "first weeks"
 """,
     decisions=(
         ("2026-09-16_trainer", _test(1200, 4800, more=_watts((300, 4800, 165)))),
@@ -401,6 +418,14 @@ hr_bpm = 126
 hr_low_bpm = 119
 hr_high_bpm = 134
 method = "drift series 3"
+
+[[reference]]
+from = 2026-09-14
+sport = "hiking"
+where = "outdoors"
+output = "speed"
+hr_bpm = 117
+because = "first weeks"
 """,
     decisions=(
         (

@@ -23,7 +23,7 @@ CASES = [
     *((slug, w) for slug in sorted(p.parent.name for p in ROOT.glob("*/athlete.toml")) for w in WEEKS),
 ]
 #: Reasons on the call sheet that end in a test.
-ASK_FOR_A_TEST = {"threshold in doubt", "threshold from before illness", "threshold stale", "test due"}
+ASK_FOR_A_TEST = {"threshold in doubt", "threshold untested", "threshold stale", "test due"}
 #: Things in the letter with which no test goes.
 INSTEAD = {
     "emergency number or physician", "see a physician first", "rest until well", "rest what is hurt",

@@ -158,3 +158,12 @@ def test_from_the_call_sheet_a_click_opens_the_letter_and_the_way_back_is_the_br
     page.go_back()
     page.get_by_role("heading", name="Call sheet").wait_for()
     page.close()
+
+
+@pytest.mark.parametrize("slug", ATHLETES)
+def test_what_the_letters_compare_with_is_kept_and_nothing_else_in_a_profile_changes(roster, slug):
+    before = (DEMO / slug / "athlete.toml").read_text("utf-8")
+    assert (roster / slug / "athlete.toml").read_text("utf-8") == before
+    numbers = json.loads(page_path(roster, slug).with_suffix(".json").read_text("utf-8"))
+    called = [t for t in numbers["season"]["trends"] if t["trend"]["weeks"][-1]["change_bpm"] is not None]
+    assert before.count('because = "first weeks"') == len(called)

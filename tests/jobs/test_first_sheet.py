@@ -6,8 +6,10 @@ import pytest
 from fitbytes import START
 from rosters import DAY_S, fit_data, make_roster, put, wandering
 
+from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.files.roster.folder import open_roster
-from coachlib.jobs.sheets import save_first_sheet
+from coachlib.jobs.history import week_of_athlete
+from coachlib.jobs.sheets import against_test, save_protocol_sheet
 from coachlib.jobs.weeks import write_weeks
 
 
@@ -20,8 +22,11 @@ def roster(tmp_path):
 
 def sheet_of(roster):
     folder = open_roster(roster)
-    path = save_first_sheet(folder, folder.athlete("mira"))
-    return None if path is None else path.read_text(encoding="utf-8")
+    own, monday = folder.athlete("mira"), date(2026, 10, 5)
+    if not one_thing(week_of_athlete(folder, own, "2026-W40")).is_test:
+        return None
+    against = against_test(folder, own, monday)
+    return save_protocol_sheet(folder, own, against=against, today=monday).read_text(encoding="utf-8")
 
 
 def test_it_asks_for_the_treadmill_where_one_was_run_on(roster):

@@ -53,7 +53,7 @@ def made(folder, **changes):
 
 
 def page_of(folder, slug):
-    (path,) = (folder / slug / "reports").glob("*.html")
+    (path,) = (folder / slug / "reports").glob("20*.html")
     return path
 
 
@@ -383,3 +383,30 @@ def test_private_words_reach_nobody(roster):
     page = page_of(roster, "anna").read_text()
     assert "[Mon]: rest" in page
     assert "2026. is over" in page
+
+
+def sheet_of(folder, slug):
+    """What the sheet for the next test says on top."""
+    page = (folder / slug / "reports" / "next_test.html").read_text("utf-8")
+    return page.partition("<h1>")[2].partition("</h1>")[0], page
+
+
+def test_the_sheet_of_a_test_lies_beside_the_letter_that_asks_for_it_and_never_asks_what_the_letter_forbids(
+    roster,
+):
+    _, said = made(roster)
+    assert "for 2 athletes, how to do the next test: next_test.html" in " ".join(said.split())
+    assert "30 minutes steady" in sheet_of(roster, "anna")[1]
+    assert "30 minutes steady" in page_of(roster, "anna").read_text("utf-8")
+    (roster / "anna" / "diary.csv").write_text("date,rpe,health,remarks\n2026-10-11,3,ill,fever\n")
+    _, said = made(roster)
+    title, page = sheet_of(roster, "anna")
+    assert title == "No test for now"
+    assert "ill" in page
+    assert "30 minutes steady" not in page
+    assert "next_test.html" not in said
+
+
+def test_a_sheet_of_a_past_week_is_not_written(roster):
+    made(roster, week="2026-W40")
+    assert not (roster / "anna" / "reports" / "next_test.html").exists()

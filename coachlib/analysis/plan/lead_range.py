@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from coachlib.analysis.week.easy import ill_since
+from coachlib.analysis.zones.holding import unchecked_since
 from coachlib.measures.plan.archetypes import Archetype, archetype
 from coachlib.records.athlete import Athlete
 from coachlib.records.sports import sport_family
@@ -56,8 +56,8 @@ def lead_range(
     Source
     ------
     Domains and efforts: ``measures.plan.archetypes``.  Heart rate lags behind short repetitions, so that output leads
-    them: common practice, no source.  Under medicine that slows the heart effort leads: Mitchell et al. (2025), doi
-    10.1007/s00421-025-05818-x.  It also leads where the threshold was not checked since an illness: own choice.
+    them: common practice, no source.  Where heart rate misleads, effort leads: see ``analysis.zones.holding``.  It also
+    leads where the threshold was not checked since an illness, a change of medicine or at altitude: own choice.
 
     Examples
     --------
@@ -73,8 +73,8 @@ def lead_range(
     if kind.domain is None:
         return None
     which: Which = "second" if kind.domain in ("near second", "above second") else "first"
-    known = None if athlete.medicine_on(on) else accepted(athlete, which, on, sport)
-    if known is None or ill_since(athlete, [(on, known)]) is not None:
+    known = None if athlete.by_effort_on(on) else accepted(athlete, which, on, sport)
+    if known is None or unchecked_since(athlete, [(on, known)]) is not None:
         return _by_effort(kind)
     if which == "second":
         return _by_output(kind, known, sport) or _by_effort(kind)

@@ -239,9 +239,9 @@ def _open_ones(stretch: SteadyStretch | None) -> int:
 
 
 def _domains(seconds_at_bpm: tuple[float, ...], athlete: Athlete, on: date, sport: str) -> DomainTime | None:
-    """Seconds in the domains by the thresholds of that day and sport; none by a bound, or under medicine."""
+    """Seconds in the domains by the thresholds of that day and sport; none by a bound, or where heart rate misleads."""
     first, second = (athlete.threshold_on(which, on, sport) for which in ("first", "second"))
-    if first is None or athlete.medicine_on(on):
+    if first is None or athlete.by_effort_on(on):
         return None
     return domain_time(seconds_at_bpm, first.hr_bpm, second.hr_bpm if second else None)
 

@@ -77,6 +77,10 @@ class SteadyStretch:
         return float((self.held.se_pct**2 + self.held.u_pct**2) ** 0.5)
 
 
+#: Caveats of a file that lost its end or some of its middle.
+_DAMAGES = ("file cut", "file damaged", "checksum missing")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedRecording:
     """What one session of a recording was.  Seconds, metres, beats per minute; None where it cannot be told.
@@ -126,6 +130,11 @@ class JudgedRecording:
     gear: tuple[Gear, ...]
     device: str
     caveats: tuple[Code, ...]
+
+    @property
+    def is_damaged(self) -> bool:
+        """Whether the file is cut off or damaged, so that the session was longer than what could be read."""
+        return any(c.name in _DAMAGES for c in self.caveats)
 
     @property
     def drift(self) -> HeartRateDrift | None:

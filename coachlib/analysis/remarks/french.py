@@ -61,6 +61,19 @@ FIRST = (
     (r"hypoglycemie|pouls au repos|pression", r"trembl|gorge|jamais"),
     (r"machoire", r"serre|raide|bloque"),
     (r"pouls|battements?|coeur", r"manque un|puis rien|chamade|pause|grand coup"),
+    (r"(?:serr|pinc|tir|brul|pes)\w{0,3} (?:\w+ ){0,4}(?:coeur|poitrin)|poitrin\b|perdu (?:\w+ )?con+ai?s+an[cs]e",),
+    (r"(?:pouls|cardio|battements?|fc) (?:\w+ ){0,3}1[0-9]\d (?:\w+ ){0,2}(?:au repos|au lit|assis)|vu (?:tout )?noir\b|cru (?:que j'allais )?tomber",),
+    (r"essouffl\w{0,4} (?:en |a )?(?:\w+ ){0,2}(?:l'|les )?escaliers?|jambe (?:\w+ ){0,3}(?:deux fois|plus grosse)|reveille\w? en sueur|dormi assis|pas (?:assez )?d'air",),
+    (r"(?:retrouve|reveille)\w? (?:par terre|au sol|allonge)|blanc(?:he)? comme un (?:linge|drap|cachet)",),
+    (r"secouriste|tente medicale|poste de secours|pris en charge par|infirmier",),
+    (r"(?:pouls|coeur) (?:\w+ ){0,3}(?:tous les sens|fou\b|n'importe comment|chamade)|souffle (?:difficile|penible)|(?:douleur|mal|point) (?:\w+ )?quand j'?(?:e )?(?:inspire|respire)",),
+    (r"(?:langue|levres?|gorge|visage) (?:\w+ ){0,3}(?:gonfl|enfl|ferme|serr)\w*|urticaire",),
+    (r"(?:vue|vision) (?:\w+ )?(?:brouill|troubl|flou)\w*|bafouill\w*|(?:capable|pouvais|arrivais) (?:plus )?(?:de |a )?parler|plus capable de parler",),
+    (r"(?:mollet|jambe) (?:\w+ ){0,2}(?:rouge|chaud)",),
+    (r"(?:arreter|pause|stop) (?:\w+ ){0,2}(?:dans |a mi )?(?:l'|les )?escaliers?|douleur (?:\w+ ){0,2}(?:le |mon |les )?bras\b",),
+    (r"(?:probleme|souci|ennui|maladie) (?:\w+ )?(?:de |au |du )?(?:coeur|cardiaque)|oppress",),
+    (r"(?:retrouve|reveille)\w? (?:dans|sur) (?:l'herbe|le |la |l')|sans savoir comment",),
+    (r"bat a fond (?:\w+ ){0,3}(?:canape|lit)\b|bras qui picot|mal a parler|mouches devant|crach\w+ (?:ros|roug)|pouls (?:de )?repos \d+ au lieu|pouls bloque|tombe\w? sans raison|presque parti|respirer fait mal|connaissance perdue",),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -71,4 +84,5 @@ HARMLESS = (
     r"(?:repris|reprendre) mon souffle en haut",
     r"(?:dossard|logo|camera|lampe|numero|fermeture) (?:\w+ ){0,2}(?:sur|a) (?:la |ma )?poitrine|tour de poitrine",
     r"sac de poitrine",
+    r"(?:formation|cours) (?:de |aux )?premiers secours|photos? (?:\w+ )?floues?",
 )  # fmt: skip

@@ -67,6 +67,20 @@ FIRST = (
     (r"unterzucker|ruhepuls|druck", r"zitt|hals\b|hoe?her als je"),
     (r"kiefer(?!n)", r"fest|steif|druck|verkrampf"),
     (r"puls|schlae?ge", r"setzt|dann nichts|rumms|pause"),
+    (r"herz (?:\w+ ){0,2}(?:ge)?stolper|kurz weg gewesen|bewu(?:s|ss)tlos|pumpe (?:spinnt|stolpert|rast|sticht)",),
+    (r"(?:gepfiffen|pfeif\w{0,4}|rassel\w{0,3}|gerasselt) (?:beim|bei jedem) (?:at|luft)|luft (?:ist )?(?:mir )?weg(?:geblieben)?\b|ist die luft weg",),
+    (r"(?:bein|wade|knoechel|knochel) (?:\w+ ){0,2}(?:doppelt|dicker als)|(?:nicht|kaum) (?:mehr )?(?:richtig |deutlich )?sprechen|(?:kreide|leichen)(?:bleich|blass)|weiss wie die wand",),
+    (r"knie", r"nachgegeben|weggesackt", r"weiss|nix|nichts|filmriss|schwarz|boden"),
+    (r"schwin(?:d|t)l|schwindel|ohnmach?t|herzra+s+n|brustsch?mer",),
+    (r"sani(?:taeter|tater|s|zelt)|sanizelt|rettungs(?:wagen|dienst)|notarzt|notaufnahme|erste hilfe",),
+    (r"schwer (?:geschnauft|schnauf)|stech\w* (?:beim|wenn ich) (?:\w+ )?(?:ein)?atm|(?:schmerz\w*|weh) (?:beim|wenn ich) (?:\w+ )?(?:ein)?atm",),
+    (r"(?:zunge|lippen?|hals|gesicht) (?:\w+ ){0,2}(?:geschwollen|schwillt|anschwell)|hals (?:ging |geht |schnuert |schnurt )?(?:sich )?zu\b|nesselsucht|quaddeln",),
+    (r"(?:sehe|sah|seh) (?:\w+ )?doppelt|doppelt gesehen|lall\w*|sprache (?:war |ist )?weg|worte (?:nicht )?(?:gefunden|fehlten)",),
+    (r"(?:wade|bein|schienbein) (?:\w+ ){0,2}(?:rot|warm|heiss)\b",),
+    (r"treppe\w? (?:\w+ ){0,3}(?:stehen ?bleiben|pause|nicht mehr|anhalten)|(?:stehen ?bleiben|anhalten) (?:\w+ ){0,3}treppe",),
+    (r"(?:schmerz\w*|ziehen|weh) (?:\w+ )?(?:im|in den|in beiden) (?:\w+ )?(?:arm|armen|kiefer|hals|nacken)\b|herz(?:problem|fehler|sache|geschichte|leiden)\w*",),
+    (r"(?:auf der wiese|im gras|am boden|auf der strasse|im graben) (?:wieder)?(?:gefunden|aufgewacht|gelegen)|wiedergefunden",),
+    (r"leicht im kopf|keine puste mehr nach|flimmern vor|(?:rosa|blutig\w*) (?:schleim|auswurf)|ruhepuls (?:\w+ )?\d+ statt|ohne grund (?:hin)?gefallen|fast weg\b|atmen tut weh",),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -75,4 +89,6 @@ HARMLESS = (
     r"luft (?:im|in den|in dem|am) (?:\w+ ){0,2}(?:reifen|vorderrad|hinterrad|schlauch)|frische luft",
     r"(?:zelt|brue?cke|stuhl|tisch|bank|baum|wand|mauer|tempo|technik|stock|tor)\w? (?:ist |war |fast |beinahe ){0,2}(?:zusammengebrochen|umgefallen|umgekippt|eingestue?rzt)",
     r"(?:startnummer|nummer|logo|kamera|lampe|reissverschluss) (?:\w+ ){0,2}(?:auf|an|vor|ue?ber) (?:der |die |meine[rn]? )?brust|brust (?:und|oder) (?:rue?cken|arme|lage)|aus voller brust|breite[rn]? brust",
+    r"schwindel(?:frei|erregend)\w*",
+    r"erste hilfe (?:kurs|set|tasche)|fotos? (?:\w+ )?verschwommen",
 )  # fmt: skip

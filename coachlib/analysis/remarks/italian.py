@@ -62,6 +62,19 @@ FIRST = (
     (r"ipoglicemia|polso a riposo|pressione", r"trem|gola|sempre"),
     (r"mandibola|mascella", r"rigid|serrat|strett"),
     (r"polso|battiti|cuore", r"manca|niente|colpo forte|impazzata|pausa"),
+    (r"pet+o\b",),
+    (r"(?:battiti|cuore|fc|polso) (?:\w+ ){0,3}1[0-9]\d (?:\w+ ){0,2}(?:a riposo|a letto|sedut)|battiti (?:che )?non scend|pers[oi] i sen[sz]i",),
+    (r"fiatone (?:\w+ ){0,3}(?:scale|riposo|piano|camminando)|gamba (?:\w+ ){0,3}(?:doppio|piu grossa)|visione (?:a )?tunnel|oppression",),
+    (r"non (?:riuscivo|riesco|riusciva) (?:piu )?a (?:parlare|respirare|muovere)|(?:ritrovat|svegliat|trovat)\w (?:a|per) terra|bianc[oa] come (?:un lenzuolo|un cencio|la carta)|cuore (?:\w+ )?batt\w+ (?:troppo )?forte",),
+    (r"tenda medica|soccorritor|pronto soccorso|infermier|ambulanz",),
+    (r"polso (?:\w+ )?(?:impazzit|strano|sballat)\w*|cerca(?:vo|ndo) aria|(?:dolore|fitta|male) quando (?:inspir|respir)",),
+    (r"(?:lingua|labbra|gola|viso) (?:\w+ ){0,3}(?:gonfi|chiud)\w*|orticaria",),
+    (r"(?:vista|visione) (?:\w+ )?(?:annebbiat|offuscat|doppia|sfocat)\w*|biascica\w*|non parlavo piu",),
+    (r"(?:polpaccio|gamba) (?:\w+ ){0,2}(?:ross|cald)\w*",),
+    (r"fermar\w* (?:\w+ ){0,3}scale|dolore (?:\w+ ){0,2}(?:al |alle |nel )?bracci",),
+    (r"(?:problema|guaio|malattia) (?:\w+ )?(?:al |di |del )?cuore",),
+    (r"(?:ritrovat|svegliat|trovat)\w (?:sull'|nel|sul|sulla|in)|vuoto di memoria|crollat[oa]",),
+    (r"testa leggera|fatica a parlare|mosche davanti|catarro (?:ros|sangu)|polso (?:a riposo \d+ invece|fermo a)|caduto senza motivo|quasi andat|respirare fa male",),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -71,4 +84,6 @@ HARMLESS = (
     r"(?:tenda|ponte|sedia|tavolo|panchina|albero|muro|ritmo) (?:e |si e )?(?:crollat|collassat)\w",
     r"(?:pettorale|logo|camera|luce|numero|cerniera) (?:\w+ ){0,2}(?:sul|al) petto|petto (?:e schiena|in palestra)|in petto alla|a petto",
     r"tasca sul petto|pressione del gruppo|morire dal ridere",
+    r"petto di (?:pollo|tacchino)|petto e (?:schiena|braccia)",
+    r"corso di primo soccorso|foto (?:\w+ )?sfocat\w",
 )  # fmt: skip

@@ -63,6 +63,19 @@ FIRST = (
     (r"hipoglucemia|pulso en reposo|presion", r"tembl|tiemblo|garganta|nunca"),
     (r"mandibula", r"tensa|rigida|apret"),
     (r"pulso|latidos|corazon", r"falla|nada\b|golpe|a tope|pausa"),
+    (r"sale el corazon|corazon por la boca|perd\w{1,3} el cono[sc]imiento|estrellitas|bajon de tension|se me fueron las piernas",),
+    (r"(?:pulso|pulsaciones|fc) (?:\w+ ){0,3}1[0-9]\d (?:\w+ ){0,2}(?:en reposo|en la cama|sentad)",),
+    (r"(?:dolia|duele|dolor) (?:\w+ ){0,3}(?:mandibula|brazo izquierdo)|pierna (?:\w+ ){0,3}(?:el doble|mas gorda|hinchad)",),
+    (r"blanc[oa] como (?:la pared|el papel|una sabana)|fatiga al (?:minimo|menor)|dormi sentad",),
+    (r"carpa medica|puesto medico|sanitari|socorrista|enfermer[oi]",),
+    (r"pulso (?:\w+ )?(?:loco|descontrolado|raro)|busca(?:ba|ndo) aire|(?:no puedo|no podia) (?:respirar|inspirar|hablar)|(?:dolor|pinchazo|duele) (?:al|cuando) (?:inspir|respir)",),
+    (r"(?:lengua|labios?|garganta|cara) (?:\w+ ){0,2}(?:hinchad|inflamad|cerr)\w*|cerraba la garganta|urticaria|ronchas",),
+    (r"(?:vista|vision) (?:\w+ )?(?:borros|nublad|doble)\w*|balbuce\w*|mano (?:\w+ )?(?:dormid|muert)\w*",),
+    (r"(?:pantorrilla|gemelo|pierna) (?:\w+ ){0,2}(?:roj|calient)\w*",),
+    (r"(?:parar|pararme|detenerme) (?:\w+ ){0,3}escaleras?|dolor (?:\w+ ){0,2}(?:el |los )?brazos?\b",),
+    (r"(?:problema|tema|enfermedad) (?:\w+ )?(?:de |del |al )?corazon|opresion\b",),
+    (r"apareci en|laguna (?:de memoria|despues)|(?:me )?(?:derrumb|desplom)\w*",),
+    (r"cabeza ligera|sala se mov|costaba hablar|moscas delante|esputos? (?:rosad|roj)|pulso en reposo \d+ en vez|cai sin motivo|casi ido\b|respirar duele",),
 )  # fmt: skip
 #: Phrases that mean gear or scenery; they are taken out before the rules look.
 HARMLESS = (
@@ -72,4 +85,5 @@ HARMLESS = (
     r"(?:tienda|puente|silla|mesa|banco|arbol|muro|ritmo) (?:se )?(?:desplom|colaps|hundi)\w{0,3}",
     r"(?:dorsal|logo|camara|luz|numero|cremallera) (?:\w+ ){0,2}(?:en|sobre) (?:el |mi )?pecho|pecho y (?:espalda|brazos|triceps)|tomar a pecho",
     r"bolsa del pecho|presion (?:del grupo|de las)|golpe de pedal",
+    r"curso de primeros auxilios|fotos? (?:\w+ )?borrosas?",
 )  # fmt: skip

@@ -27,10 +27,10 @@ def check_references(athlete: Athlete, *, latest_on: date | None) -> tuple[Check
     >>> check_references(mira, latest_on=date(2026, 11, 22))[0].code.name
     'reference weeks ahead'
     """
-    twice = Counter((r.start_on, r.because) for r in athlete.references)
+    twice = Counter((r.start_on, r.because, r.sport, r.where, r.output) for r in athlete.references)
     found = [
         _finding(athlete, "problem", code("reference weeks twice", start_on=start_on, because=because))
-        for (start_on, because), n in twice.items()
+        for (start_on, because, *_), n in twice.items()
         if n > 1
     ]
     for reference in athlete.references:

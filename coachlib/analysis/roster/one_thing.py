@@ -6,7 +6,7 @@ Letter, plan and draft read it here, so that they never contradict one another.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from coachlib.analysis.first_threshold.fit_to_test import instead_of_test
+from coachlib.analysis.first_threshold.fit_to_test import MEDICINE_SETTLES, instead_of_test
 from coachlib.analysis.first_threshold.machine import setting_at
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.week.easy import threshold_interval
@@ -17,6 +17,8 @@ from coachlib.measures.common.codes import Code, code
 STRAP_FRAC = 0.1
 #: So many sessions must have lost it.  Own choice: one slips.
 STRAP_SESSIONS = 2
+#: So many remarks that need a physician are quoted, the most urgent first.  Own choice.
+MOST_QUOTED = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +44,7 @@ def one_thing(athlete: AthleteWeek) -> OneThing:
     illness, after which no test is asked until three sessions have passed.
     """
     looked: tuple[Callable[[AthleteWeek], OneThing | None], ...] = (
-        _physician, _unwell, _back, _strap, _test_due, _disagreement, _easier, _much_more,
+        _physician, _unwell, _back, _by_effort, _quiet, _strap, _test_due, _disagreement, _easier, _much_more,
     )  # fmt: skip
     for look in looked:
         if (found := look(athlete)) is not None:
@@ -56,9 +58,13 @@ def _physician(athlete: AthleteWeek) -> OneThing | None:
     """What was written needs a physician first, until the coach has marked it as settled."""
     if not athlete.red_flags:
         return None
-    flag = athlete.red_flags[0]
-    what = "emergency number or physician" if flag.kind == "now" else "see a physician first"
-    return OneThing(what=code(what), why=code("a remark needs a physician", on=flag.on, quoted=flag.sentence))
+    flags = athlete.red_flags
+    what = "emergency number or physician" if flags[0].kind == "now" else "see a physician first"
+    told = flags[:MOST_QUOTED]
+    why = code(
+        "a remark needs a physician", on=tuple(f.on for f in told), quoted=tuple(f.sentence for f in told)
+    )
+    return OneThing(what=code(what), why=why)
 
 
 def _unwell(athlete: AthleteWeek) -> OneThing | None:
@@ -83,6 +89,27 @@ def _back(athlete: AthleteWeek) -> OneThing | None:
     )
 
 
+def _by_effort(athlete: AthleteWeek) -> OneThing | None:
+    """Talk and effort take the place of heart rate: in pregnancy, and while a medicine is new."""
+    if athlete.week.by_effort is None:
+        return None
+    person, day = athlete.week.athlete, athlete.last_day
+    if person.by_effort_on(day) == "pregnancy":
+        return OneThing(what=code("by effort in pregnancy"), why=athlete.week.by_effort)
+    new = person.medicine_changes_between(day - MEDICINE_SETTLES, day)
+    if not new:
+        return None
+    why = code("medicine is new", on=new[-1].on, change=new[-1].change)
+    return OneThing(what=code("by effort under medicine"), why=why)
+
+
+def _quiet(athlete: AthleteWeek) -> OneThing | None:
+    """A week of which nothing is known asks for a word, not for going on."""
+    if athlete.week.sessions or athlete.written_this_week:
+        return None
+    return OneThing(what=code("write how you are"), why=code("nothing of the week is known"))
+
+
 def _strap(athlete: AthleteWeek) -> OneThing | None:
     poor = strap_losses(athlete.week.sessions, more_than_frac=STRAP_FRAC)
     if len(poor) < STRAP_SESSIONS:
@@ -94,12 +121,15 @@ def _strap(athlete: AthleteWeek) -> OneThing | None:
 
 def _test_due(athlete: AthleteWeek) -> OneThing | None:
     week = athlete.week
-    if week.on_medicine:
+    if week.by_effort is not None:
         return None
     first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
     if first is None:
         return _first_test(athlete)
-    if not first.is_stale and not first.threshold.bounded and first.ill_since_on is None:
+    unchecked = first.unchecked
+    if unchecked is not None and unchecked["event"] == "altitude":
+        return None
+    if not first.is_stale and not first.threshold.bounded and unchecked is None:
         return None
     planned = athlete.next_test
     found = setting_at(first.threshold, week.athlete) if planned is None else planned.settings
@@ -110,8 +140,8 @@ def _test_due(athlete: AthleteWeek) -> OneThing | None:
         power_w=found.power_w if found else None,
         hr_bpm=first.threshold.hr_bpm if planned is None else planned.target_bpm,
     )
-    if first.ill_since_on is not None:
-        return _if_it_fits(athlete, what, code("first threshold from before illness", on=first.ill_since_on))
+    if unchecked is not None:
+        return _if_it_fits(athlete, what, code("first threshold untested", **dict(unchecked)))
     name = "first threshold is a bound" if first.threshold.bounded else "first threshold is old"
     return _if_it_fits(athlete, what, code(name, weeks=first.weeks))
 
@@ -141,7 +171,7 @@ def _first_test(athlete: AthleteWeek) -> OneThing:
 def _disagreement(athlete: AthleteWeek) -> OneThing | None:
     """A test near where ordinary sessions put the first threshold, while they disagree with the accepted one."""
     watch = athlete.season.watch if athlete.season is not None else None
-    if watch is None or not watch.latest.disagrees or athlete.week.on_medicine:
+    if watch is None or not watch.latest.disagrees or athlete.week.by_effort is not None:
         return None
     why = code("sessions disagree", accepted_bpm=watch.accepted_bpm or 0.0, seems=watch.latest.disagrees)
     return _if_it_fits(athlete, code("steady test near", hr_bpm=watch.latest.test_near_bpm), why)

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 from coachlib.analysis.first_threshold.slopes import own_slope, usual_slope
 from coachlib.analysis.season.reading import SessionReading
-from coachlib.analysis.season.reference import Comparison, comparison_on, week_number
+from coachlib.analysis.season.reference import Comparison, comparison_on, kept_comparison, week_number
 from coachlib.analysis.week.calendar import week_of
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import Z90
@@ -26,11 +26,13 @@ from coachlib.measures.output.slopes import (
 from coachlib.measures.season.output_reading import refusal_at
 from coachlib.measures.season.trend import WORDS, Trend, TrendWeek, first_call_week, weekly_trend
 from coachlib.measures.season.weekly_readings import TrendReading
-from coachlib.records.athlete import Athlete
+from coachlib.records.athlete import Athlete, Reference
 from coachlib.records.roster import RosterSettings
 
 #: How unsure a slope from belt or ergometer tests is by itself, as a share.  Own choice.
 TESTS_SLOPE_DOUBT = 0.13
+#: Comparisons that are the coach's own, or none.
+_NOT_KEPT = ("reference moved", "medicine without date")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +85,18 @@ class OutputTrend:
     trend: Trend
 
     @property
+    def is_open(self) -> bool:
+        """Whether changes can be called by now."""
+        return bool(self.trend.weeks) and self.trend.latest.week >= self.trend.first_call_week
+
+    @property
+    def to_keep(self) -> Reference | None:
+        """What is to be kept of the comparison once a change can be called; None before, and where the coach set it."""
+        if not self.is_open or self.trend.caveats or any(c.name in _NOT_KEPT for c in self.about):
+            return None
+        return kept_comparison(self.group, self.unit, start_on=self.since_on, hr_bpm=self.hr_reference_bpm)
+
+    @property
     def call(self) -> str:
         """*cannot tell*, *possible*, *likely* or *clear*, at the end of the last week."""
         return self.trend.latest.call
@@ -103,6 +117,10 @@ class OutputTrend:
         latest = self.trend.latest
         change, sd = latest.change_output, latest.change_sd_output
         if change is None or sd is None:
+            if any(c.name == "medicine without date" for c in self.about):
+                return code("no change told", hr_bpm=self.hr_reference_bpm)
+            if self.is_open:
+                return code("nothing read for a change", hr_bpm=self.hr_reference_bpm)
             return code("too early for a change", hr_bpm=self.hr_reference_bpm, now=self._now, unit=self.unit)
         if not self.direction:
             return code("no change to tell", hr_bpm=self.hr_reference_bpm)

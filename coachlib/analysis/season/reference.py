@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 from statistics import median
+from typing import Literal
 
 from coachlib.analysis.recording.gear import CHANGED, last_change
 from coachlib.analysis.season.reading import SessionReading
@@ -21,6 +22,8 @@ from coachlib.records.sports import RUNNING_SPORTS, WALKING_SPORTS
 
 #: Reasons of a reference that are no new gear; the last is written by the program itself.
 MOVED, COMPARE_ON, FIRST_WEEKS = "moved", "compare on", "first weeks"
+#: Units of output as the athlete's file names what they measure.
+_OUTPUT: dict[str, Literal["speed", "power"]] = {"m/s": "speed", "W": "power"}
 #: So many weeks without a reading end a comparison.  Own choice.
 LONGEST_GAP_WEEKS = 8
 
@@ -85,11 +88,9 @@ def comparison_on(
     """
     if not readings:
         return None
-    sport, unit = readings[-1].sport, readings[-1].unit
+    like, unit = next((r for r in reversed(readings) if not r.is_test), readings[-1]), readings[-1].unit
     references = [
-        r
-        for r in athlete.references
-        if r.start_on < starts[-1] + timedelta(days=7) and r.sport in (None, sport)
+        r for r in athlete.references if r.start_on < starts[-1] + timedelta(days=7) and _is_for(r, like)
     ]
     start = max(
         (
@@ -119,6 +120,34 @@ def comparison_on(
         new_gear=start.new_gear, new_on=moved[0].start_on if moved else start.new_on, was_found=start.was_found,
         is_moved=bool(moved), withheld=_withheld(athlete),
     )  # fmt: skip
+
+
+def kept_comparison(group: str, unit: str, *, start_on: date, hr_bpm: float) -> Reference:
+    """What the athlete's file keeps of a comparison that the program chose, so that it never moves again.
+
+    Examples
+    --------
+    >>> kept = kept_comparison("rowing indoors", "W", start_on=date(2026, 3, 2), hr_bpm=150)
+    >>> kept.sport, kept.where, kept.output
+    ('rowing', 'indoors', 'power')
+    """
+    return Reference(
+        start_on=start_on, sport=group.removesuffix(" indoors"), where=_where(group),
+        output=_OUTPUT[unit], hr_bpm=hr_bpm, because="first weeks",
+    )  # fmt: skip
+
+
+def _where(group: str) -> Literal["outdoors", "indoors"]:
+    return "indoors" if group.endswith(" indoors") else "outdoors"
+
+
+def _is_for(reference: Reference, reading: SessionReading) -> bool:
+    """Whether a reference speaks of such sessions."""
+    return (
+        reference.sport in (None, reading.sport)
+        and reference.where in (None, _where(reading.group))
+        and reference.output in (None, _OUTPUT[reading.unit])
+    )
 
 
 def week_number(day: date, starts: Sequence[date]) -> int:

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from coachlib.analysis.recording.domains import DomainTime, summed_domains
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.season.output_trend import OutputTrend, trends_of
 from coachlib.analysis.season.reading import SessionReading
@@ -59,12 +60,13 @@ class SteadyDrift:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GoalShares:
-    """Shares of the sessions by what they were for: easy, between, hard."""
+    """Shares of some sessions by what they were for (easy, between, hard), and the time of the same ones by domain."""
 
     easy_frac: float
     between_frac: float
     hard_frac: float
     n_sessions: int
+    domains: DomainTime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +153,10 @@ def analyse_season(
         sorted((r for r in readings if r.on < stop and not athlete.block_on(r.on)), key=lambda r: r.on)
     )
     load_kind = load_kind_of(within)
+    recent = [s for s in within if s.on >= stop - timedelta(days=28)]
+    # where beats hold for some of the weeks only, the rest would be told as if they were all
+    holds = athlete.by_effort_on(stop - timedelta(days=1)) is None
+    recent = [s for s in recent if holds and athlete.threshold_on("first", stop - timedelta(days=1), s.sport)]
     weeks = tuple(
         season_week(name, start, within, rows, athlete, load_kind)
         for name, start in zip(names, starts, strict=True)
@@ -165,8 +171,8 @@ def analyse_season(
         trends=trends,
         drifts=_drifts(within),
         watches=watches,
-        easy_four_weeks=easy_time([s for s in within if s.on >= stop - timedelta(days=28)], athlete),
-        goals=_goals(within, stop),
+        easy_four_weeks=easy_time(recent, athlete),
+        goals=_goals(recent),
         load_kind=load_kind,
         load_range=_load_range(weeks),
         usual_load=_usual_load(starts[-1], within, athlete, load_kind),
@@ -202,20 +208,28 @@ def _drifts(sessions: Sequence[JudgedRecording]) -> tuple[SteadyDrift, ...]:
             minutes=(found.drift.stop_s - found.drift.start_s) / 60,
         )
         for s in sessions
-        if (found := s.steady) is not None and not found.is_void and (told := found.told)
+        if (found := s.steady) is not None
+        and not found.is_void
+        and found.meaning.name != "medicine slows the heart"
+        and (told := found.told)
     )  # fmt: skip
 
 
-def _goals(sessions: Sequence[JudgedRecording], stop: date) -> GoalShares | None:
-    """What the sessions of the last four weeks were for."""
-    recent = [s for s in sessions if s.on >= stop - timedelta(days=28) and (s.kind or s.planned)]
-    if not recent:
+def _goals(recent: Sequence[JudgedRecording]) -> GoalShares | None:
+    """What those sessions of the last four weeks were for whose minutes are told by the thresholds."""
+    known = [s for s in recent if s.domains is not None and (s.kind or s.planned)]
+    domains = summed_domains(s.domains for s in known)
+    if domains is None:
         return None
-    easy = sum(meant_easy(s) for s in recent)
-    hard = sum(s.kind in UNSTEADY_KINDS and not meant_easy(s) for s in recent)
-    n = len(recent)
+    easy = sum(meant_easy(s) for s in known)
+    hard = sum(s.kind in UNSTEADY_KINDS and not meant_easy(s) for s in known)
+    n = len(known)
     return GoalShares(
-        easy_frac=easy / n, between_frac=(n - easy - hard) / n, hard_frac=hard / n, n_sessions=n
+        easy_frac=easy / n,
+        between_frac=(n - easy - hard) / n,
+        hard_frac=hard / n,
+        n_sessions=n,
+        domains=domains,
     )
 
 

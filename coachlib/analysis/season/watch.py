@@ -54,13 +54,23 @@ def watches_of(
     Parameters
     ----------
     readings : sequence of SessionReading
-        All of them up to the end of the last week, in order of their days.
+        All of them up to the end of the last week, in order of their days; those under medicine, or from before one
+        changed, teach nothing about a threshold of today.
     athlete, settings : records
         Thresholds and criterion.
     starts : sequence of date
         First days of the season's weeks: without an accepted threshold the watch begins there.
     """
-    told = [r for r in readings if r.drift is not None]
+    last = starts[-1] + timedelta(days=6)
+    if athlete.by_effort_on(last):
+        return ()
+    told = [
+        r
+        for r in readings
+        if r.drift is not None
+        and not athlete.by_effort_on(r.on)
+        and not athlete.medicine_changes_between(r.on, last)
+    ]
     sports = Counter(r.sport for r in told)
     found = (
         _watch([r for r in told if r.sport == sport], sport, athlete, settings, starts)

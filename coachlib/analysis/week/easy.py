@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.meant import meant_easy
+from coachlib.analysis.zones.holding import unchecked_since
+from coachlib.measures.common.codes import Code
 from coachlib.measures.week.easy_share import EasyShare, easy_share_of_week, threshold_sd
 from coachlib.records.athlete import Athlete, Threshold
 
@@ -23,7 +24,7 @@ class EasyTime:
 
     ``minutes`` are those of heart rate, ``below`` those at or below the threshold; ``share`` says how far that may
     be out.  ``threshold`` is the one that most of the minutes were judged by, ``several`` whether there were more;
-    ``ill_since_on`` when the athlete fell ill or was hurt after it was accepted: it was not checked since.
+    ``unchecked`` what happened after it was accepted: it was not checked since.
     """
 
     n_sessions: int
@@ -32,7 +33,7 @@ class EasyTime:
     share: EasyShare
     threshold: Threshold
     several: bool
-    ill_since_on: date | None = None
+    unchecked: Code | None = None
 
     @property
     def method(self) -> str:
@@ -79,19 +80,8 @@ def easy_time(sessions: Sequence[JudgedRecording], athlete: Athlete) -> EasyTime
         share=share,
         threshold=_most_used([(first, d) for _, d, first in judged]),
         several=len({(f.hr_bpm, f.sport, f.on) for *_, f in judged}) > 1,
-        ill_since_on=ill_since(athlete, [(s.on, first) for s, _, first in judged]),
+        unchecked=unchecked_since(athlete, [(s.on, first) for s, _, first in judged]),
     )
-
-
-def ill_since(athlete: Athlete, judged: Sequence[tuple[date, Threshold]]) -> date | None:
-    """The first day of the latest illness or injury between a threshold and a day that it is used on; None else."""
-    begun = [
-        b.start_on
-        for b in athlete.blocks
-        for on, threshold in judged
-        if b.kind in ("ill", "injured") and threshold.on <= b.start_on <= on
-    ]
-    return max(begun, default=None)
 
 
 def _most_used(used: Sequence[tuple[Threshold, DomainTime]]) -> Threshold:

@@ -7,8 +7,9 @@ from datetime import date, timedelta
 from coachlib.analysis.recording.domains import DomainTime, summed_domains
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.calendar import first_day
-from coachlib.analysis.week.easy import EasyTime, easy_time, ill_since
+from coachlib.analysis.week.easy import EasyTime, easy_time
 from coachlib.analysis.week.usual import usual, weeks_that_count
+from coachlib.analysis.zones.holding import by_effort, unchecked_since
 from coachlib.errors import CoachError
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.week import distribution, load
@@ -23,14 +24,14 @@ from coachlib.records.thresholds import Threshold, Which
 class ThresholdAge:
     """A threshold accepted for the end of the week, its age in weeks, and whether that is too old.
 
-    It may be a bound: ``threshold.bounded`` says so.  ``ill_since_on`` is the first day of an illness or injury since it
-    was accepted: it was not checked since.
+    It may be a bound: ``threshold.bounded`` says so.  ``unchecked`` is what happened since it was accepted: it was not
+    checked since.
     """
 
     threshold: Threshold
     weeks: float
     is_stale: bool
-    ill_since_on: date | None = None
+    unchecked: Code | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +88,8 @@ class WeekResult:
     """One athlete's week.
 
     ``usual_below_frac`` is the share below the first threshold of a usual week; ``thresholds`` those of every sport
-    that the week's sessions were judged by; ``not_told`` what could not be said and how to change that.
+    that the week's sessions were judged by; ``by_effort`` why limits by heart rate do not hold at its end, None where
+    they do; ``not_told`` what could not be said and how to change that.
     """
 
     athlete: Athlete
@@ -110,7 +112,7 @@ class WeekResult:
     easy: EasyTime | None
     load: LoadWeek
     thresholds: tuple[ThresholdAge, ...]
-    on_medicine: bool
+    by_effort: Code | None
     note: str | None
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
@@ -172,7 +174,7 @@ def analyse_week(
     thresholds = _ages(athlete, now, last, settings)
     scale, zone_times = _zone_times(athlete, now, earlier, last)
     domains = summed_domains(s.domains for s in now)
-    on_medicine = athlete.medicine_on(last)
+    talk_and_effort = by_effort(athlete, last)
     return WeekResult(
         athlete=athlete,
         settings=settings,
@@ -191,14 +193,14 @@ def analyse_week(
         zone_scale=scale,
         zone_times=zone_times,
         distribution=_distribution(domains),
-        easy=None if on_medicine else easy_time(now, athlete),
+        easy=None if talk_and_effort else easy_time(now, athlete),
         load=_load(now, earlier, start),
         thresholds=thresholds,
-        on_medicine=on_medicine,
+        by_effort=talk_and_effort,
         note=note,
         unreadable=tuple(unreadable),
         diary_problems=tuple(diary_problems),
-        not_told=_not_told(athlete, now, thresholds, zone_times, on_medicine=on_medicine),
+        not_told=_not_told(athlete, now, thresholds, zone_times, by_effort=talk_and_effort),
     )
 
 
@@ -224,9 +226,9 @@ def _ages(
             if threshold is not None and not any(f.threshold is threshold for f in found):
                 weeks = (day - threshold.on).days / 7
                 is_stale = weeks > settings.stale_after_weeks
-                ill_on = ill_since(athlete, [(day, threshold)])
+                unchecked = unchecked_since(athlete, [(day, threshold)])
                 found.append(
-                    ThresholdAge(threshold=threshold, weeks=weeks, is_stale=is_stale, ill_since_on=ill_on)
+                    ThresholdAge(threshold=threshold, weeks=weeks, is_stale=is_stale, unchecked=unchecked)
                 )
     return tuple(found)
 
@@ -250,26 +252,32 @@ def _zone_times(
     athlete: Athlete, now: Sequence[JudgedRecording], earlier: Sequence[Sequence[JudgedRecording]], last: date
 ) -> tuple[str | None, tuple[ZoneTime, ...]]:
     """Minutes in the athlete's zones, each session by those of its own day and sport; names are the same for all."""
-    scale = _zones_on(athlete, last, now[-1].sport if now else None)
+    sports: list[str | None] = list(dict.fromkeys(s.sport for s in sorted(now, key=lambda s: -s.moving_s)))
+    scale = next(
+        (z for sport in sports or [None] if (z := _zones_on(athlete, last, sport)) is not None), None
+    )
     if scale is None:
         return None, ()
     minutes = [_zone_minutes(athlete, s, scale) for s in now]
-    before = [[_zone_minutes(athlete, s, scale) for s in week] for week in earlier]
+    before = [
+        [_zone_minutes(athlete, s, scale) for s in week if _zones_on(athlete, s.on, s.sport) is not None]
+        for week in earlier
+    ]
     return scale.scale, tuple(
         ZoneTime(
             name=zone.name,
             low_bpm=zone.low_bpm,
             high_bpm=zone.high_bpm,
             minutes=sum(m[at] for m in minutes),
-            usual_minutes=usual([sum(m[at] for m in week) for week in before]),
+            usual_minutes=usual([sum(m[at] for m in week) if week else None for week in before]),
         )
         for at, zone in enumerate(scale.zones)
     )
 
 
 def _zones_on(athlete: Athlete, day: date, sport: str | None) -> scales.ZoneSet | None:
-    """The athlete's zones of a day; none by a bound, under medicine, or where values are missing."""
-    if athlete.medicine_on(day):
+    """The athlete's zones of a day; none by a bound, where heart rate misleads, or where values are missing."""
+    if athlete.by_effort_on(day):
         return None
     first, second = (athlete.threshold_on(which, day, sport) for which in ("first", "second"))
     try:
@@ -324,13 +332,13 @@ def _not_told(
     thresholds: Sequence[ThresholdAge],
     zone_times: Sequence[ZoneTime],
     *,
-    on_medicine: bool,
+    by_effort: Code | None,
 ) -> tuple[Code, ...]:
     """What this week's letter cannot say, each with the way to change that."""
     if not now:
         return ()
-    if on_medicine:
-        return (code("no heart-rate limits under medicine"),)
+    if by_effort is not None:
+        return (by_effort,)
     known = {t.threshold.which for t in thresholds if not t.threshold.bounded}
     bounds = {t.threshold.which: t.threshold for t in thresholds if t.threshold.bounded}
     missing = []

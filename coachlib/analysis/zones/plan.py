@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 
 from coachlib.analysis.first_threshold.consistency import bound, threshold_doubts
+from coachlib.analysis.zones.holding import by_effort, unchecked_since
 from coachlib.analysis.zones.measured import Measured, OutputLine, output_line
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.zones.scales import NEEDED, OWN_SCALE, ZoneSet, zone_set
@@ -154,7 +155,7 @@ def zone_plan_of(
         sport=sport if len(sports_of(known)) > 1 else None,
         zones=zones,
         refused=refused,
-        doubts=(*doubts, *_under_other_medicine(athlete, in_force, known.day), *(line.doubts if line else ()))
+        doubts=(*doubts, *_not_checked(athlete, in_force, known.day), *(line.doubts if line else ()))
         if zones
         else (),
         shares=zone_shares(zones, hr_max_bpm=athlete.hr_max_bpm, hr_rest_bpm=athlete.hr_rest_bpm)
@@ -189,8 +190,8 @@ def _in_force(athlete: Athlete, which: Which, day: date, sport: str | None) -> T
 
 def _refused(athlete: Athlete, scale: str, day: date, sport: str | None) -> tuple[Code, ...]:
     """Why there are no zones by heart rate; nothing where they can be made."""
-    if athlete.medicine_on(day):
-        return (code("no heart-rate limits under medicine"),)
+    if (instead := by_effort(athlete, day)) is not None:
+        return (instead,)
     known = _what_is_known(athlete, day, sport)
     missing = tuple(name for name in NEEDED[scale] if known[name] is None)
     bounds = [
@@ -235,17 +236,12 @@ def _zones(athlete: Athlete, scale: str, day: date, sport: str | None) -> ZoneSe
     )
 
 
-def _under_other_medicine(athlete: Athlete, in_force: Sequence[Threshold], day: date) -> list[Code]:
-    """Thresholds from before a medicine that changes heart rate was begun, changed or stopped."""
+def _not_checked(athlete: Athlete, in_force: Sequence[Threshold], day: date) -> list[Code]:
+    """Thresholds from before an illness, a pregnancy or a change of medicine."""
     return [
-        code(
-            "medicine changed since the threshold",
-            which=t.which,
-            threshold_on=t.on,
-            changed_on=changes[-1].on,
-        )
+        code("threshold not checked since", which=t.which, **dict(since))
         for t in in_force
-        if (changes := athlete.medicine_changes_between(t.on, day))
+        if (since := unchecked_since(athlete, [(day, t)])) is not None
     ]
 
 

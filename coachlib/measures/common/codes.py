@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-Value = float | int | str | bool | date | None | tuple[str, ...]
+Value = float | int | str | bool | date | None | tuple[str, ...] | tuple[date, ...]
 #: How much a finding weighs: it leaves no result, it makes a result doubtful, or it is good to know.
 Severity = Literal["void", "doubt", "note"]
 

@@ -5,6 +5,7 @@ from datetime import date
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import WeekResult
+from coachlib.measures.common.codes import code
 from coachlib.report.letter import sentences
 from coachlib.report.look.markdown import words_html
 from coachlib.report.look.text import escape
@@ -52,8 +53,10 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
 
 
 def _cut(session: JudgedRecording) -> str:
-    """That the device counted something else than its file holds: then the row's numbers are not the session's."""
+    """That the file is cut or damaged, or its device counted something else: the row's numbers are not the session's."""
     said = [whole(c) for c in session.caveats if c.name == "totals differ"]
+    if not said and session.is_damaged:
+        said = [whole(code("recording damaged", on=session.on, read_s=session.moving_s, n_sessions=1))]
     return f'<p class="small">{escape(said[0])}</p>' if said else ""
 
 

@@ -21,12 +21,12 @@ _TALK = {"comfortable": ("could talk comfortably", "above"), "not": ("could no l
 
 
 def so_far(athlete: AthleteWeek) -> Html:
-    """What the weeks were and what they hint at; nothing once a first threshold or a bound is accepted, or under medicine.
+    """What the weeks were and what they hint at; nothing once a first threshold or a bound is accepted, or where heart rate misleads.
 
     A first letter has no zones and no easy share; steady sessions and whether one could talk already say something.
     """
     week, season = athlete.week, athlete.season
-    if season is None or week.on_medicine or week.accepted("first") is not None or not week.sessions:
+    if season is None or week.by_effort or week.accepted("first") is not None or not week.sessions:
         return Html("")
     before = season.weeks[0].start_on
     sessions = [s for s in athlete.sessions if before <= s.on < week.stop_on]

@@ -90,6 +90,8 @@ def _thresholds(week: WeekResult) -> tuple[str, ...]:
     for found in week.thresholds:
         t = found.threshold
         stale = ", due for a new look" if found.is_stale else ""
+        if found.unchecked is not None:
+            stale = f", {sentence(found.unchecked)}"
         sport = f" in {t.sport}" if several and t.sport else ""
         said.append(
             f"Your {t.which} threshold{sport}: {wording.threshold(t)}, {wording.full_date(t.on)} "
@@ -185,7 +187,6 @@ def _season_not_told(behind: Season | None) -> tuple[str, ...]:
         return tuple(whole(c) for c in behind.not_told if c.name != "no first threshold for easy days")
     if trend.change is not None:
         return ()
-    said = (*trend.about, *trend.trend.caveats) or (
-        code("no change told before", from_on=trend.first_call_on),
-    )
+    until = () if trend.is_open else (code("no change told before", from_on=trend.first_call_on),)
+    said = (*trend.about, *trend.trend.caveats) or until
     return tuple(whole(c) for c in (trend.says, *said))

@@ -6,7 +6,6 @@ from itertools import pairwise
 import altair as alt
 import pandas as pd
 
-from coachlib.analysis.recording.domains import summed_domains
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.easy import EasyTime
 from coachlib.analysis.week.week import WeekResult
@@ -17,8 +16,6 @@ from coachlib.report.look.tables import table
 from coachlib.report.page.blocks import Figure
 from coachlib.report.words import wording
 
-#: Weeks that a distribution and the second look at easy days are taken over.
-N_WEEKS = 4
 #: A distribution needs this many sessions.  Own choice.
 LEAST_SESSIONS = 6
 #: Shares of minutes, and numbers of sessions, nearer to each other than this name no pattern: a few beats or
@@ -61,10 +58,10 @@ def pattern(low_frac: float, middle_frac: float, high_frac: float, *, least_gap_
 
 def distribution_figure(season: Season) -> str | None:
     """Four weeks by minutes and by session goal, one above the other."""
-    minutes = summed_domains(w.domains for w in season.weeks[-N_WEEKS:])
     goals = season.goals
-    if minutes is None or goals is None or goals.n_sessions < LEAST_SESSIONS:
+    if goals is None or goals.n_sessions < LEAST_SESSIONS or goals.domains.total_s <= 0:
         return None
+    minutes = goals.domains
     by_time = [s / minutes.total_s for s in (minutes.below_s, minutes.between_s, minutes.above_s or 0.0)]
     by_goal = [goals.easy_frac, goals.between_frac, goals.hard_frac]
     if min(by_time[0], by_goal[0]) > NEARLY_ALL_FRAC:
@@ -164,7 +161,7 @@ def easy_words(week: WeekResult, season: Season | None, *, is_told: bool) -> tup
     said = ", ".join(f"{_over(when)} {_minutes(easy)}" for when, easy in known.items())
     if not said:
         return "", ""
-    if any(easy.ill_since_on is not None for easy in known.values()):
+    if any(easy.unchecked is not None for easy in known.values()):
         return (
             f"{said[0].upper()}{said[1:]} at or below your first threshold, which was not checked since.",
             "",

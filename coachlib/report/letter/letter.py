@@ -20,6 +20,8 @@ from coachlib.report.words.wording import lower
 
 #: Less time than this is told nowhere: minutes are whole. [s]
 LEAST_TOLD_S = 30.0
+#: Heart rate outside the zones shown is told from here on. [s]  Own choice: rounding and edges of zones make less.
+LEAST_LEFT_S = 300.0
 
 
 def head(week: WeekResult) -> Html:
@@ -74,6 +76,9 @@ def _zones(week: WeekResult) -> str | None:
     times = _visited(week.zone_times)
     if not times or not any(t.minutes > 0 for t in times):
         return None
+    left_s = sum(s.hr_s for s in week.sessions) - 60 * sum(t.minutes for t in times)
+    is_part = left_s >= LEAST_LEFT_S
+    beside = f" {wording.duration(left_s)} of sessions without these zones are not in it." if is_part else ""
     has_usual = any(t.usual_minutes is not None for t in times)
     rows = [
         [
@@ -85,12 +90,18 @@ def _zones(week: WeekResult) -> str | None:
     ]
     return Figure(
         charts.zone_bars(times),
-        title=_zone_finding(week),
-        caption="Minutes in each zone; mark: a usual week." if has_usual else "Minutes in each zone.",
+        title=_most_was(week) if is_part else _zone_finding(week),
+        caption=("Minutes in each zone; mark: a usual week." if has_usual else "Minutes in each zone.")
+        + beside,
         table=table(
             ["Zone", "this week, min", "usual, min"],
             rows,
-            caption=f"Minutes in zones; usual is the middle one of {wording.count(week.n_usual_weeks, 'week')}",
+            caption="Minutes in zones"
+            + (
+                f"; usual is the middle one of {wording.count(week.n_usual_weeks, 'week')}"
+                if has_usual
+                else ""
+            ),
         ),
     )
 
@@ -113,8 +124,13 @@ def _zone_finding(week: WeekResult) -> str:
             return said
         is_same = wording.percent(usual) == wording.percent(domains.below_s / domains.total_s)
         return f"{said}, as usual" if is_same else f"{said}, usually {wording.share(usual)}"
+    return _most_was(week)
+
+
+def _most_was(week: WeekResult) -> str:
+    """Where most of the minutes lay that have zones."""
     most = max(week.zone_times, key=lambda t: t.minutes)
-    return f"Most of the week was {most.name}"
+    return f"Most of the minutes in zones were {most.name}"
 
 
 def _steady(session: JudgedRecording) -> str:

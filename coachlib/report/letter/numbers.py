@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.roster.one_thing import OneThing
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter.how_we_know import methods
@@ -43,7 +44,7 @@ OF_SEASON = (
 _OF_COACH = frozenset({"note", "about", "tests", "device"})
 
 
-def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
+def numbers(week: WeekResult, behind: Season | None = None, *, thing: OneThing | None = None) -> Numbers:
     """Everything the letter says in numbers, with the names of the methods that made them.
 
     A missing number is null; why it is missing stands in ``caveats`` or ``not_told``.  What only the coach is
@@ -65,7 +66,7 @@ def numbers(week: WeekResult, behind: Season | None = None) -> Numbers:
         "season": None if behind is None else _season(behind, week.settings.criterion_pct),
         "methods": list(methods(week, behind)),
     }
-    return Numbers(told, for_coach=_for_coach(week))
+    return Numbers(told, for_coach=_for_coach(week, behind, thing))
 
 
 def _session(session: JudgedRecording) -> dict[str, Any]:
@@ -86,13 +87,16 @@ def _season(behind: Season, criterion_pct: float) -> dict[str, Any]:
     return {**_without_coachs(_only(plain(behind), OF_SEASON)), "drifts_compared": compared}
 
 
-def _for_coach(week: WeekResult) -> dict[str, Any]:
-    """What the coach should see to before the next letter."""
+def _for_coach(week: WeekResult, behind: Season | None, thing: OneThing | None) -> dict[str, Any]:
+    """What the coach should see to before the next letter, and what is to be written beside this one."""
+    trends = () if behind is None else behind.trends
     return {
         "unreadable": [f"{found.recording}: {found.sentence}" for found in week.unreadable],
         "diary_problems": list(week.diary_problems),
         "has_note": bool(week.note),
         "undecided": [s.recording for s in week.sessions if s.kind == "drift test" and not s.decided],
+        "asks_for_test": thing is not None and thing.is_test,
+        "references": [plain(kept) for trend in trends if (kept := trend.to_keep) is not None],
     }
 
 

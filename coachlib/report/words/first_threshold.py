@@ -152,6 +152,10 @@ _FIT: dict[str, Sentence] = {
     "no test under medicine": lambda: (
         "with medicine that changes heart rate, heart rate and its drift tell little about the threshold"
     ),
+    "no test after medicine": lambda *, on, change: (
+        f"a medicine that changes heart rate was {change} on {wording.short_date(on)}: until some weeks have passed, heart "
+        "rate and its drift tell little about the threshold"
+    ),
     "no test under age": lambda *, of_age: (
         f"may be under {of_age}: nothing hard without a guardian's consent, and no test in heat"
     ),

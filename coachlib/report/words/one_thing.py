@@ -1,5 +1,6 @@
 """The one thing for next week, in words: what to do, and why."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from coachlib.report.words import wording
@@ -8,6 +9,11 @@ from coachlib.report.words.catalogue import Sentence
 HOW_TO_TEST = (
     "15 minutes at the test's own setting, then one hour at that same setting, fan on, no talking in the hour"
 )
+#: Signs that pain is more than soreness: common practice, no source.
+_PAIN = (
+    "If it is at one point of a bone, is there at night, makes you limp, swells or is sharp, or does not settle within days, "
+    "see a physician before you train on it"
+)
 
 
 def _repeat(speed_mps: float | None, grade: float | None, power_w: float | None, hr_bpm: float) -> str:
@@ -15,13 +21,17 @@ def _repeat(speed_mps: float | None, grade: float | None, power_w: float | None,
     return f"repeat the steady test {f'at {output}' if output else f'near {wording.heart_rate(hr_bpm)}'}: {HOW_TO_TEST}"
 
 
-def _remark(on: date, quoted: str) -> str:
-    return f"on {wording.day(on)} you wrote: “{quoted}”. Your coach will speak with you; this page asks for nothing else"
+def _remark(on: Sequence[date], quoted: Sequence[str]) -> str:
+    said = [
+        f"on {wording.day(day)} you wrote: “{words.rstrip('.')}”"
+        for day, words in zip(on, quoted, strict=True)
+    ]
+    return f"{'; '.join(said)}. Your coach will speak with you; this page asks for nothing else"
 
 
 def _missing(n_sessions: int, on: date, missing_s: float) -> str:
     return (
-        f"in {wording.count(n_sessions, 'session')} heart rate was missing for part of the time, on "
+        f"in {wording.count(n_sessions, 'session')} usable heart rate was missing for part of the time, on "
         f"{wording.DAYS[on.weekday()]} for {wording.duration(missing_s)}"
     )
 
@@ -61,9 +71,9 @@ SENTENCES: dict[str, Sentence] = {
         "you noted that you were ill. Training can wait; if it lasts or you are unsure, see a physician"
     ),
     "rest what is hurt": lambda: "leave out whatever hurts until it is settled",
-    "you are injured": lambda: "you are injured. If it does not settle within days, or is sharp, see a physician",
+    "you are injured": lambda: f"you are injured. {_PAIN}",
     "leave out what hurts": lambda: "leave out whatever hurts and tell your coach where and when",
-    "you noted pain": lambda: "you noted pain. If it does not settle within days, or is sharp, see a physician first",
+    "you noted pain": lambda: f"you noted pain. {_PAIN}",
     "gates at each session": lambda: (
         "short and easy, and only when before it, after it and the day after you have no fever, chest pain, racing heart, "
         "dizziness, unusual breathlessness or tiredness; with any of them stop and see a physician"
@@ -72,6 +82,19 @@ SENTENCES: dict[str, Sentence] = {
         f"you are newly back since {wording.short_date(since_on)}: three such sessions come first, {n_sessions} done. "
         "Your threshold was not checked since"
     ),
+    "by effort under medicine": lambda: (
+        "until your physician and your coach have spoken of it, train easy: by whether you can talk in whole sentences and by "
+        "how hard it feels, not by heart rate"
+    ),
+    "medicine is new": lambda on, change: (
+        f"on {wording.day_and_month(on)} a medicine that changes heart rate was {change}"
+    ),
+    "by effort in pregnancy": lambda: (
+        "train so that you can talk, and as hard as your physician or midwife agrees; stop with bleeding, pain, dizziness, "
+        "headache or breathlessness, and ask them before you go on"
+    ),
+    "write how you are": lambda: "write to your coach how you are and what the week was",
+    "nothing of the week is known": lambda: "nothing was recorded and nothing written down this week",
     "wet the strap": lambda: "wet the strap before you put it on, and look whether its battery is due",
     "heart rate was missing": _missing,
     "first test": lambda place, hr_bpm: f"{_first(place, hr_bpm)}: {HOW_TO_TEST}",
@@ -87,9 +110,9 @@ SENTENCES: dict[str, Sentence] = {
     "first threshold is old": lambda weeks: (
         f"your first threshold is {wording.age_weeks(weeks)}; it may have moved since"
     ),
-    "first threshold from before illness": lambda on: (
-        f"your first threshold is from before {wording.short_date(on)}, when you fell ill or were hurt, and was not checked "
-        "since; this is how we see whether it still holds"
+    "first threshold untested": lambda **since: (
+        f"your first threshold is from before {wording.event(**since)} and was not checked since; this is how we see whether "
+        "it still holds"
     ),
     "first threshold is a bound": lambda weeks: (
         "of your first threshold only a bound is known; a further test can make a value of it"

@@ -106,7 +106,7 @@ def _near(limit_pct: float, criterion_pct: float, hr_bpm: float, drift_pct: floa
     close = "is near" if abs(drift_pct - limit_pct) < NEAR_PCT else "cannot be told from"
     return (
         f"that {close} {_limit(limit_pct, criterion_pct)}: with ordinary day-to-day scatter one test does not show on "
-        f"which side of {wording.heart_rate(hr_bpm)} the first threshold lies. Repeat it"
+        f"which side of {wording.heart_rate(hr_bpm)} the first threshold lies; a second one tells more"
     )
 
 

@@ -40,9 +40,10 @@ def _asked(on: date, words: str, n_more: int) -> str:
     return f"asked on {wording.day(on)}{_quote(words)}{_and_more(n_more, 'more question')}"
 
 
-def _unwell(on: date, health: str, words: str, n_days: int) -> str:
+def _unwell(on: date, health: str, words: str, n_days: int, is_over: bool) -> str:
     more = f" ({wording.count(n_days, 'day')} this week)" if n_days > 1 else ""
-    return f"wrote {health} on {wording.day(on)}{_quote(words)}{more}"
+    since = ", no longer since" if is_over else ""
+    return f"wrote {health} on {wording.day(on)}{_quote(words)}{more}{since}"
 
 
 def _silent(days: int | None, last_on: date | None) -> str:
@@ -63,6 +64,7 @@ def _not_easy(
     high_pct: float,
     usual_low_pct: float | None,
     usual_high_pct: float | None,
+    **_: object,
 ) -> str:
     usual = (
         ""
@@ -142,9 +144,14 @@ def _cut(on: date, n_sessions: int, **totals: float | None) -> str:
     return f"{wording.day(on)}: {files.totals(**totals)}{more}"  # type: ignore[arg-type]
 
 
+def _damaged(on: date, read_s: float, n_sessions: int) -> str:
+    more = f" ({wording.count(n_sessions, 'such recording')} this week)" if n_sessions > 1 else ""
+    return f"the recording of {wording.day(on)} is damaged or was cut off: {wording.duration(read_s)} of it could be read{more}"
+
+
 def _strap(on: date, missing_pct: float, n_sessions: int) -> str:
     more = f" ({wording.count(n_sessions, 'such session')} this week)" if n_sessions > 1 else ""
-    return f"heart rate missing for {_n(missing_pct)} % of the session on {wording.day(on)}{more}"
+    return f"no usable heart rate for {_n(missing_pct)} % of the session on {wording.day(on)}{more}"
 
 
 def _pending(on: date, kind: str, n_suggestions: int) -> str:
@@ -183,7 +190,9 @@ def _stale(which: str, hr_bpm: float, weeks: float, allowed_weeks: int) -> str:
     )
 
 
-def _due(n_tests: int) -> str:
+def _due(n_tests: int, is_bound: bool) -> str:
+    if is_bound:
+        return "of the first threshold only a bound is accepted"
     known = f"; {wording.count(n_tests, 'test is', 'tests are')} there to estimate it from" if n_tests else ""
     return f"no first threshold has been accepted{known}"
 
@@ -207,7 +216,7 @@ def _trend(
     )
 
 
-def _trend_up(**values: object) -> str:
+def _trend_up(may_be_tested: bool = True, **values: object) -> str:
     return _trend(**values, is_up=True)  # type: ignore[arg-type]
 
 
@@ -261,6 +270,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "physician first": _wrote,
     "illness or pain": _unwell,
     "health in words": _wrote,
+    "ill or hurt for days": lambda kind, since_on: f"{kind} since {wording.full_date(since_on)}",
     "question": _asked,
     "no data": _silent,
     "easy days not easy": _not_easy,
@@ -271,6 +281,7 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "drift unusually high": _drifted,
     "unreadable": _unreadable,
     "recording cut": _cut,
+    "recording damaged": _damaged,
     "strap failing": _strap,
     "decisions pending": _pending,
     "back from illness": lambda since_on, n_sessions: (
@@ -282,9 +293,9 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
-    "threshold from before illness": lambda hr_bpm, on: (
-        f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.short_date(on)}, when ill or hurt, and "
-        "was not checked since"
+    "threshold untested": lambda hr_bpm, **since: (
+        f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.event(**since)} and was not checked "
+        "since"
     ),
     "test due": _due,
     "trend up": _trend_up,
@@ -295,11 +306,18 @@ _CALL_FIRST = "no training or test before a physician has looked; then mark it s
 WAYS_OUT: dict[str, Callable[..., str]] = {
     "chest pain or collapse": _always(f"call today; the emergency number if it lasts; {_CALL_FIRST}"),
     "physician first": _always(f"call; {_CALL_FIRST}"),
-    "illness or pain": _always("call; rest and a physician come first"),
+    "illness or pain": lambda is_over, **_: (
+        "ask how it is now" if is_over else "call; rest and a physician come first"
+    ),
     "health in words": _always("ask how it is now"),
+    "ill or hurt for days": _always("ask how it goes; the way back is by the gates, and no test until then"),
     "question": _always("answer it"),
     "no data": _silent_out,
-    "easy days not easy": _always("ask for slower easy days, or test whether the threshold has moved"),
+    "easy days not easy": lambda may_be_tested, **_: (
+        "ask for slower easy days, or test whether the threshold has moved"
+        if may_be_tested
+        else "once training may go on, ask for slower easy days"
+    ),
     "easy day felt hard": _always("ask what made it hard: tiredness, heat, illness, or the company"),
     "short sleep": _always("ask about it; go easy on the day after"),
     "hot day": _always("move hard work to cooler hours; expect heart rate to run high"),
@@ -307,15 +325,20 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "drift unusually high": _always("look for heat, thirst, tiredness or artefacts before reading more into it"),
     "unreadable": _unreadable_out,
     "recording cut": _always(files.EXPORT_AGAIN),
+    "recording damaged": _always(files.EXPORT_AGAIN),
     "strap failing": _always("wet the strap, wash it, change its battery"),
     "decisions pending": _always("open it, set the window, accept or reject what is suggested"),
     "back from illness": _always("short and easy, with the gates before, after and the day after each session"),
     "medicine without dates": _always("ask since when, and write the day and what changed into the profile"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
-    "threshold from before illness": _always("plan a test"),
-    "test due": _always("do a drift test, or accept an estimate"),
-    "trend up": _always("tell the athlete; test whether the threshold has moved up"),
+    "threshold untested": _always("plan a test"),
+    "test due": lambda is_bound, **_: (
+        "a further test can make a value of it" if is_bound else "do a drift test, or accept an estimate"
+    ),
+    "trend up": lambda may_be_tested, **_: (
+        "tell the athlete; test whether the threshold has moved up" if may_be_tested else "tell the athlete; no test for now"
+    ),
     "trend down": _trend_down_out,
     "new reference": _always("if it changes nothing, note there that the comparison goes on"),
 }  # fmt: skip

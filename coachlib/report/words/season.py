@@ -220,6 +220,10 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "too early for a change": lambda hr_bpm, now, unit: (
         f"at {wording.heart_rate(hr_bpm)} {wording.output(now, unit)} so far, too early to tell a change"
     ),
+    "no change told": lambda hr_bpm: f"at {wording.heart_rate(hr_bpm)} no change is told",
+    "nothing read for a change": lambda hr_bpm: (
+        f"at {wording.heart_rate(hr_bpm)} too few sessions can be compared to tell a change"
+    ),
     "no change to tell": lambda hr_bpm: (
         f"at {wording.heart_rate(hr_bpm)} a change cannot be told from ordinary scatter"
     ),

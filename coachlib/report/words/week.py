@@ -1,5 +1,7 @@
 """A week in words: how easy the easy days were, what is usual, what a letter cannot say."""
 
+from typing import Any
+
 from coachlib.analysis.week.easy import EasyTime, threshold_interval
 from coachlib.records.thresholds import Threshold
 from coachlib.report.words import wording
@@ -27,17 +29,18 @@ def easy_seen(easy: EasyTime) -> str:
 
 def easy_sure(easy: EasyTime) -> str:
     """How sure that makes whether easy was easy."""
-    if easy.ill_since_on is not None:
-        return (
-            f"That limit is from before {wording.short_date(easy.ill_since_on)}, when you fell ill or were hurt, and was "
-            "not checked since: whether easy was easy we cannot tell."
-        )
+    if easy.unchecked is not None:
+        return f"That limit is {_not_checked(**dict(easy.unchecked))}: whether easy was easy we cannot tell."
     if easy.share.verdict == "easy":
         return "Easy was easy: that is clear, also if that limit is a few beats out."
     if easy.share.verdict == "not easy":
         return "For easy days that was too hard: that is clear, also if that limit is a few beats out."
     out = max(round(b - easy.threshold.hr_bpm) for b in _reach(easy.threshold))
     return f"That limit may be {out} beats out, so whether all of it was easy we cannot tell."
+
+
+def _not_checked(**since: Any) -> str:
+    return f"from before {wording.event(**since)}, and was not checked since"
 
 
 def _reach(threshold: Threshold) -> tuple[float, float]:
@@ -64,6 +67,11 @@ SENTENCES: dict[str, Sentence] = {
     "no heart-rate limits under medicine": lambda: (
         "with medicine that slows the heart, limits by heart rate do not hold: go by whether you can talk, and by how "
         "hard it feels"
+    ),
+    "not checked since": _not_checked,
+    "no heart-rate limits in pregnancy": lambda: (
+        "in pregnancy heart rate answers effort differently, so limits by heart rate do not hold: go by whether you can "
+        "talk, and by how hard it feels"
     ),
     "zones lack": lambda lacking: (
         f"minutes in zones are not told: your zones still need the {wording.listed(list(lacking))}"

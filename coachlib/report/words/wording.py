@@ -529,3 +529,20 @@ def lower(sentence: str) -> str:
     'heart rate rose'
     """
     return f"{sentence[:1].lower()}{sentence[1:]}".removesuffix(".")
+
+
+def event(event: str, on: date, change: str) -> str:
+    """What happened since a threshold was accepted, as it follows "before".
+
+    Examples
+    --------
+    >>> event("medicine", date(2026, 11, 18), "stopped")
+    '18 Nov, when a medicine that changes heart rate was stopped'
+    """
+    day = short_date(on)
+    return {
+        "illness": f"the illness or injury of {day}",
+        "pregnancy": f"the pregnancy noted from {day} on",
+        "altitude": f"the days at altitude from {day} on",
+        "medicine": f"{day}, when a medicine that changes heart rate was {change}",
+    }[event]

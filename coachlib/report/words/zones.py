@@ -39,9 +39,9 @@ SENTENCES: dict[str, Callable[..., str]] = {
     "limits do not rise": lambda lower, lower_bpm, higher, higher_bpm: (
         f"zones need the {higher} above the {lower}; it is {higher_bpm:.0f} against {wording.heart_rate(lower_bpm)}"
     ),
-    "medicine changed since the threshold": lambda which, threshold_on, changed_on: (
-        f"the {which} threshold is of {wording.full_date(threshold_on)}, and on {wording.full_date(changed_on)} a medicine "
-        "that changes heart rate changed: go by how you can talk until it is tested again"
+    "threshold not checked since": lambda which, **since: (
+        f"the {which} threshold is from before {wording.event(**since)} and was not checked since: go by how you can "
+        "talk until it is tested again"
     ),
     "too few outputs": lambda least: (
         "no speed or power is given yet: that needs an accepted speed or power at both thresholds, or tests, stages and "

@@ -1,21 +1,22 @@
 """What the reading of remarks finds and misses, counted on sentences in five languages.
 
 The sentences are this project's own, one a line.  ``..._held`` were written before the rules and never tuned on;
-``..._tuned`` were.  Both come from one hand, which also wrote the rules, so the figures flatter.  The plainer measure
-is ``..._last``, everyday wordings written after the last change of a rule.
+``..._tuned`` were.  All come from one hand, which also wrote the rules, so the figures flatter.  Plainer measures are
+``..._last`` and ``..._plain``, everyday wordings that no rule was changed for afterwards.
 
 =========  ======================  ======================  =====================  ======================
-language   symptoms held           harmless held, flagged  symptoms last          symptoms tuned
+language   symptoms held           symptoms last           symptoms plain         harmless, flagged
 =========  ======================  ======================  =====================  ======================
-English    100 of 100              2 of 100                18 of 20               167 of 170
-German     96 of 100               1 of 100                16 of 20               170 of 170
-French     98 of 100               1 of 100                15 of 20               169 of 170
-Spanish    102 of 102              1 of 100                18 of 20               169 of 170
-Italian    99 of 102               0 of 100                17 of 20               170 of 171
+English    100 of 100              18 of 20                20 of 20               1 of 270
+German     96 of 100               16 of 20                18 of 20               3 of 270
+French     98 of 100               15 of 20                20 of 20               1 of 269
+Spanish    102 of 102              18 of 20                20 of 20               2 of 270
+Italian    99 of 102               19 of 20                18 of 20               0 of 270
 =========  ======================  ======================  =====================  ======================
 
-The word lists this began from find 108 of the 504 held and 27 of the 100 last.  Two earlier sets of 40 and 30 sentences a language, worded as obliquely as possible, were found at first in 79 of 200
-and 39 of 150; they are now among the tuned ones.  So a remark without a flag is no clearance.
+The word lists this began from find 108 of the 504 held and 27 of the 100 last.  Sets that were worded ever more obliquely were
+found, when first seen, in 79 of 200, 39 of 150, 245 of 300 (colloquial, misspelt, without accents), 125 of 200 and 77 of
+125; they are now among the tuned ones.  So plain words are found and a remark without a flag is no clearance.
 """
 
 import time
@@ -30,8 +31,9 @@ SENTENCES = Path(__file__).parent / "sentences"
 LANGUAGES = ("en", "de", "fr", "es", "it")
 #: Found of the symptoms held aside, at least; of those written last, at least; flagged of the harmless, at most.
 LEAST_HELD = {"en": 100, "de": 96, "fr": 98, "es": 102, "it": 99}
-LEAST_LAST = {"en": 18, "de": 16, "fr": 15, "es": 18, "it": 17}
-MOST_FLAGGED = {"en": 2, "de": 1, "fr": 1, "es": 1, "it": 0}
+LEAST_LAST = {"en": 18, "de": 16, "fr": 15, "es": 18, "it": 19}
+LEAST_PLAIN = {"en": 20, "de": 18, "fr": 20, "es": 20, "it": 18}
+MOST_FLAGGED = {"en": 1, "de": 1, "fr": 1, "es": 1, "it": 0}
 
 
 def read(name):
@@ -46,9 +48,11 @@ def n_flagged(name):
 def test_symptoms_are_found_and_harmless_words_left_alone(language):
     assert n_flagged(f"{language}_symptoms_held") >= LEAST_HELD[language]
     assert n_flagged(f"{language}_symptoms_last") >= LEAST_LAST[language]
+    assert n_flagged(f"{language}_symptoms_plain") >= LEAST_PLAIN[language]
     assert n_flagged(f"{language}_harmless_held") <= MOST_FLAGGED[language]
+    assert n_flagged(f"{language}_harmless_last") <= 1
     assert n_flagged(f"{language}_symptoms_tuned") >= 0.98 * len(read(f"{language}_symptoms_tuned"))
-    assert n_flagged(f"{language}_harmless_tuned") <= 1
+    assert n_flagged(f"{language}_harmless_tuned") <= 2
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

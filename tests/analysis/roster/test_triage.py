@@ -152,7 +152,7 @@ def test_a_drift_that_output_explains_is_no_reason_and_one_that_it_hides_is():
 
 def test_a_strap_that_loses_heart_rate():
     found = told(monday([session(day(15, 1), hr_s=1200.0, hr_missing_s=2400.0)]))["strap failing"]
-    assert sentence(found.code) == "heart rate missing for 67 % of the session on Tuesday 17 November"
+    assert sentence(found.code) == "no usable heart rate for 67 % of the session on Tuesday 17 November"
     assert found.group == "look at"
 
 

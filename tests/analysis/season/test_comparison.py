@@ -143,3 +143,41 @@ def test_three_years_are_followed_in_less_than_a_second():
     start = time.process_time()
     season(readings)
     assert time.process_time() - start < 2.0, "a second on a quiet machine"
+
+
+def test_a_comparison_is_kept_once_a_change_can_be_called_and_never_moves_again():
+    readings = years(4, BETTER, noise=0.06)
+    assert trend_of([r for r in readings if r.on < day(1)], week_of(day(0))).to_keep is None
+    assert (
+        trend_of([r for r in readings if r.on < day(2)], week_of(day(1))).to_keep
+        == trend_of(readings).to_keep
+    )
+    kept = trend_of(readings).to_keep
+    assert (kept.sport, kept.where, kept.output, kept.because) == (
+        "running",
+        "outdoors",
+        "speed",
+        "first weeks",
+    )
+    late = [*years(10, BETTER, noise=0.06)[:15], *readings]
+    calls = [w.known.call for w in trend_of(readings, references=(kept,)).weeks]
+    assert calls == [w.known.call for w in trend_of(readings).weeks]
+    assert calls == [w.known.call for w in trend_of(late, references=(kept,)).weeks]
+    assert trend_of(late).since_on == day(-10)
+
+
+def test_a_kept_comparison_speaks_for_its_own_sort_of_sessions_alone():
+    readings = readings_of(BETTER)
+    kept = trend_of(readings).to_keep
+    for other in ({"where": "indoors"}, {"output": "power"}, {"sport": "rowing"}):
+        changed = kept.model_copy(update={**other, "hr_bpm": 120.0})
+        assert trend_of(readings, references=(changed,)) == trend_of(readings)
+    assert (
+        trend_of(readings, references=(kept.model_copy(update={"hr_bpm": 139.0}),)).hr_reference_bpm == 139.0
+    )
+
+
+def test_what_the_coach_set_or_withheld_is_not_kept_as_found():
+    readings = readings_of(BETTER)
+    assert trend_of(readings, references=(Reference(start_on=day(2)),)).to_keep is None
+    assert trend_of(readings, heart_rate_medicine=True).to_keep is None

@@ -205,7 +205,7 @@ def test_medicine_that_slows_the_heart_leaves_no_limits_in_beats_on_any_scale():
 def test_a_threshold_from_before_a_change_of_medicine_is_doubted():
     stopped = Medicine(on=date(2026, 11, 10), change="stopped")
     plan = zone_plan_of(known(athlete(*BOTH, medicines=(stopped,))))
-    assert [d.name for d in plan.doubts] == ["medicine changed since the threshold"] * 2
+    assert [d.name for d in plan.doubts] == ["threshold not checked since"] * 2
 
 
 @pytest.mark.parametrize(

@@ -5,11 +5,13 @@ import hashlib
 import numpy as np
 import pytest
 from fitbytes import RUNNING, START, TRANSITION, FitBytes, crc, steady_run
+from pydantic import TypeAdapter
 from said import said
 
 from coachlib.errors import CoachError, FileProblem
 from coachlib.files.fit.container import LARGEST_FILE_BYTES, checksum
 from coachlib.files.fit.reading import read_fit, read_fit_bytes
+from coachlib.measures.common.codes import Code
 
 #: Whole files on which decoders stumble, each by another fault.
 STUMBLING_BLOCKS = {
@@ -207,3 +209,11 @@ def test_the_answer_knows_its_bytes_and_its_device(tmp_path):
     assert activity.sha256 == hashlib.sha256(data).hexdigest()
     assert activity.device == "12345"
     assert path.read_bytes() == data
+
+
+def test_what_is_odd_about_a_file_reads_the_same_after_it_was_kept_as_json():
+    whole = steady_run(300).bytes()
+    activity = read_fit_bytes(whole[: 14 + _body_bytes(200) + 5])
+    assert "file damaged" in [c.name for c in activity.caveats]
+    kept = TypeAdapter(tuple[Code, ...])
+    assert kept.validate_json(kept.dump_json(activity.caveats)) == activity.caveats

@@ -10,7 +10,7 @@ from coachlib.report.roster import call_sheet
 from coachlib.report.words.roster import in_short
 
 SILENT = code("no data", days=9, last_on=date(2026, 11, 13))
-DUE = code("test due", n_tests=0)
+DUE = code("test due", n_tests=0, is_bound=False)
 SUNDAY = date(2026, 11, 22)
 
 
@@ -46,7 +46,9 @@ def test_everybody_stands_once_in_order_with_every_reason_and_its_way_out():
 
 def test_long_and_hostile_words_stay_short_and_harmless():
     words = "<b>wrote</b>\n" + "ow " * 400 + "end"
-    hurt = reason(code("illness or pain", on=SUNDAY, health="pain", words=words, n_days=1), quoted=words)
+    hurt = reason(
+        code("illness or pain", on=SUNDAY, health="pain", words=words, n_days=1, is_over=False), quoted=words
+    )
     person = entry("Anna", hurt, group="talk to", remarks=[remark(words, about_health=True)])
     page = call_sheet.groups(CallSheet(talk_to=(person,), look_at=(), fine=()))
     assert "<b>" not in page

@@ -39,7 +39,7 @@ def test_a_low_drift():
 def test_near_the_criterion_nothing_is_claimed():
     said = verdict(a_test(5.2))
     assert "That is near 5 %: with ordinary day-to-day scatter one test does not show on which side" in said
-    assert "Repeat it." in said
+    assert "a second one tells more." in said
 
 
 def test_a_fall_is_told_by_its_size_with_the_interval_of_the_size():

@@ -22,6 +22,8 @@ TOLD = frozenset({"below", "near", "above", "setting not known"})
 
 def drift(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """A session that drifted past the criterion though meant as easy, or far more than this athlete's own."""
+    if athlete.week.by_effort:
+        return None
     usual_pct = _usual_pct(athlete)
     high = [
         (session, stretch)

@@ -19,7 +19,7 @@ LEAST_USUAL = 3
 def not_easy(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """Easy sessions that were surely not easy, against the athlete's own weeks."""
     easy = None if athlete.week.easy is None else athlete.week.easy.share
-    if easy is None or easy.verdict != "not easy" or athlete.week.on_medicine:
+    if easy is None or easy.verdict != "not easy":
         return None
     weeks = athlete.season.weeks[:-1] if athlete.season is not None else ()
     shares = [100 * (1 - w.easy.share.share_frac) for w in weeks if w.easy is not None]
@@ -28,7 +28,7 @@ def not_easy(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
         code=code(
             "easy days not easy", above_pct=100 * (1 - easy.share_frac), low_pct=100 * (1 - easy.share_high_frac),
             high_pct=100 * (1 - easy.share_low_frac), usual_low_pct=min(shares) if is_usual else None,
-            usual_high_pct=max(shares) if is_usual else None,
+            usual_high_pct=max(shares) if is_usual else None, may_be_tested=athlete.may_be_tested,
         )
     )  # fmt: skip
 

@@ -17,7 +17,8 @@ def unwell(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     words = (latest.remarks or "").strip()
     return Told(
         code=code(
-            "illness or pain", on=latest.on, health=latest.health or "", words=words, n_days=len({r.on for r in days})
+            "illness or pain", on=latest.on, health=latest.health or "", words=words, n_days=len({r.on for r in days}),
+            is_over=athlete.health not in UNWELL,
         ),
         quoted=words,
     )  # fmt: skip
@@ -37,9 +38,20 @@ def in_words(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     )
 
 
+def apart(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """An illness or injury that the profile tells and that lasts at the week's end."""
+    block = athlete.week.athlete.block_on(athlete.last_day)
+    if block is None or block.kind not in ("ill", "injured"):
+        return None
+    return Told(code=code("ill or hurt for days", kind=block.kind, since_on=block.start_on))
+
+
 REASONS = (
     ReasonKind(
         name="illness or pain", rank=30, group="talk to", where="diary", seen=unwell, weight="always told"
+    ),
+    ReasonKind(
+        name="ill or hurt for days", rank=33, group="look at", where="athlete.toml", seen=apart, weight="always told"
     ),
     ReasonKind(name="health in words", rank=105, group="look at", where="diary", seen=in_words),
 )  # fmt: skip

@@ -28,6 +28,22 @@ def cut(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     )
 
 
+def damaged(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """Recordings that lost their end or some of their middle, where no total of the device says how much."""
+    found = [
+        s
+        for s in athlete.week.sessions
+        if s.is_damaged and not any(c.name == "totals differ" for c in s.caveats)
+    ]
+    if not found:
+        return None
+    first = found[0]
+    return Told(
+        code=code("recording damaged", on=first.on, read_s=first.moving_s, n_sessions=len(found)),
+        recording=first.recording,
+    )
+
+
 def strap(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """Heart rate missing from more of the moving time than a strap should lose."""
     lost = strap_losses(athlete.week.sessions, more_than_frac=settings.strap_missing_pct / 100)
@@ -55,6 +71,7 @@ def pending(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
 REASONS = (
     ReasonKind(name="unreadable", rank=120, group="look at", where="recordings", seen=unreadable),
     ReasonKind(name="recording cut", rank=125, group="look at", where="recordings", seen=cut),
+    ReasonKind(name="recording damaged", rank=126, group="look at", where="recordings", seen=damaged),
     ReasonKind(name="strap failing", rank=130, group="look at", where="recording", seen=strap),
     ReasonKind(name="decisions pending", rank=140, group="look at", where="recording", seen=pending),
 )

@@ -43,32 +43,33 @@ def stale(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     )  # fmt: skip
 
 
-def before_illness(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
-    """A first threshold that nobody has tested since an illness or injury."""
+def not_checked(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """A first threshold that nobody has tested since an illness, an injury or a change of medicine."""
     first = next((t for t in athlete.week.thresholds if t.threshold.which == "first"), None)
-    if first is None or first.ill_since_on is None or first.is_stale or not athlete.may_be_tested:
+    if first is None or first.unchecked is None or first.is_stale or not athlete.may_be_tested:
         return None
-    return Told(
-        code=code("threshold from before illness", hr_bpm=first.threshold.hr_bpm, on=first.ill_since_on)
-    )
+    return Told(code=code("threshold untested", hr_bpm=first.threshold.hr_bpm, **dict(first.unchecked)))
 
 
 def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
-    """Without a first threshold there is nothing to judge easy days by."""
-    if any(t.threshold.which == "first" for t in athlete.week.thresholds) or not athlete.may_be_tested:
+    """Without a first threshold there is nothing to judge easy days by; nor by a bound of it."""
+    firsts = [t.threshold for t in athlete.week.thresholds if t.threshold.which == "first"]
+    if any(not t.bounded for t in firsts) or not athlete.may_be_tested:
         return None
     tests = sum(s.kind == "drift test" for s in athlete.week.sessions)
-    return Told(code=code("test due", n_tests=tests + len(athlete.week.athlete.typed_tests)))
+    return Told(
+        code=code("test due", n_tests=tests + len(athlete.week.athlete.typed_tests), is_bound=bool(firsts))
+    )
 
 
 REASONS = (
     ReasonKind(name="threshold in doubt", rank=150, group="look at", where="first_threshold", seen=doubt),
     ReasonKind(
-        name="threshold from before illness",
+        name="threshold untested",
         rank=165,
         group="look at",
         where="first_threshold",
-        seen=before_illness,
+        seen=not_checked,
     ),
     ReasonKind(name="threshold stale", rank=170, group="look at", where="first_threshold", seen=stale),
     ReasonKind(name="test due", rank=180, group="look at", where="first_threshold", seen=due),

@@ -9,7 +9,7 @@ from coachlib.analysis.season.output_trend import OutputTrend
 from coachlib.analysis.week.calendar import first_day
 from coachlib.measures.common.codes import Code, code
 from coachlib.measures.common.constants import Z90
-from coachlib.records.roster import RosterSettings, TriageSettings
+from coachlib.records.roster import TriageSettings
 
 #: A new reference is told for so long: it takes some sessions to be sure of it.  Own choice.
 TOLD_FOR = timedelta(weeks=3)
@@ -18,13 +18,13 @@ TOLD_FOR = timedelta(weeks=3)
 def up(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """A gain that is likely or clear; good news is news."""
     found = _strongest(athlete, "up", settings)
-    return None if found is None else Told(code=_change("trend up", found, athlete.week.settings))
+    return None if found is None else Told(code=_change("trend up", found, athlete))
 
 
 def down(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """A loss that is likely or clear, with what stands beside it."""
     found = _strongest(athlete, "down", settings)
-    return None if found is None else Told(code=_change("trend down", found, athlete.week.settings, athlete))
+    return None if found is None else Told(code=_change("trend down", found, athlete))
 
 
 def compared_anew(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
@@ -54,24 +54,22 @@ def _strongest(athlete: AthleteWeek, direction: str, settings: TriageSettings) -
     return max(called, key=lambda t: calls.index(t.call), default=None)
 
 
-def _change(
-    name: str, trend: OutputTrend, settings: RosterSettings, athlete: AthleteWeek | None = None
-) -> Code:
-    """A change with its 90 % interval, and for a loss the last weeks' sleep, health and load."""
+def _change(name: str, trend: OutputTrend, athlete: AthleteWeek) -> Code:
+    """A change with its 90 % interval; a loss with the last weeks' sleep, health and load, a gain with whether to test."""
     size = abs(trend.change or 0.0)
     reach = Z90 * (trend.trend.latest.change_sd_output or 0.0)
-    context = context_of(athlete.season) if athlete is not None and athlete.season is not None else None
-    beside = (
-        {}
-        if context is None
-        else {
+    context = context_of(athlete.season) if name == "trend down" and athlete.season is not None else None
+    beside: dict[str, float | int | bool | None] = {"may_be_tested": athlete.may_be_tested}
+    if name == "trend down":
+        beside = {}
+    if context is not None:
+        beside = {
             "n_weeks": context.n_weeks, "sleep_h": context.sleep_h, "n_unwell": context.n_unwell,
             "load_ratio": context.load_ratio,
-        }
-    )  # fmt: skip
+        }  # fmt: skip
     return code(
         name, trend=trend.group, hr_bpm=trend.hr_reference_bpm, unit=trend.unit, size=size, low=size - reach,
-        high=size + reach, since_on=first_day(trend.since, starts=settings.week_starts),
+        high=size + reach, since_on=first_day(trend.since, starts=athlete.week.settings.week_starts),
         compared_with=_compared_with(trend), call=trend.call, **beside,
     )  # fmt: skip
 
