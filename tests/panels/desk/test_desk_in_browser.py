@@ -180,13 +180,16 @@ def test_what_an_address_may_not_say_is_refused_in_words(desk):
     desk.errors.clear()  # the browser itself notes an answer of 404
 
 
-@pytest.mark.parametrize("place", ["roster", "letter", "recording", "zones"])
+@pytest.mark.parametrize("place", desk_in_browser.DRAWN)
 def test_axe_finds_nothing_and_nothing_runs_out_of_the_window(desk, place):
-    desk.go(place, **(RECORDING if place == "recording" else {"athlete": "mira", "week": "2026-W40"}))
+    desk.go(
+        place,
+        **(RECORDING if place in ("recording", "drift_test") else {"athlete": "mira", "week": "2026-W40"}),
+    )
     desk.page.wait_for_timeout(500)
     for scheme in ("light", "dark"):
         desk.page.emulate_media(color_scheme=scheme)
-        desk.page.wait_for_timeout(700)
+        desk.page.wait_for_timeout(300)
         found = axe.Axe().run(desk.page).response["violations"]
         assert [(v["id"], [n["target"] for n in v["nodes"]]) for v in found] == [], scheme
     desk.page.emulate_media(color_scheme="light")

@@ -12,6 +12,8 @@ import pytest
 
 from coachlib.files.roster.athlete_folder import ATHLETE_FILE, DIARY_FILE
 
+axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="the browser tests need axe")
+
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(
@@ -47,9 +49,15 @@ def process_of(desk):
     return next(p for p in psutil.process_iter(["cmdline"]) if name in " ".join(p.info["cmdline"] or []))
 
 
+def axe_finds_nothing(desk):
+    found = axe.Axe().run(desk.page).response["violations"]
+    assert [(v["id"], [n["target"] for n in v["nodes"]]) for v in found] == []
+
+
 def open_again(desk):
     page = desk.page
     page.wait_for_selector(".coach-cover")
+    axe_finds_nothing(desk)
     page.get_by_role("button", name="Open the page again").click()
     page.wait_for_selector(".coach-cover", state="detached")
 
@@ -79,11 +87,21 @@ def test_the_threshold_is_accepted_without_scrolling(desk, roster):
     page = desk.page
     page.get_by_role("link", name="First threshold").click()
     page.wait_for_selector(desk_in_browser.DRAWN["first_threshold"])
+    fold = page.get_by_role("button", name="An estimate from elsewhere")
+    assert not page.get_by_label("Where it is from").is_visible()
+    fold.press("Enter")
+    page.get_by_label("Where it is from").wait_for()
+    page.get_by_label("An estimate").press("Tab")
+    page.get_by_role("button", name="Accept the estimate").click()
+    page.locator(".letter [role=status]").get_by_text("needs its numbers").wait_for()
+    axe_finds_nothing(desk)
+    fold.press(" ")
+    page.get_by_label("Where it is from").wait_for(state="hidden")
     page.get_by_label("Valid from").fill("2026-11-22")
-    button = page.get_by_role("button", name="Accept this threshold")
-    button.click()
+    page.get_by_role("button", name="Accept this threshold").press("Enter")
     page.locator(".letter [role=status]").get_by_text("Accepted:").wait_for()
     assert page.evaluate("() => scrollY") == 0
+    axe_finds_nothing(desk)
     accepted = tomllib.loads((roster / WHO / ATHLETE_FILE).read_text("utf-8"))["threshold"]
     assert "2026-11-22" in [str(t["on"]) for t in accepted if t["which"] == "first"]
 

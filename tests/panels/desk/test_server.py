@@ -43,6 +43,7 @@ def served(tmp_path_factory):
         base = way_in.split("/desk/")[0]
         coach = Visitor(base)
         coach.ask(way_in)
+        coach.roster = roster
         yield coach, way_in, home, base
 
 
@@ -79,6 +80,22 @@ def test_pages_say_what_they_may_load_and_hold_no_token(served):
     for words in (text, (home / "desk.log").read_text()):
         assert "token" not in re.sub("xsrf_token", "", words)
     assert nonce not in coach.ask("/desk/zones?athlete=mira").headers["Content-Security-Policy"]
+
+
+def test_scripts_are_asked_for_once(served):
+    coach, *_ = served
+    page = coach.ask("/desk/letter?athlete=mira").read().decode()
+    script = coach.ask(re.search(r'src="(/voila/static/[^"]+/voila.js)"', page)[1])
+    assert script.status == 200
+    assert "immutable" in script.headers["Cache-Control"]
+
+
+def test_the_rosters_own_sheet_is_the_page_whose_links_lead_on(served):
+    coach, *_ = served
+    reports = coach.roster / "reports"
+    reports.mkdir()
+    (reports / "2026-W40.html").write_text('<a href="../mira/diary.csv">diary</a>')
+    assert coach.ask("/desk/made/2026-W40.html").url.endswith("/desk/roster?week=2026-W40")
 
 
 def test_what_was_made_is_shown_with_its_scripts_blocked(served):

@@ -160,7 +160,7 @@ def test_a_machine_that_cannot_be_is_refused_in_words_and_not_kept(roster, panel
 def test_a_machine_can_be_kept_before_the_first_test(roster):
     panel = first_threshold_panel(roster, "wenna")
     assert panel.grid.titles == ("The machine: treadmill, 1 to 14 km/h in steps of 0.5, no incline",)
-    assert "at least 1 drift test; 0 were found" in panel.status.value
+    assert "no drift test yet" in panel.estimate.value
     panel.grid.numbers["speed_high_kmh"].value = 16
     panel.keep_button.click()
     assert panel.grid.answer.value == (
@@ -168,6 +168,44 @@ def test_a_machine_can_be_kept_before_the_first_test(roster):
     )
     assert open_roster(roster).athlete("wenna").athlete().treadmill.speed_high_mps == pytest.approx(16 / 3.6)
     assert panel.errors == []
+
+
+def test_before_the_first_test_an_estimate_from_elsewhere_is_accepted_with_its_source(roster):
+    panel = first_threshold_panel(roster, "wenna")
+    assert panel.elsewhere.selected_index == 0
+    assert panel.accept_button.disabled
+    assert panel.sheet_button.disabled
+    assert panel.withdraw_button.disabled
+    accept = panel.accept_estimate_button
+    for numbers, source, on, told in (
+        ("", "", None, "needs its numbers and the day"),
+        ("148 142 155", "", date(2026, 11, 20), "where it comes from"),
+        ("160 142 155", "laboratory", date(2026, 11, 20), "lies inside its interval"),
+        ("14.8 14.2 15.5", "laboratory", date(2026, 11, 20), "a first threshold lies between"),
+        ("easy", "laboratory", date(2026, 11, 20), "numbers a row"),
+    ):
+        panel.elsewhere.numbers.value, panel.elsewhere.source.value = numbers, source
+        panel.elsewhere.day.value = on
+        accept.click()
+        assert told in panel.status.value
+    assert firsts(roster, "wenna") == []
+    panel.elsewhere.numbers.value = "148 142 155"
+    accept.click()
+    [new] = firsts(roster, "wenna")
+    assert (new.hr_bpm, new.hr_low_bpm, new.hr_high_bpm) == (148, 142, 155)
+    assert (new.method, new.sport, new.tests) == ("laboratory", "running", ())
+    assert "Accepted: 148 bpm" in panel.status.value
+    assert not panel.withdraw_button.disabled
+    assert panel.errors == []
+
+
+def test_an_estimate_above_the_second_threshold_is_refused(roster, panel):
+    panel.elsewhere.numbers.value = "175 170 180"
+    panel.elsewhere.source.value, panel.elsewhere.day.value = "a ramp", date(2026, 11, 24)
+    before = firsts(roster)
+    panel.accept_estimate_button.click()
+    assert "withdraw the second threshold" in panel.status.value
+    assert firsts(roster) == before
 
 
 def test_each_kind_of_machine_shows_its_own_numbers(panel):

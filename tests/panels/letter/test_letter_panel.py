@@ -47,6 +47,15 @@ def test_the_note_is_kept_as_it_is_typed_and_shown_as_it_will_be(panel, roster):
     assert "Note kept." in panel.status.value
 
 
+def test_the_page_knows_which_words_lie_on_disk_so_that_others_can_be_typed_again(panel, roster):
+    panel.note.value = "Mine"
+    assert panel.keeper.kept == {"note": "Mine"}
+    (roster.path / "mira" / "notes" / "2026-W40.md").write_text("Theirs", encoding="utf-8")
+    panel.note.value = "Mine again"
+    assert panel.keeper.kept == {"note": "Mine"}
+    assert panel.grid.grid["of"] == "mira 2026-W40"
+
+
 def test_a_note_that_somebody_else_changed_is_not_written_over(panel, roster):
     panel.note.value = "Mine"
     note = roster.path / "mira" / "notes" / "2026-W40.md"
