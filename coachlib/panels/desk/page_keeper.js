@@ -190,7 +190,7 @@ export default {
   render({ model, el }) {
     const typed = new Typed(model);
     let guarding = requestAnimationFrame(function guard() {
-      const area = el.closest(".jp-OutputArea"); // a large panel is put on the page some frames later
+      const area = el.closest(".jp-OutputArea, main"); // a large panel is put on the page some frames later
       if (area) {
         guardKeys(area);
         openFoldsByKey(area);
