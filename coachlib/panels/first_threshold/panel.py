@@ -1,6 +1,7 @@
 """The panel of ``workbooks/first_threshold.ipynb``: a series of drift tests, the next one, and accepting."""
 
 import os
+from collections.abc import Sequence
 from dataclasses import replace
 
 import ipywidgets
@@ -182,6 +183,7 @@ class FirstThresholdPanel(ChoicePanel):
             self.standing.options = standing = standing_options(known.athlete, "first")
             self.standing.value = standing[0][1] if standing else None
             self.withdraw_button.disabled = not standing
+            _offered((self.standing, self.withdraw_button), there=bool(standing))
 
         self.filling(fill)
         self._known = known
@@ -230,7 +232,10 @@ class FirstThresholdPanel(ChoicePanel):
         self.shown = None
         self.page.value = self.estimate.value = ""
         self.accept_button.disabled = self.sheet_button.disabled = True
-        if not of_sport(known.tests, self.sport.value or "")[0]:
+        has_tests = bool(of_sport(known.tests, self.sport.value or "")[0])
+        of_tests = (self.criterion, self.tests, self.value, self.day, self.accept_button, self.sheet_button)
+        _offered(of_tests, there=has_tests)
+        if not has_tests:
             self._show_without_tests(known)
             return
         self.shown = series_page(
@@ -270,6 +275,12 @@ class FirstThresholdPanel(ChoicePanel):
             self.value.value, self.day.value = threshold.hr_bpm, threshold.on
 
         self.filling(fill)
+
+
+def _offered(fields: Sequence[ipywidgets.Widget], *, there: bool) -> None:
+    """Offer fields, or hide those that there is nothing for."""
+    for each in fields:
+        each.layout.display = None if there else "none"
 
 
 def first_threshold_panel(
