@@ -130,7 +130,8 @@ class Cover {
     node.style.cssText = "position:sticky;top:0;z-index:50;padding:14px 18px;background:#fdfcf9;color:#1d1b18;" +
       "border-left:4px solid #b0440f;box-shadow:0 2px 14px rgb(0 0 0 / .25);font:17px/1.45 Charter,Georgia,serif;" +
       "display:flex;flex-wrap:wrap;gap:8px 18px;align-items:center";
-    const words = document.createElement("span");
+    const words = document.createElement(this.atDesk ? "h1" : "span"); // the page's own is out of reach meanwhile
+    words.style.cssText = "font:inherit;margin:0";
     words.textContent = this.atDesk ? sentence : `${sentence} Choose Run → Run All Cells to go on.`;
     node.append(words);
     if (this.atDesk) {
@@ -146,9 +147,10 @@ class Cover {
     }
     document.activeElement?.blur?.(); // what is half typed counts
     this.typed.store();
-    this.area.inert = true;
-    this.area.style.opacity = "0.35";
-    this.area.before(node);
+    this.covered = this.atDesk ? [...this.area.children] : [this.area];
+    this.cover(true);
+    if (this.atDesk) this.area.prepend(node);
+    else this.area.before(node);
     this.node = node;
     node.querySelector("button")?.focus();
   }
@@ -157,8 +159,14 @@ class Cover {
     if (!this.node) return;
     this.node.remove();
     this.node = null;
-    this.area.inert = false;
-    this.area.style.opacity = "";
+    this.cover(false);
+  }
+
+  cover(isGone) {
+    for (const part of this.covered) {
+      part.inert = isGone;
+      part.style.opacity = isGone ? "0.35" : "";
+    }
   }
 }
 

@@ -117,7 +117,7 @@ def test_nothing_is_lost_when_the_process_is_killed_twice(desk, served):
         process_of(desk).kill()
         page.wait_for_selector(".coach-cover")
         assert "What you did is kept." in page.inner_text(".coach-cover")
-        assert page.evaluate("() => document.querySelector('main').inert")
+        assert page.evaluate("() => document.querySelector('.coach-editor').closest('[inert]') !== null")
         page.get_by_role("button", name="Open the page again").click()
         page.wait_for_selector(".coach-cover", state="detached")
         page.wait_for_selector(EDITOR)

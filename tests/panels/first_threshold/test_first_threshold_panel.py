@@ -194,7 +194,7 @@ def test_before_the_first_test_an_estimate_from_elsewhere_is_accepted_with_its_s
     [new] = firsts(roster, "wenna")
     assert (new.hr_bpm, new.hr_low_bpm, new.hr_high_bpm) == (148, 142, 155)
     assert (new.method, new.sport, new.tests) == ("laboratory", "running", ())
-    assert "Accepted: 148 bpm" in panel.status.value
+    assert "Accepted: 148\N{NO-BREAK SPACE}bpm" in panel.status.value
     assert not panel.withdraw_button.disabled
     assert panel.errors == []
 
