@@ -39,13 +39,13 @@ def main() -> None:
 
 
 def letter(browser, roster: Path) -> None:
-    """The top of a letter on a phone beside its middle."""
+    """The top of a letter."""
     with redirect_stdout(io.StringIO()):
         write_weeks(open_roster(roster), today=date.today(), week=WEEK, athletes=(ATHLETE,))
     page = browser.new_page(viewport={"width": 1040, "height": 900}, color_scheme="light")
     page.goto((roster / ATHLETE / "reports" / f"{WEEK}.html").as_uri())
     page.screenshot(
-        path=PICTURES / "letter.png", clip={"x": 130, "y": 20, "width": 860, "height": 1130}, full_page=True
+        path=PICTURES / "letter.png", clip={"x": 0, "y": 0, "width": 1040, "height": 1150}, full_page=True
     )
     page.close()
 
