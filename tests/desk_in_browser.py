@@ -16,6 +16,7 @@ DRAWN = {
     "roster": ".calls, .refusal",
     "recording": ".coach-editor .trace canvas",
     "letter": ".coach-diary button",
+    "plan": ".coach-plan .add",
     "first_threshold": ".jupyter-widgets .letter",
     "second_threshold": ".jupyter-widgets .letter",
     "zones": ".jupyter-widgets .letter",

@@ -17,14 +17,17 @@ from coachlib.report.workbooks.books import book_path
 #: A recording named after a day so long after the week's end is no part of the week, whatever the time zone.
 MARGIN = timedelta(days=2)
 
+#: What is planned for so long after the week stands in its letter.
+AHEAD = timedelta(days=7)
+
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 def fingerprint(folder: RosterFolder, owns: Sequence[AthleteFolder], book: str, week: str) -> dict[str, Any]:
     """Version and checksums of everything that a page about a week of these athletes is made from.
 
-    Later weeks are no part of it: neither their notes, nor rows of the diary, nor recordings named after a later
-    day.
+    Later weeks are no part of it, neither their notes nor recordings named after a later day; of the diary's rows the week
+    after is, since its plans stand in the letter.
 
     Raises
     ------
@@ -39,7 +42,12 @@ def fingerprint(folder: RosterFolder, owns: Sequence[AthleteFolder], book: str, 
             inputs[path.relative_to(folder.path).as_posix()] = known.get(path) or _checksum(_bytes_of(path))
         if (diary := own.path / DIARY_FILE).is_file():
             read = own.read_diary()
-            told = repr(([row for row in read.rows if row.on < stop], read.problems))
+            plans = [
+                (row.on, row.start, row.sport, row.planned, row.planned_min, row.target, row.kind)
+                for row in read.rows
+                if stop <= row.on < stop + AHEAD
+            ]
+            told = repr(([row for row in read.rows if row.on < stop], plans, read.problems))
             inputs[diary.relative_to(folder.path).as_posix()] = _checksum(told.encode())
     workbook = _checksum(book_path(book).read_bytes())
     return {"made_by": f"coachlib {__version__}", "workbook": workbook, "inputs": inputs}

@@ -7,6 +7,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from coachlib.analysis.first_threshold.comparability import SeriesTest
+from coachlib.analysis.first_threshold.series import Series
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
@@ -20,7 +21,6 @@ from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests, series_of_tests
 from coachlib.jobs.recordings import Recordings
-from coachlib.measures.first_threshold.next_test import NextTest
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
@@ -30,7 +30,10 @@ from coachlib.report.words import wording
 
 @dataclass(frozen=True, kw_only=True)
 class History:
-    """Everything readable of one athlete's season; ``written`` is the diary from its first row on."""
+    """Everything readable of one athlete's season; ``written`` is the diary from its first row on.
+
+    ``coming`` are the rows of the week after the last one; ``as_of`` is today where the last week is not over.
+    """
 
     athlete: Athlete
     sessions: tuple[JudgedRecording, ...]
@@ -41,6 +44,8 @@ class History:
     written: tuple[DiaryRow, ...]
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
+    coming: tuple[DiaryRow, ...] = ()
+    as_of: date | None = None
 
 
 def read_athlete_week(
@@ -122,6 +127,7 @@ def links_of_sheet(folder: RosterFolder, slugs: Iterable[str], week: str) -> dic
         places = {
             "weekly letter": own / "reports" / f"{week}.html",
             "diary": own / "diary.csv",
+            "plan": own / "diary.csv",
             "recordings": own / "recordings",
             "athlete.toml": own / "athlete.toml",
             "roster folder": own,
@@ -144,25 +150,29 @@ def week_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> Athl
         note=own.note(week).words,
         unreadable=history.unreadable,
         diary_problems=history.diary_problems,
+        as_of=history.as_of,
     )
+    series = _series(history, result, folder.settings)
     return AthleteWeek(
         week=result,
         season=_season(history, folder, week),
         last_recording_on=max((s.on for s in history.sessions), default=None),
         diary=history.written,
         history=tuple(s for s in history.sessions if s.on < result.stop_on),
-        next_test=_next_test(history, result, folder.settings),
+        next_test=None if series is None else series.next_test,
+        next_not_before=None if series is None else series.next_not_before,
+        coming=history.coming,
     )
 
 
-def _next_test(history: History, week: WeekResult, settings: RosterSettings) -> NextTest | None:
-    """What the series of tests asks for next, where the week's first threshold is of its sport or not known."""
+def _series(history: History, week: WeekResult, settings: RosterSettings) -> Series | None:
+    """The series of tests, where the week's first threshold is of its sport or not known."""
     first = next((t.threshold for t in week.thresholds if t.threshold.which == "first"), None)
     series = series_of_tests(history.tests, history.athlete, criterion_pct=settings.criterion_pct)
     if series is None:
         return None
     fits = first is None or first.sport is None or sport_family(first.sport) == series.sport
-    return series.next_test if fits else None
+    return series if fits else None
 
 
 def _slugs(folder: RosterFolder) -> tuple[str, ...]:
@@ -181,6 +191,7 @@ def _season(history: History, folder: RosterFolder, week: str) -> Season:
         history.athlete,
         settings=folder.settings,
         diary=history.diary,
+        unrecorded=history.unmatched,
     )
 
 
@@ -206,6 +217,8 @@ def read_history(
         unmatched=tuple(row for row in recordings.matched.unmatched if start <= row.on < stop),
         unreadable=tuple(unreadable.values()),
         diary_problems=recordings.diary.problems,
+        coming=tuple(row for row in recordings.diary.rows if stop <= row.on < stop + timedelta(days=7)),
+        as_of=None if recordings.day >= stop else recordings.day,
     )
 
 

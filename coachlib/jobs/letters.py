@@ -103,7 +103,8 @@ def make_letter(
     replaced = _replaced(found.numbers, numbers) if keeps_former and found is not None else ""
     sheet, no_sheet = None, ""
     if not is_past:
-        sheet, no_sheet = _test_sheet(folder, own, week, asks=for_coach["asks_for_test"], today=today)
+        asks = for_coach["asks_for_test"] or (numbers.get("ahead") or {}).get("has_steady_test", False)
+        sheet, no_sheet = _test_sheet(folder, own, week, asks=asks, today=today)
     return LetterMade(
         slug=own.slug,
         athlete=name,
@@ -208,6 +209,7 @@ def _worth_knowing(for_coach: Mapping[str, Any]) -> str:
     if (more := len(unreadable) - 1) > 0:
         said.append(f"{more} more recordings with problems, `coachlib check` tells all")
     said += for_coach.get("diary_problems", [])[:1]
+    said += for_coach.get("plan", [])[:1]
     if not for_coach.get("has_note", True):
         said.append("no note from you yet")
     if names := for_coach.get("names_allowed"):

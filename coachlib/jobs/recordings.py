@@ -95,10 +95,15 @@ class Recordings:
         return self.athlete.time_zone or self.folder.settings.time_zone
 
     @cached_property
+    def day(self) -> date:
+        """The athlete's day as this is asked."""
+        return self.today or datetime.now(ZoneInfo(self.zone) if self.zone else UTC).date()
+
+    @cached_property
     def entries(self) -> tuple[Entry, ...]:
         """The recordings as the index has them, those with an impossible date left out and named."""
         here = set(self.own.recordings())
-        today = self.today or datetime.now(ZoneInfo(self.zone) if self.zone else UTC).date()
+        today = self.day
         kept = []
         for entry in self.folder.index.entries(self.own.recordings_dir):
             if entry.path not in here:

@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from rich.progress import track
 
 from coachlib.files.roster.diarytext import COLUMNS
+from demo.ahead import AHEAD
 from demo.people import PEOPLE, PLAN_ONLY, ROSTER, UNWRITTEN, Person
 from demo.sessions import recording_of
 from demo.write_fit import fit_bytes
@@ -58,6 +59,7 @@ def diary_of(person: Person) -> str:
         row = {key: value for key, value in plan.items() if key not in PLAN_ONLY}
         named = plan["do"] and person.names_recordings
         writer.writerow(row | {"recording": stem(plan) if named else ""})
+    writer.writerows(AHEAD[person.slug])
     return text.getvalue()
 
 

@@ -3,6 +3,7 @@
 import nbformat
 
 from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.week_ahead import week_ahead
 from coachlib.report.page.page import render
 from coachlib.report.workbooks.books import book_path
 
@@ -10,7 +11,7 @@ from coachlib.report.workbooks.books import book_path
 _SEEN = """() => {
     const copy = document.querySelector('main').cloneNode(true);
     document.querySelector('main').after(copy);
-    copy.querySelectorAll('.note, .words q, .meant, details > :not(summary)').forEach(e => e.remove());
+    copy.querySelectorAll('.note, .words q, .meant, .plan, details > :not(summary)').forEach(e => e.remove());
     copy.querySelectorAll('svg').forEach(svg => {
         const words = document.createElement('p');
         words.textContent = [...svg.querySelectorAll('text')].map(t => t.textContent).join(' ');
@@ -24,7 +25,12 @@ _SEEN = """() => {
 
 def letter_page(monday: AthleteWeek) -> str:
     """The page of the weekly workbook's own cells, for results that were built instead of read."""
-    known: dict[str, object] = {"monday": monday, "this_week": monday.week, "season": monday.season}
+    known: dict[str, object] = {
+        "monday": monday,
+        "this_week": monday.week,
+        "season": monday.season,
+        "plan": week_ahead(monday),
+    }
     blocks = []
     for cell in nbformat.read(book_path("weekly_report"), 4).cells:
         if cell.cell_type != "code" or cell.source.startswith(("roster =", "monday =")):

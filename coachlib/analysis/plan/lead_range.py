@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from coachlib.analysis.week.easy import threshold_interval
 from coachlib.analysis.zones.holding import unchecked_since
 from coachlib.measures.plan.archetypes import Archetype, archetype
 from coachlib.records.athlete import Athlete
@@ -31,7 +32,7 @@ class LeadRange:
 
 
 def lead_range(
-    meant: str, athlete: Athlete, *, on: date, sport: str | None, easy_below_bpm: float | None = None
+    meant: str, athlete: Athlete, *, on: date, sport: str | None, kept_below: Threshold | None = None
 ) -> LeadRange | None:
     """The range that leads a kind of session on a day, by what is accepted for that sport.
 
@@ -45,8 +46,8 @@ def lead_range(
         The day.
     sport : str or None
         Of the session; None where it is not known: then only thresholds for every sport count.
-    easy_below_bpm : float, optional
-        A lower end of easy than the first threshold, where the athlete is asked to keep below it. [1/min]
+    kept_below : Threshold, optional
+        A first threshold below whose lower end the athlete is asked to keep: then easy ends there.
 
     Returns
     -------
@@ -80,8 +81,8 @@ def lead_range(
         return _by_output(kind, known, sport) or _by_effort(kind)
     first = known
     if kind.domain == "below first":
-        limits = [b for b in (first.hr_bpm, easy_below_bpm) if b is not None]
-        return LeadRange(by="heart rate", high=min(limits))
+        top = threshold_interval(first)[0] if first == kept_below else first.hr_bpm
+        return LeadRange(by="heart rate", high=top)
     low, high = first.hr_low_bpm, first.hr_high_bpm
     if low is None or high is None:
         low = high = first.hr_bpm

@@ -11,6 +11,7 @@ from coachlib.measures.plan.archetypes import archetype
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.records.sports import sport_family
+from coachlib.records.thresholds import Threshold
 
 
 class Done(Protocol):
@@ -66,7 +67,7 @@ def planned_days(
     athlete: Athlete,
     *,
     done: Sequence[Done] = (),
-    easy_below_bpm: float | None = None,
+    kept_below: Threshold | None = None,
 ) -> tuple[PlannedDay, ...]:
     """The planned days among rows of the diary, in the order of days and hours.
 
@@ -78,8 +79,8 @@ def planned_days(
         For thresholds, medicine and sports.
     done : sequence
         Sessions of the weeks before, for the sport where the plan does not say it.
-    easy_below_bpm : float, optional
-        See ``lead_range``. [1/min]
+    kept_below : Threshold, optional
+        See ``lead_range``.
 
     Examples
     --------
@@ -103,7 +104,7 @@ def planned_days(
                 words=row.planned or "",
                 minutes=row.planned_min,
                 sport=sport,
-                lead=lead_range(meant, athlete, on=row.on, sport=sport, easy_below_bpm=easy_below_bpm),
+                lead=lead_range(meant, athlete, on=row.on, sport=sport, kept_below=kept_below),
             )
         )
     return tuple(sorted(found, key=lambda d: (d.on, d.start is None, d.start or time())))

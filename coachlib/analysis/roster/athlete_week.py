@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from coachlib.analysis.first_threshold.first_test import FirstTest, first_test
 from coachlib.analysis.first_threshold.fit_to_test import fit_to_test
+from coachlib.analysis.plan.planned import PlannedDay, planned_days
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.remarks.open_red_flags import OpenRedFlag, open_red_flags
 from coachlib.analysis.remarks.open_remarks import Remark, remarks_of
@@ -14,6 +15,7 @@ from coachlib.measures.common.codes import Code, code
 from coachlib.measures.first_threshold.next_test import NextTest
 from coachlib.records.diary import DiaryRow
 from coachlib.records.health import SESSIONS_BACK
+from coachlib.records.thresholds import Threshold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +24,8 @@ class AthleteWeek:
 
     Without ``diary`` what was written is taken from the sessions of the week, without ``history`` the sessions are
     those of the week.  ``next_test`` is what the series of tests asks for, of the first threshold's sport
-    where one is accepted; None without one.
+    where one is accepted, ``next_not_before`` from which day on; None without one.  ``coming`` are the diary's rows of the
+    seven days after the week.
     """
 
     week: WeekResult
@@ -31,6 +34,8 @@ class AthleteWeek:
     diary: tuple[DiaryRow, ...] = ()
     history: tuple[JudgedRecording, ...] = ()
     next_test: NextTest | None = None
+    next_not_before: date | None = None
+    coming: tuple[DiaryRow, ...] = ()
 
     @property
     def last_day(self) -> date:
@@ -87,6 +92,17 @@ class AthleteWeek:
             return None
         n = sum(since <= s.on <= self.last_day for s in self.sessions)
         return (since, n) if n < SESSIONS_BACK else None
+
+    @property
+    def kept_below(self) -> Threshold | None:
+        """The threshold below whose lower end the next easy days shall stay, where those of the week were not easy."""
+        easy = self.week.easy
+        return easy.threshold if easy is not None and easy.share.verdict == "not easy" else None
+
+    @property
+    def planned(self) -> tuple[PlannedDay, ...]:
+        """The days planned for the week after."""
+        return planned_days(self.coming, self.week.athlete, done=self.sessions, kept_below=self.kept_below)
 
     @property
     def may_be_tested(self) -> bool:

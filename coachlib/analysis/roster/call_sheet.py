@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from coachlib.analysis.remarks.open_remarks import Remark
 from coachlib.analysis.roster.athlete_week import AthleteWeek
+from coachlib.analysis.roster.due_tests import DueTest, next_due_test
 from coachlib.analysis.roster.reasons.kind import Group, ReasonKind, Told
 from coachlib.analysis.roster.reasons.registry import all_reasons, ranked
 from coachlib.measures.common.codes import Code, code
@@ -42,7 +43,7 @@ class Unread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CallEntry:
-    """One athlete on the call sheet, the strongest reason first, with all that was written about the week.
+    """One athlete on the call sheet, the strongest reason first, all that was written about the week, and the next test.
 
     Reasons are said in the athlete's own ``units``.
     """
@@ -53,6 +54,7 @@ class CallEntry:
     reasons: tuple[Reason, ...]
     remarks: tuple[Remark, ...] = ()
     units: Units = "metric"
+    next_test: DueTest | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +141,7 @@ def _entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
         reasons=ordered,
         remarks=athlete.remarks,
         units=person.units,
+        next_test=next_due_test(athlete),
     )
 
 

@@ -37,11 +37,12 @@ def check_diary(slug: str, matched: Matched, *, has_diary: bool) -> tuple[CheckF
 
 
 def _alone(slug: str, row: DiaryRow) -> list[CheckFinding]:
-    """A row without a recording; a day of rest needs none."""
+    """A row without a recording; a day of rest needs none, nor a plan, nor what was done without one."""
     if row.recording is not None:
         named = code("row names a recording that is not there", on=row.on, recording=row.recording)
         return [_of_diary(slug, "problem", named)]
-    if row.rpe is None and row.talk is None and row.start is None:
+    is_only_planned = not row.was_done and (row.is_planned or row.start is None)
+    if is_only_planned or row.done_min:
         return []
     start = f"{row.start:%H:%M}" if row.start else ""
     return [_of_diary(slug, "advice", code("row without a recording", on=row.on, start=start))]

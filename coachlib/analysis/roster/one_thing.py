@@ -1,6 +1,7 @@
 """The one thing to ask of an athlete for next week: what, and why, the most pressing first.
 
-Letter, plan and draft read it here, so that they never contradict one another.
+Letter, plan and draft read it here, so that they never contradict one another: what the coach planned for the coming week
+stands, and where the week asks for something else, the coach is told (``analysis.roster.week_ahead``).
 """
 
 from collections.abc import Callable
@@ -11,6 +12,7 @@ from coachlib.analysis.first_threshold.machine import setting_at
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.week.easy import threshold_interval
 from coachlib.analysis.week.strap import strap_losses
+from coachlib.analysis.week.usual import ABOUT_USUAL_FRAC
 from coachlib.measures.common.codes import Code, code
 
 #: Heart rate missing for more than this share of the moving time points to the strap.  Own choice.
@@ -121,7 +123,7 @@ def _strap(athlete: AthleteWeek) -> OneThing | None:
 
 def _test_due(athlete: AthleteWeek) -> OneThing | None:
     week = athlete.week
-    if week.by_effort is not None:
+    if week.by_effort is not None or not _has_room_for_test(athlete):
         return None
     first = next((t for t in week.thresholds if t.threshold.which == "first"), None)
     if first is None:
@@ -173,13 +175,16 @@ def _disagreement(athlete: AthleteWeek) -> OneThing | None:
     watch = athlete.season.watch if athlete.season is not None else None
     if watch is None or not watch.latest.disagrees or athlete.week.by_effort is not None:
         return None
+    if not _has_room_for_test(athlete):
+        return None
     why = code("sessions disagree", accepted_bpm=watch.accepted_bpm or 0.0, seems=watch.latest.disagrees)
     return _if_it_fits(athlete, code("steady test near", hr_bpm=watch.latest.test_near_bpm), why)
 
 
 def _if_it_fits(athlete: AthleteWeek, test: Code, why: Code) -> OneThing:
     """A test where it may be asked of this person, else what to do instead."""
-    against = athlete.against_test()
+    planned = next((d.on for d in athlete.planned if d.is_test), None)
+    against = athlete.against_test(planned)
     instead = instead_of_test(against)
     if not instead:
         return OneThing(what=test, why=why, is_test=True)
@@ -187,11 +192,15 @@ def _if_it_fits(athlete: AthleteWeek, test: Code, why: Code) -> OneThing:
     return replace(thing, is_test=thing.is_shorter)
 
 
+def _has_room_for_test(athlete: AthleteWeek) -> bool:
+    """Whether the coming week holds a test, or is not planned yet."""
+    return not athlete.planned or any(d.is_test for d in athlete.planned)
+
+
 def _easier(athlete: AthleteWeek) -> OneThing | None:
-    easy = athlete.week.easy
-    if easy is None or easy.share.verdict != "not easy":
+    if athlete.kept_below is None:
         return None
-    low, _ = threshold_interval(easy.threshold)
+    low, _ = threshold_interval(athlete.kept_below)
     return OneThing(what=code("keep easy below", hr_bpm=low), why=code("lower end of the threshold"))
 
 
@@ -200,5 +209,15 @@ def _much_more(athlete: AthleteWeek) -> OneThing | None:
     own = athlete.season.load_range if athlete.season is not None else None
     if own is None or own.verdict != "flag" or own.side != "high" or own.low is None or own.high is None:
         return None
+    if more_than_usual(athlete) is not None:
+        return None
     why = code("load above own range", load=own.load, n_weeks=own.n_weeks, low=own.low, high=own.high)
     return OneThing(what=code("an ordinary week"), why=why)
+
+
+def more_than_usual(athlete: AthleteWeek) -> tuple[float, float] | None:
+    """Minutes planned for the coming week and those of a usual one, where clearly more is planned; None else. [min]"""
+    usual_s, planned = athlete.week.usual_moving_s, [d.minutes or 0.0 for d in athlete.planned]
+    if not usual_s or sum(planned) * 60 <= usual_s * (1 + ABOUT_USUAL_FRAC):
+        return None
+    return sum(planned), usual_s / 60

@@ -116,6 +116,7 @@ def analyse_season(
     *,
     settings: RosterSettings,
     diary: Sequence[DiaryRow] = (),
+    unrecorded: Sequence[DiaryRow] = (),
     n_weeks: int = N_WEEKS,
     n_shown: int = N_SHOWN,
 ) -> Season:
@@ -130,6 +131,8 @@ def analyse_season(
         as they can be compared.
     athlete, settings, diary : records
         Who, how weeks run, and what was written down.
+    unrecorded : sequence of DiaryRow
+        Those rows of the diary that belong to no recording.
     n_weeks : int
         Weeks of the season.
     n_shown : int
@@ -158,7 +161,7 @@ def analyse_season(
     holds = athlete.by_effort_on(stop - timedelta(days=1)) is None
     recent = [s for s in recent if holds and athlete.threshold_on("first", stop - timedelta(days=1), s.sport)]
     weeks = tuple(
-        season_week(name, start, within, rows, athlete, load_kind)
+        season_week(name, start, within, rows, athlete, load_kind, unrecorded=unrecorded)
         for name, start in zip(names, starts, strict=True)
     )
     trends = trends_of(kept, athlete, settings, starts)
@@ -175,7 +178,9 @@ def analyse_season(
         goals=_goals(recent),
         load_kind=load_kind,
         load_range=_load_range(weeks),
-        usual_load=_usual_load(starts[-1], within, athlete, load_kind),
+        usual_load=_usual_load(
+            starts[-1], (*within, *(r for r in unrecorded if r.was_done)), athlete, load_kind
+        ),
         thresholds=tuple(t for t in athlete.thresholds if first <= t.on < stop and not t.withdrawn),
         not_told=_not_told(trends, kept, athlete, stop),
         n_shown=n_shown,
@@ -192,7 +197,7 @@ def _load_range(weeks: Sequence[SeasonWeek]) -> LoadRange | None:
 
 
 def _usual_load(
-    start: date, sessions: Sequence[JudgedRecording], athlete: Athlete, load_kind: str
+    start: date, sessions: Sequence[JudgedRecording | DiaryRow], athlete: Athlete, load_kind: str
 ) -> float | None:
     """Load of a usual week; a session whose load is unknown makes its week's unknown."""
     before = weeks_that_count(start, sessions, is_apart=lambda day: athlete.block_on(day) is not None)

@@ -40,10 +40,13 @@ def season_week(
     rows: Sequence[DiaryRow],
     athlete: Athlete,
     load_kind: str,
+    *,
+    unrecorded: Sequence[DiaryRow] = (),
 ) -> SeasonWeek:
-    """One week's sums and means."""
+    """One week's sums and means; ``unrecorded`` are rows of the diary that belong to no recording."""
     stop = start + timedelta(days=7)
     now = [s for s in sessions if start <= s.on < stop]
+    done = [r for r in unrecorded if start <= r.on < stop and r.was_done]
     written = [r for r in rows if start <= r.on < stop]
     temperatures = [s.temperature_c for s in now if s.temperature_c is not None]
     sleep = [r.sleep_h for r in written if r.sleep_h is not None]
@@ -53,11 +56,11 @@ def season_week(
     return SeasonWeek(
         name=name,
         start_on=start,
-        n_sessions=len(now),
-        moving_s=sum(s.moving_s for s in now),
+        n_sessions=len(now) + len(done),
+        moving_s=sum(s.moving_s for s in now) + sum(r.moving_s for r in done),
         domains=summed_domains(s.domains for s in now),
         easy=easy_time(now, athlete),
-        load=load_of(now, load_kind),
+        load=load_of((*now, *done), load_kind),
         temperature_c=float(np.mean(temperatures)) if temperatures else None,
         sleep_h=float(np.mean(sleep)) if sleep else None,
         n_unwell=len(unwell),
@@ -73,12 +76,14 @@ def load_kind_of(sessions: Sequence[JudgedRecording]) -> str:
     return "session RPE" if by_rate < LOAD_SHARE <= by_rpe else "heart rate"
 
 
-def load_of(sessions: Sequence[JudgedRecording], kind: str) -> float | None:
-    """Load of a week's sessions; None where that of one is unknown."""
-    loads = [_load(s, kind) for s in sessions]
+def load_of(sessions: Sequence[JudgedRecording | DiaryRow], kind: str) -> float | None:
+    """Load of a week's sessions; None where that of one is unknown.
+
+    Load by rating counts what was done without a recording too, load by heart rate only what was recorded.
+    """
+    if kind == "session RPE":
+        loads = [s.rpe_load for s in sessions]
+    else:
+        loads = [s.trimp for s in sessions if isinstance(s, JudgedRecording)]
     known = [x for x in loads if x is not None]
     return sum(known, 0.0) if len(known) == len(loads) else None
-
-
-def _load(session: JudgedRecording, kind: str) -> float | None:
-    return session.rpe_load if kind == "session RPE" else session.trimp

@@ -7,6 +7,8 @@ from typing import Protocol, TypeVar
 
 #: The weeks before that are looked at, and how many of them must have something to say.
 USUAL_WEEKS, LEAST_WEEKS = 4, 2
+#: A week within this share of a usual one is "about as much as usual".  Own choice.
+ABOUT_USUAL_FRAC = 0.15
 
 
 class OnADay(Protocol):

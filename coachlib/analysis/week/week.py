@@ -87,6 +87,8 @@ class Unreadable:
 class WeekResult:
     """One athlete's week.
 
+    ``unrecorded`` are rows of the diary without a recording; those with ``done_min`` count towards ``moving_s`` and the load
+    by rating.  ``as_of`` is the day on which this was asked, None where the week is over: rows from then on are ahead.
     ``usual_below_frac`` is the share below the first threshold of a usual week; ``thresholds`` those of every sport
     that the week's sessions were judged by; ``by_effort`` why limits by heart rate do not hold at its end, None where
     they do; ``not_told`` what could not be said and how to change that.
@@ -117,6 +119,21 @@ class WeekResult:
     unreadable: tuple[Unreadable, ...]
     diary_problems: tuple[str, ...]
     not_told: tuple[Code, ...]
+    as_of: date | None = None
+
+    @property
+    def done_unrecorded(self) -> tuple[DiaryRow, ...]:
+        """What was done without a recording, by the diary."""
+        return tuple(row for row in self.unrecorded if row.was_done)
+
+    @property
+    def n_sessions(self) -> int:
+        """Everything that was done."""
+        return len(self.sessions) + len(self.done_unrecorded)
+
+    def is_ahead(self, row: DiaryRow) -> bool:
+        """Whether a row without a recording still lies ahead."""
+        return self.as_of is not None and row.on >= self.as_of and not row.was_done
 
     @property
     def steady(self) -> tuple[JudgedRecording, ...]:
@@ -140,6 +157,7 @@ def analyse_week(
     note: str | None = None,
     unreadable: Sequence[Unreadable] = (),
     diary_problems: Sequence[str] = (),
+    as_of: date | None = None,
 ) -> WeekResult:
     """Sum up one week of one athlete.
 
@@ -159,6 +177,8 @@ def analyse_week(
         Recordings of the athlete that could not be used.
     diary_problems : sequence of str
         Rows of the diary that could not be read.
+    as_of : date, optional
+        The day on which this is asked, where the week is not over.
 
     Source
     ------
@@ -171,6 +191,9 @@ def analyse_week(
     now = tuple(sorted((s for s in sessions if start <= s.on < stop), key=lambda s: s.started_at))
     earlier = weeks_that_count(start, sessions, is_apart=lambda day: athlete.block_on(day) is not None)
     unrecorded = tuple(row for row in diary if start <= row.on < stop)
+    unrecorded_now = [row for row in unrecorded if row.was_done]
+    counted: tuple[JudgedRecording | DiaryRow, ...] = (*sessions, *(row for row in diary if row.was_done))
+    usual_weeks = weeks_that_count(start, counted, is_apart=lambda day: athlete.block_on(day) is not None)
     thresholds = _ages(athlete, now, last, settings)
     scale, zone_times = _zone_times(athlete, now, earlier, last)
     domains = summed_domains(s.domains for s in now)
@@ -183,10 +206,10 @@ def analyse_week(
         stop_on=stop,
         sessions=now,
         unrecorded=unrecorded,
-        moving_s=sum(s.moving_s for s in now),
-        usual_moving_s=usual([sum(s.moving_s for s in w) for w in earlier]),
-        usual_sessions=usual([float(len(w)) for w in earlier]),
-        n_usual_weeks=len(earlier),
+        moving_s=sum(s.moving_s for s in now) + sum(row.moving_s for row in unrecorded_now),
+        usual_moving_s=usual([sum(s.moving_s for s in w) for w in usual_weeks]),
+        usual_sessions=usual([float(len(w)) for w in usual_weeks]),
+        n_usual_weeks=len(usual_weeks),
         climb_m=sum(s.climb_m or 0.0 for s in now),
         domains=domains,
         usual_below_frac=usual([_below_frac(w) for w in earlier]),
@@ -194,13 +217,14 @@ def analyse_week(
         zone_times=zone_times,
         distribution=_distribution(domains),
         easy=None if talk_and_effort else easy_time(now, athlete),
-        load=_load(now, earlier, start),
+        load=_load(now, earlier, start, done=unrecorded_now, usual_weeks=usual_weeks),
         thresholds=thresholds,
         by_effort=talk_and_effort,
         note=note,
         unreadable=tuple(unreadable),
         diary_problems=tuple(diary_problems),
-        not_told=_not_told(athlete, now, thresholds, zone_times, by_effort=talk_and_effort),
+        not_told=_not_told(athlete, now, unrecorded_now, thresholds, zone_times, by_effort=talk_and_effort),
+        as_of=as_of,
     )
 
 
@@ -301,11 +325,20 @@ def _zone_minutes(athlete: Athlete, session: JudgedRecording, named: scales.Zone
 
 
 def _load(
-    now: Sequence[JudgedRecording], earlier: Sequence[Sequence[JudgedRecording]], start: date
+    now: Sequence[JudgedRecording],
+    earlier: Sequence[Sequence[JudgedRecording]],
+    start: date,
+    *,
+    done: Sequence[DiaryRow],
+    usual_weeks: Sequence[Sequence[JudgedRecording | DiaryRow]],
 ) -> LoadWeek:
-    """The week's load by heart rate and by RPE; a sum over sessions of which one is unknown is unknown."""
-    daily = [sum(s.rpe_load or 0.0 for s in now if (s.on - start).days == day) for day in range(7)]
-    complete = bool(now) and all(s.rpe is not None for s in now)
+    """The week's load by heart rate and by RPE; a sum over sessions of which one is unknown is unknown.
+
+    Load by rating counts what was done without a recording too, load by heart rate only what was recorded.
+    """
+    rated: tuple[JudgedRecording | DiaryRow, ...] = (*now, *done)
+    daily = [sum(s.rpe_load or 0.0 for s in rated if (s.on - start).days == day) for day in range(7)]
+    complete = bool(rated) and all(s.rpe_load is not None for s in rated)
     spread = load.monotony(daily) if complete else None
     trimp = _sum([s.trimp for s in now])
     return LoadWeek(
@@ -313,8 +346,8 @@ def _load(
         usual_trimp=usual([_sum([s.trimp for s in w]) for w in earlier]),
         trimp_missing=sum(s.trimp is None for s in now),
         rpe_load=sum(daily) if complete else None,
-        usual_rpe_load=usual([_sum([s.rpe_load for s in w]) for w in earlier]),
-        rpe_missing=sum(s.rpe is None for s in now),
+        usual_rpe_load=usual([_sum([s.rpe_load for s in w]) for w in usual_weeks]),
+        rpe_missing=sum(s.rpe_load is None for s in rated),
         monotony=spread,
         strain=None if spread is None else sum(daily) * spread,
     )
@@ -329,6 +362,7 @@ def _sum(values: Sequence[float | None]) -> float | None:
 def _not_told(
     athlete: Athlete,
     now: Sequence[JudgedRecording],
+    done: Sequence[DiaryRow],
     thresholds: Sequence[ThresholdAge],
     zone_times: Sequence[ZoneTime],
     *,
@@ -358,8 +392,11 @@ def _not_told(
     }
     if lacking := tuple(said for said, value in facts.items() if value is None):
         missing.append(code("load by heart rate lacks", lacking=lacking))
-    if without := sum(s.rpe is None for s in now):
-        missing.append(code("load by rating lacks", n_without=without, n_sessions=len(now)))
+    all_done: tuple[JudgedRecording | DiaryRow, ...] = (*now, *done)
+    if without := sum(s.rpe is None for s in all_done):
+        missing.append(code("load by rating lacks", n_without=without, n_sessions=len(all_done)))
+    elif any(row.done_min is None for row in done):
+        missing.append(code("load by rating lacks minutes"))
     return tuple(missing)
 
 

@@ -20,7 +20,7 @@ from coachlib.files.roster.places import DECISIONS_SUFFIX, DERIVED_FOLDER, is_in
 from coachlib.files.roster.rewriting import rewritten
 from coachlib.files.roster.tomltext import decoded
 from coachlib.files.store.store import sha256_of
-from coachlib.records.athlete import Athlete, Reference, Settled, Threshold, Which, ZoneScale
+from coachlib.records.athlete import Athlete, Event, Reference, Settled, Threshold, Which, ZoneScale
 from coachlib.records.base import Record
 from coachlib.records.decisions import Decisions, FileDecisions
 from coachlib.records.machine import Machine, Treadmill
@@ -272,6 +272,10 @@ class AthleteFolder:
     def settle(self, settled: Settled) -> None:
         """Note in ``athlete.toml`` that the coach has settled a remark, once; all else stays as it is."""
         self._add("settled", settled)
+
+    def keep_event(self, event: Event) -> None:
+        """Note in ``athlete.toml`` a day that matters, once; all else stays as it is."""
+        self._add("events", event)
 
     def _add(self, field: str, entry: Record) -> None:
         with self.held(self.path / ATHLETE_FILE):

@@ -12,7 +12,7 @@ def line_of_places(here: str, subject: Mapping[str, str]) -> list[dict[str, Any]
     Examples
     --------
     >>> [place["name"] for place in line_of_places("zones", {"athlete": "ilva"})]
-    ['Call sheet', 'Letter', 'Recording', 'Tests', 'Zones', 'Season']
+    ['Call sheet', 'Letter', 'Plan', 'Recording', 'Tests', 'Zones', 'Season']
     """
     line: list[dict[str, Any]] = []
     for key, place in PLACES.items():

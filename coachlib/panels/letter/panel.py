@@ -9,9 +9,11 @@ from typing import Any
 import ipywidgets
 from jupyter_core.utils import ensure_event_loop
 
+from coachlib.analysis.roster.week_ahead import week_ahead
 from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import CoachError
 from coachlib.files.roster.folder import RosterFolder, open_roster
+from coachlib.jobs.history import week_of_athlete
 from coachlib.jobs.weeks import write_weeks
 from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
 from coachlib.panels.desk.page_keeper import PageKeeper
@@ -23,6 +25,7 @@ from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.page.places import made_address, page_address
 from coachlib.report.words import wording
+from coachlib.report.words.catalogue import whole
 
 
 class LetterPanel(ChoicePanel):
@@ -34,6 +37,7 @@ class LetterPanel(ChoicePanel):
         self._files: WeekFiles | None = None
         self._rows: list[DayRow] = []
         self._added: list[DayRow] = []
+        self._plan: list[str] = []
         self._writing: threading.Thread | None = None
         self.week = self.field(ipywidgets.Dropdown, "Week")
         self.note = ipywidgets.Textarea(
@@ -95,8 +99,18 @@ class LetterPanel(ChoicePanel):
         self.filling(fill)
         self._files = files
         self.keeper.kept = {"note": files.note}
+        self._plan = self._plan_to_settle()
         self.say("")
         self._show()
+
+    def _plan_to_settle(self) -> list[str]:
+        """What of the plan for the week after this one speaks against; nothing where that cannot be read yet."""
+        try:
+            return [
+                whole(c) for c in week_ahead(week_of_athlete(self._roster, self.own(), self.week.value)).told
+            ]
+        except CoachError:
+            return []
 
     def _show(self, *, refused: tuple[int, str] | None = None) -> None:
         """Show preview, rows, and what keeps the letter from being made."""
@@ -112,6 +126,10 @@ class LetterPanel(ChoicePanel):
         self._preview()
         hindrances += self._hindrances()
         items = "".join(f"<li>{escape(words)}</li>" for words in hindrances)
+        address = page_address("plan", athlete=self.athlete.value, week=self.week.value)
+        items += "".join(
+            f'<li>{escape(words)} <a href="{escape(address)}">Plan</a></li>' for words in self._plan
+        )
         self.hindrances.value = on_screen(Html(f"<ul>{items}</ul>")) if items else ""
 
     def _preview(self) -> None:

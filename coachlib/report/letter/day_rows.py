@@ -1,11 +1,13 @@
 """The week day by day: one row a session, in the numbers of the trade and the athlete's own words."""
 
-from datetime import date
+from collections.abc import Sequence
 
+from coachlib.analysis.plan.done import WeekCheck, planned_against_done
 from coachlib.analysis.recording.domains import DomainTime
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.week.week import WeekResult
-from coachlib.measures.common.codes import code
+from coachlib.measures.common.codes import Code, code
+from coachlib.records.diary import DiaryRow
 from coachlib.report.letter import sentences
 from coachlib.report.look.markdown import words_html
 from coachlib.report.look.text import escape
@@ -22,15 +24,15 @@ def days(week: WeekResult) -> Html:
     """The week day by day, one row a session."""
     if not week.sessions and not week.unrecorded:
         return Html("")
-    entries = [(s.on, s.local_start.isoformat(), _day(week, s)) for s in week.sessions]
-    entries += [
-        (r.on, "", _unrecorded(r.on, r.planned or r.kind or "", r.remarks, r.rpe)) for r in week.unrecorded
-    ]
+    check = planned_against_done(week)
+    entries = [(s.on, s.local_start.isoformat(), _day(s, check)) for s in week.sessions]
+    entries += [(r.on, "", _unrecorded(week, r, check)) for r in week.unrecorded]
     rows = "".join(row for *_, row in sorted(entries, key=lambda e: e[:2]))
-    return Html(f'<section><h2>Day by day</h2><ol class="days">{rows}</ol></section>')
+    said = "" if check.says is None else f"<p>{escape(whole(check.says))}</p>"
+    return Html(f'<section><h2>Day by day</h2>{said}<ol class="days">{rows}</ol></section>')
 
 
-def _day(week: WeekResult, session: JudgedRecording) -> str:
+def _day(session: JudgedRecording, check: WeekCheck) -> str:
     """One session: what it was meant to be, what it was, how hard it felt, in whose words."""
     facts = [wording.duration(session.moving_s)]
     if session.distance_m:
@@ -43,13 +45,21 @@ def _day(week: WeekResult, session: JudgedRecording) -> str:
         facts.append(wording.heart_rate(session.hr_mean_bpm))
     if sentences.tells_drift(session) and session.kind not in TOLD_BY_FIGURE:
         facts.append(sentences.drift_fact(session))
-    meant = session.planned or session.kind or sport_in_words(session.sport, session.sub_sport)
+    meant = (
+        session.planned or session.target or session.kind or sport_in_words(session.sport, session.sub_sport)
+    )
     return (
         f'<li><div class="what"><span class="day">{wording.DAYS[session.on.weekday()]}</span> '
         f'<span class="meant">{escape(meant)}</span></div>'
         f'<div class="facts">{" ".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>{_bar(session.domains)}'
-        f"{_cut(session)}{_felt(session.rpe, session.remarks)}</li>"
+        f"{_differs(check.of(session))}{_cut(session)}{_felt(session.rpe, session.remarks)}</li>"
     )
+
+
+def _differs(codes: Sequence[Code]) -> str:
+    """How what was done differs from what was planned."""
+    said = " ".join(escape(whole(c)) for c in codes)
+    return f'<p class="small">{said}</p>' if said else ""
 
 
 def _cut(session: JudgedRecording) -> str:
@@ -77,12 +87,19 @@ def _output(session: JudgedRecording) -> str:
     return f"{said} on the flat" if output.kind == "flat-equivalent speed" else said
 
 
-def _unrecorded(on: date, planned: str, remarks: str | None, rpe: float | None) -> str:
-    """A diary row without a recording."""
+def _unrecorded(week: WeekResult, row: DiaryRow, check: WeekCheck) -> str:
+    """A diary row without a recording: done without one, still ahead, a day of rest, or left out."""
+    if week.is_ahead(row):
+        facts = "still ahead"
+    elif row.was_done or not row.is_planned:
+        facts = f"{wording.duration(row.moving_s)}, no recording" if row.done_min else "no recording"
+    else:
+        facts = ""
+    told = f'<div class="facts">{facts}</div>' if facts else ""
     return (
-        f'<li><div class="what"><span class="day">{wording.DAYS[on.weekday()]}</span> '
-        f'<span class="meant">{escape(planned)}</span></div><div class="facts">no recording</div>'
-        f"{_felt(rpe, remarks)}</li>"
+        f'<li><div class="what"><span class="day">{wording.DAYS[row.on.weekday()]}</span> '
+        f'<span class="meant">{escape(row.planned or row.target or row.kind or "")}</span></div>'
+        f"{told}{_differs(check.of(row))}{_felt(row.rpe, row.remarks)}</li>"
     )
 
 

@@ -9,11 +9,13 @@ from pydantic import BaseModel
 
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.one_thing import OneThing
+from coachlib.analysis.roster.week_ahead import WeekAhead
 from coachlib.analysis.season.season import Season
 from coachlib.analysis.week.week import WeekResult
 from coachlib.report.letter.how_we_know import methods
 from coachlib.report.letter.season_drift import drifts_shown, n_below
 from coachlib.report.page.blocks import Numbers
+from coachlib.report.words.catalogue import sentence
 
 #: Long series that can be worked out again from the recordings; they are not kept beside the letter.
 LEFT_OUT = frozenset({"seconds_at_bpm", "minute_bpm"})
@@ -34,9 +36,8 @@ OF_STEADY = (
     "grade power_w method caveats"
 ).split()
 OF_THRESHOLD = "which on hr_bpm hr_low_bpm hr_high_bpm speed_mps grade power_w method".split()
-OF_ROW = (
-    "on start planned planned_min target done_min kind rpe talk temperature_c sleep_h health remarks".split()
-)
+OF_ROW = "on start sport planned planned_min target done_min kind rpe talk temperature_c sleep_h health remarks".split()
+OF_PLAN = "on start meant target words minutes sport".split()
 OF_SEASON = (
     "weeks trends drifts watches easy_four_weeks goals load_kind load_range usual_load thresholds"
 ).split()
@@ -44,7 +45,13 @@ OF_SEASON = (
 _OF_COACH = frozenset({"note", "about", "tests", "device"})
 
 
-def numbers(week: WeekResult, behind: Season | None = None, *, thing: OneThing | None = None) -> Numbers:
+def numbers(
+    week: WeekResult,
+    behind: Season | None = None,
+    ahead: WeekAhead | None = None,
+    *,
+    thing: OneThing | None = None,
+) -> Numbers:
     """Everything the letter says in numbers, with the names of the methods that made them.
 
     A missing number is null; why it is missing stands in ``caveats`` or ``not_told``.  What only the coach is
@@ -63,10 +70,26 @@ def numbers(week: WeekResult, behind: Season | None = None, *, thing: OneThing |
             }
             for found in week.thresholds
         ],
+        "ahead": None if ahead is None else _ahead(ahead),
         "season": None if behind is None else _season(behind, week.settings.criterion_pct),
         "methods": list(methods(week, behind)),
     }
-    return Numbers(told, for_coach=_for_coach(week, behind, thing))
+    return Numbers(told, for_coach=_for_coach(week, behind, thing, ahead))
+
+
+def _ahead(ahead: WeekAhead) -> dict[str, Any]:
+    """What the letter says of the week ahead; a day that waits carries why, and no range."""
+    days = [] if ahead.waits else ahead.days
+    return {
+        "first": plain(ahead.first),
+        "days": [
+            _only(plain(d.day), OF_PLAN)
+            | {"lead": None if d.held else plain(d.day.lead), "held": plain(d.held)}
+            for d in days
+        ],
+        "events": [{"on": e.on.isoformat(), "name": e.name, "kind": e.kind} for e in ahead.events],
+        "has_steady_test": ahead.has_steady_test,
+    }
 
 
 def _session(session: JudgedRecording) -> dict[str, Any]:
@@ -87,10 +110,13 @@ def _season(behind: Season, criterion_pct: float) -> dict[str, Any]:
     return {**_without_coachs(_only(plain(behind), OF_SEASON)), "drifts_compared": compared}
 
 
-def _for_coach(week: WeekResult, behind: Season | None, thing: OneThing | None) -> dict[str, Any]:
+def _for_coach(
+    week: WeekResult, behind: Season | None, thing: OneThing | None, ahead: WeekAhead | None
+) -> dict[str, Any]:
     """What the coach should see to before the next letter, and what is to be written beside this one."""
     trends = () if behind is None else behind.trends
     return {
+        "plan": [] if ahead is None else [sentence(c) for c in ahead.told],
         "unreadable": [f"{found.recording}: {found.sentence}" for found in week.unreadable],
         "diary_problems": list(week.diary_problems),
         "has_note": bool(week.note),

@@ -4,6 +4,7 @@ Every sentence is made from the results; none is kept in store for when there is
 """
 
 from coachlib.analysis.recording.judged import JudgedRecording
+from coachlib.analysis.week.usual import ABOUT_USUAL_FRAC
 from coachlib.analysis.week.week import WeekResult
 from coachlib.records.decisions import TEST_KINDS
 from coachlib.report.words import wording
@@ -11,8 +12,6 @@ from coachlib.report.words.catalogue import whole
 from coachlib.report.words.recording import doubts, meant, seen
 from coachlib.report.words.week import easy_seen, easy_sure
 
-#: A week within this share of a usual one is "about as much as usual".  Own choice.
-ABOUT_USUAL_FRAC = 0.15
 #: A drift whose interval is wider than this says too little for a day's row. [percentage points]  Own choice.
 WIDEST_DRIFT_PCT = 5.0
 
@@ -44,6 +43,10 @@ def lead(week: WeekResult) -> tuple[str, ...]:
 
 
 def _without_sessions(week: WeekResult) -> str:
+    if n_done := len(week.done_unrecorded):
+        said = wording.count(n_done, "session")
+        in_all = f", {wording.duration(week.moving_s)} in all" if week.moving_s else ""
+        return f"{said[0].upper()}{said[1:]} this week without a recording{in_all}."
     n = len(week.unrecorded)
     if n:
         are = "is" if n == 1 else "are"
@@ -53,8 +56,10 @@ def _without_sessions(week: WeekResult) -> str:
 
 def _what_it_was(week: WeekResult) -> str:
     """How many, how long, and against a usual week."""
-    n = wording.count(len(week.sessions), "session")
-    said = f"{n[0].upper()}{n[1:]} this week, {wording.duration(week.moving_s)} in all"
+    n = wording.count(week.n_sessions, "session")
+    n_done = len(week.done_unrecorded)
+    without = f" ({wording.count(n_done, 'session').split()[0]} without a recording)" if n_done else ""
+    said = f"{n[0].upper()}{n[1:]} this week{without}, {wording.duration(week.moving_s)} in all"
     usual = week.usual_moving_s
     if not usual:
         return f"{said}."

@@ -39,6 +39,7 @@ PLACES = MappingProxyType(
     {
         "roster": Place(name="Call sheet", book="roster"),
         "letter": Place(name="Letter", book="letter"),
+        "plan": Place(name="Plan", book="plan"),
         "recording": Place(name="Recording", book="recording"),
         "first_threshold": Place(name="First threshold", book="first_threshold", under="Tests"),
         "second_threshold": Place(name="Second threshold", book="second_threshold", under="Tests"),

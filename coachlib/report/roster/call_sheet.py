@@ -14,6 +14,7 @@ from coachlib.report.page.places import DESK, lab_address, page_address
 from coachlib.report.roster.remarks import open_lines, rest
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence, way_out
+from coachlib.report.words.plan import due_test
 
 #: Longest reason set in full [characters].  Own choice: two lines, so that twelve athletes fit one screen.
 MOST_LETTERS = 170
@@ -26,6 +27,7 @@ PAGES = {
     "first_threshold": "first_threshold",
     "weekly letter": "letter",
     "diary": "letter",
+    "plan": "plan",
 }
 
 #: What a link leads to: by athlete's folder and place ("diary", "weekly letter"), and by recording before that.
@@ -89,7 +91,20 @@ def _groups(sheet: CallSheet, links: Links) -> str:
         _group("Talk to", "talk", sheet.talk_to, links)
         + _group("Look at", "look", sheet.look_at, links)
         + _fine(sheet.fine, links, everybody=not (sheet.talk_to or sheet.look_at))
+        + _tests(sheet, links)
     )
+
+
+def _tests(sheet: CallSheet, links: Links) -> str:
+    """Who is tested when within three weeks, and why, by the day."""
+    due = [(e, e.next_test) for e in sheet.in_order if e.next_test is not None]
+    due.sort(key=lambda each: each[1].planned_on or each[1].earliest_on)
+    items = "".join(
+        f"<li>{_link(escape(e.name), links.get((e.slug, 'first_threshold')))}: {escape(due_test(found))}</li>"
+        for e, found in due
+    )
+    title = f"<h2>Tests in the next three weeks</h2><ul>{items}</ul>"
+    return f'<section class="calls tests">{title}</section>' if items else ""
 
 
 def kept(week: str, sheet: CallSheet) -> Numbers:

@@ -14,7 +14,8 @@ from coachlib.measures.common.codes import Code
 Sentence = Callable[..., str]
 #: The modules of this folder with a table of sentences; they may ask this one for other sentences in turn.
 NOUNS = (
-    "check", "files", "first_threshold", "one_thing", "recording", "roster", "season", "second_threshold", "two_tests", "week", "zones",
+    "check", "files", "first_threshold", "one_thing", "plan", "recording", "roster", "season", "second_threshold", "two_tests",
+    "week", "zones",
 )  # fmt: skip
 
 

@@ -79,6 +79,9 @@ SENTENCES: dict[str, Sentence] = {
     "load by heart rate lacks": lambda lacking: (
         f"load by heart rate needs your {wording.listed(list(lacking))}; tell your coach"
     ),
+    "load by rating lacks minutes": lambda: (
+        "load by your rating needs the minutes of what you did without a recording; write them into the diary"
+    ),
     "load by rating lacks": lambda n_without, n_sessions: (
         f"load by your rating needs one for every session; {n_without} of {n_sessions} had none in the diary"
     ),

@@ -277,6 +277,7 @@ def test_every_reason_has_its_sentence_and_its_way_out_and_a_place():
             "diary",
             "recordings",
             "athlete.toml",
+            "plan",
         )
     assert len(ranked(TriageSettings())) == len(all_reasons())
 

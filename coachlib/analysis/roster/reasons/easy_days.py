@@ -2,6 +2,7 @@
 
 from statistics import median
 
+from coachlib.analysis.plan.done import HARD_RPE
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
@@ -10,8 +11,6 @@ from coachlib.measures.common.codes import code
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import TriageSettings
 
-#: Effort (CR-10) from which a day was hard, whatever it was meant to be.  Own choice: 7 is "very hard" on the scale.
-HARD_RPE = 8.0
 #: Weeks, or days, needed before they say what is usual.  Own choice.
 LEAST_USUAL = 3
 

@@ -1,0 +1,1 @@
+"""The planning page: the coming week of one athlete as a small grid, with its sums beside it."""
