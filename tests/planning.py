@@ -1,7 +1,7 @@
 """Weeks with a plan for the next: sessions of known heart rate, a diary as a person types it."""
 
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 
 import numpy as np
 from built_activity import built_activity
@@ -45,11 +45,11 @@ def rows(*told):
 
 
 def monday_of(athlete=None, *, sessions=(), diary=(), coming=(), as_of=None, longest_min=90, **more):
-    """An athlete's Monday; ``longest_min`` is an easy session of the week before, so that a test may be asked."""
+    """An athlete's Monday; ``longest_min`` is a session of its first day, so that a test may be asked."""
     athlete = athlete or person()
     history = list(sessions)
     if longest_min:
-        history.append(session(MONDAY - timedelta(days=3), minutes=longest_min, athlete=athlete, rpe=3))
+        history.append(session(MONDAY, minutes=longest_min, athlete=athlete, rpe=3, health="ok"))
     week = analyse_week(WEEK, history, athlete, settings=SETTINGS, diary=diary, as_of=as_of)
     made = AthleteWeek(week=week, diary=tuple(diary), history=tuple(history), coming=tuple(coming))
     return replace(made, **more)
