@@ -10,6 +10,7 @@ from typing import Any
 import tornado.web
 from jupyter_server.auth.decorator import allow_unauthenticated
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
+from tornado.ioloop import IOLoop
 from tornado.iostream import StreamClosedError
 
 from coachlib.errors import CoachError
@@ -131,6 +132,7 @@ class PageHandler(DeskHandler):
     """A workbook as a page: head and line of places at once, then what its cells show."""
 
     _gone = False
+    _kernel_id: str | None = None
 
     @tornado.web.authenticated
     async def get(self, key: str) -> None:
@@ -148,7 +150,9 @@ class PageHandler(DeskHandler):
         names = {"line": line_of_places(key, subject), "title": title_of(place, subject), "key": key}
         await self._send(self.drawn("head.html", **names, static=self.desk["static"]))
         await self._send(self.drawn("working.html", words=f"Reading for: {place.name}"))
-        kernel_id = await self.kernels.start_for_page()
+        kernel_id = self._kernel_id = await self.kernels.start_for_page(lambda: not self._gone)
+        if kernel_id is None:
+            return
         book = book_for(place.book, roster=str(self.roster.path), subject=subject)
         run = BookRun(book, self.kernels.get_kernel(kernel_id))
         try:
@@ -156,11 +160,16 @@ class PageHandler(DeskHandler):
                 await self._send(piece)
                 if self._gone:
                     break
+        except RuntimeError:
+            if not self._gone:  # else its process was ended under it, as it should be
+                raise
         finally:
             if self._gone or not run.has_widgets:
                 await self.kernels.end_page(kernel_id)
             else:
                 self.kernels.watch_page(kernel_id)
+        if self._gone:
+            return
         config = {**self.desk["config"], "kernelId": kernel_id} if run.has_widgets else None
         told = json.dumps(config).replace("<", "\\u003c") if config else None
         behind = page_address(f"behind/{key}", **subject)
@@ -169,8 +178,10 @@ class PageHandler(DeskHandler):
         )
 
     def on_connection_close(self) -> None:
-        """The page was left before it was done."""
+        """The page was left before it was done: its process need not end what it is at."""
         self._gone = True
+        if self._kernel_id is not None:
+            IOLoop.current().add_callback(self.kernels.end_page, self._kernel_id)
         super().on_connection_close()
 
     async def _send(self, piece: str) -> None:

@@ -7,6 +7,7 @@ many pages are open that the one used longest ago must make room.
 import asyncio
 import subprocess
 import sys
+from collections.abc import Callable
 from typing import Any
 
 from jupyter_client.kernelspec import KernelSpec, KernelSpecManager, NoSuchKernel
@@ -57,6 +58,7 @@ class DeskKernels(AsyncMappingKernelManager):
         super().__init__(**options)
         self._warm: list[tuple[str, asyncio.Task[bool]]] = []
         self._pages: list[str] = []
+        self._one_page = asyncio.Lock()
         self._tasks: set[asyncio.Task[None]] = set()
 
     # ---- warm ------------------------------------------------------------------------------------------------
@@ -123,13 +125,30 @@ class DeskKernels(AsyncMappingKernelManager):
 
     # ---- of pages --------------------------------------------------------------------------------------------
 
-    async def start_for_page(self) -> str:
-        """A process for a page; the page used longest ago makes room where there are too many."""
-        while len(self._pages) >= MOST_PAGES:
-            await self.end_page(min(self._pages, key=self._last_used))
-        kernel_id = await self.start_kernel(kernel_name=KERNEL_NAME, path="")
-        self._pages.append(kernel_id)
+    async def start_for_page(self, is_wanted: Callable[[], bool]) -> str | None:
+        """A process for a page; the page used longest ago makes room where there are too many.
+
+        Pages get theirs one after the other: of many clicks in a row only the last is still wanted, and those
+        before it take none (None) or give theirs back.
+        """
+        async with self._one_page:
+            if not is_wanted():
+                return None
+            while len(self._pages) >= MOST_PAGES:
+                await self.end_page(min(self._pages, key=self._last_used))
+            kernel_id = await self.start_kernel(kernel_name=KERNEL_NAME, path="")
+            if not is_wanted():
+                await self._give_back(kernel_id)
+                return None
+            self._pages.append(kernel_id)
         return kernel_id
+
+    async def _give_back(self, kernel_id: str) -> None:
+        """Keep a process that nobody used for the next page."""
+        if len(self._warm) < N_WARM:
+            self._warm.append((kernel_id, asyncio.ensure_future(self._heat(kernel_id))))
+        else:
+            await self._end(kernel_id)
 
     def _last_used(self, kernel_id: str) -> Any:
         return self.kernel_model(kernel_id)["last_activity"]

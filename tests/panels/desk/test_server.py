@@ -1,7 +1,9 @@
 """The desk's server as a stranger, a coach and a page meet it, without a browser."""
 
 import http.cookiejar
+import json
 import re
+import socket
 import time
 import urllib.error
 import urllib.request
@@ -159,6 +161,26 @@ def test_leaving_a_page_ends_its_process(served):
     left = coach.ask(f"/voila/api/shutdown/{kernel}", data=b"", method="POST", headers={"X-XSRFToken": xsrf})
     assert left.status == 204
     assert kernel not in coach.kernels()
+
+
+def test_pages_left_at_once_keep_no_process_and_the_next_page_comes(served):
+    coach, *_, base = served
+    cookies = "; ".join(f"{cookie.name}={cookie.value}" for cookie in coach.jar)
+    host, port = base.removeprefix("http://").split(":")
+    for _ in range(12):
+        with socket.create_connection((host, int(port))) as left:
+            asked = (
+                f"GET /desk/zones?athlete=mira HTTP/1.1\r\nHost: {host}:{port}\r\nCookie: {cookies}\r\n\r\n"
+            )
+            left.sendall(asked.encode())
+            assert left.recv(15) == b"HTTP/1.1 200 OK"
+    page = coach.ask("/desk/zones?athlete=mira").read().decode()
+    kernel = re.search(r'"kernelId": "([\w-]+)"', page)[1]
+    for _ in range(50):
+        if coach.kernels().count('"id"') == 1:
+            break
+        time.sleep(0.2)
+    assert [model["id"] for model in json.loads(coach.kernels())] == [kernel]
 
 
 def test_the_way_behind_a_page_opens_its_workbook_on_its_subject(served):
