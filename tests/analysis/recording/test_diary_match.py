@@ -120,7 +120,7 @@ def match_by_comparing_all_with_all(rows, starts):
 @given(
     rows=st.lists(
         st.builds(
-            DiaryRow,
+            lambda on, start, recording: DiaryRow(on=on, start=start, recording=recording),
             on=st.dates(DAY, DAY + timedelta(days=3)),
             start=st.none() | st.times(time(5), time(22)),
             recording=st.none() | st.sampled_from(["Run-1", "run-2.FIT", "RUN-3.fit", "gone"]),

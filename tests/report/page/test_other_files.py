@@ -6,6 +6,8 @@ import json
 from email.message import EmailMessage
 
 import pytest
+from report.page.test_names import LOOK_OUT as OTHERS_LOOK_OUT
+from report.page.test_names import SPELLINGS
 
 from coachlib.errors import ReportProblem
 from coachlib.report.page.names import LookOut
@@ -153,3 +155,22 @@ def test_a_page_in_a_mail_is_looked_at_like_any_page(letter):
     bad.add_attachment(letter.replace("</h1>", " and Berta</h1>").encode(), maintype="text", subtype="html")
     with pytest.raises(ReportProblem, match="'Berta'"):
         check_file("a.eml", bad.as_bytes(), look_out=LOOK_OUT)
+
+
+def folded(words):
+    """A line of a calendar, folded in the middle of everything."""
+    return "\r\n ".join(words[at : at + 3] for at in range(0, len(words), 3))
+
+
+@pytest.mark.parametrize(("words", "name"), SPELLINGS, ids=range(len(SPELLINGS)))
+def test_every_spelling_of_a_name_is_found_in_every_kind_of_file(words, name):
+    kinds = {
+        "a.txt": words.encode(),
+        "a.csv": table(["day", "remarks"], ["2026-10-05", f'"{words}"\n']),
+        "a.json": json.dumps({"remarks": words}).encode(),
+        "a.ics": calendar(folded(words)),
+        "a.eml": mail(words).as_bytes(),
+    }
+    for called, data in kinds.items():
+        with pytest.raises(ReportProblem, match="name of another athlete"):
+            check_file(called, data, look_out=OTHERS_LOOK_OUT)
