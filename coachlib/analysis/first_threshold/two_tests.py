@@ -94,8 +94,8 @@ def two_tests(one: SeriesTest, other: SeriesTest, athlete: Athlete) -> TwoTests:
     >>> first, second = (SeriesTest(on=date(2026, month, 3), first_half_bpm=bpm, drift_pct=4, se_pct=0.3, minutes=60,
     ...                             speed_mps=2.8, grade=0.0, sport="running") for month, bpm in ((9, 158), (11, 149)))
     >>> found = two_tests(second, first, Athlete(slug="mira", name="Mira"))
-    >>> found.hr.size, found.hr.call, found.drift.call
-    (-9.0, 'clear', 'cannot tell')
+    >>> found.hr.size, found.hr.call, found.drift_not_told.name
+    (-9.0, 'clear', 'tests not equally hard')
     """
     earlier, later = sorted((one, other), key=lambda t: t.on)
     if (earlier.on, earlier.source, earlier.first_half_bpm) == (later.on, later.source, later.first_half_bpm):
@@ -106,10 +106,14 @@ def two_tests(one: SeriesTest, other: SeriesTest, athlete: Athlete) -> TwoTests:
             f"the tests are of {' and '.join(sorted(sports))}; heart rate of one sport says nothing of another. Choose two "
             "of one sport."
         )
+    hr: Changed | None
+    hr_why: Code | None
+    drift: Changed | None
+    drift_why: Code | None
     changed = athlete.medicine_changes_between(earlier.on, later.on)
     if changed:
         why = code("medicine changed between the tests", on=changed[0].on)
-        hr, moved, hr_why, drift, drift_why = None, 0.0, why, None, why
+        hr, drift, moved, hr_why, drift_why = None, None, 0.0, why, why
     else:
         hr, moved, hr_why = _heart_rate(earlier, later, next(iter(sports), ""))
         drift, drift_why = _drift(earlier, later)

@@ -129,12 +129,13 @@ def _months(
     sessions: Sequence[JudgedRecording], rows: Sequence[DiaryRow], athlete: Athlete
 ) -> tuple[Month, ...]:
     """Every month with a session, in order."""
-    firsts = sorted({each.on.replace(day=1) for each in (*sessions, *rows)})
+    every: list[JudgedRecording | DiaryRow] = [*sessions, *rows]
+    firsts = sorted({each.on.replace(day=1) for each in every})
     months = []
     for first in firsts:
         now = [s for s in sessions if s.on.replace(day=1) == first]
         written = [r for r in rows if r.on.replace(day=1) == first]
-        unwell = {each.on for each in (*now, *written) if each.health in ("ill", "pain")}
+        unwell = {e.on for e in every if e.on.replace(day=1) == first and e.health in ("ill", "pain")}
         months.append(
             Month(
                 first_on=first,

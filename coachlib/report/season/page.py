@@ -22,7 +22,7 @@ _SURE = ("likely", "clear")
 #: Two sheets of paper: less air than on the screen, tables in two columns.
 STYLE = (
     "<style>.letter .season-tables{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(20rem,100%),1fr));gap:0 2.5rem}"
-    ".letter .season-tables>section{min-width:0}.letter h2+ul{margin-top:.4rem}"
+    ".letter .season-tables>section{min-width:0}.letter h2+ul{margin-top:.4rem}.letter .season-tables+.pairs{margin-top:2rem}"
     "@media print{.letter .season-tables{grid-template-columns:1fr 1fr;gap:0 8mm}.letter .season-tables table{font-size:8.5pt}"
     ".letter h2{margin-top:4mm}.letter .pairs{margin:0}.letter .pairs details>table{display:none}.letter li{margin:0 0 .5mm}}</style>"
 )
@@ -60,9 +60,9 @@ def _what_it_was(found: Review) -> str:
 
 
 def _most_sure(found: Review) -> list[str]:
-    """The surest change, or that none can be told."""
+    """The first sure change, or that none can be told; the others stand below."""
     sure = [s for s, call in _told(found) if call in _SURE]
-    return sure[:2] or ["No change can be told from one day's and one test's scatter."]
+    return sure[:1] or ["No change can be told from one day's and one test's scatter."]
 
 
 def _told(found: Review) -> list[tuple[str, str]]:

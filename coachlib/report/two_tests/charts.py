@@ -20,8 +20,8 @@ _SHOWN_FRAC = 0.02
 def over_time(earlier: JudgedRecording, later: JudgedRecording) -> alt.TopLevelMixin:
     """Heart rate by the minute of elapsed time; the window is drawn full, what lies outside thin."""
     frames = [_minutes(s, name) for s, name in _named(earlier, later)]
-    low = min(f["bpm"].quantile(0.02) for f in frames) - 4
-    high = max(f["bpm"].quantile(0.995) for f in frames) + 4
+    low = float(min(f["bpm"].quantile(0.02) for f in frames)) - 4
+    high = float(max(f["bpm"].quantile(0.995) for f in frames)) + 4
     last = max(f["minute"].max() for f in frames)
     x = alt.X(
         "minute:Q", title="minutes", scale=alt.Scale(domain=[0, last], nice=False), axis=alt.Axis(tickCount=5)
