@@ -1,11 +1,36 @@
 """What tests of several rooms share: a browser for the pages that people see."""
 
+import shutil
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import date
+from pathlib import Path
 from typing import Any
 
 import lab_in_browser
 import pytest
+
+DEMO = Path(__file__).parents[1] / "athletes_demo"
+_MADE = shutil.ignore_patterns("reports", ".coachlib")
+
+
+@pytest.fixture(scope="session")
+def judged_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo with all its recordings decoded and judged, once for all tests; they work on copies."""
+    from coachlib.files.roster.folder import open_roster
+    from coachlib.jobs.recordings import Recordings
+
+    folder = Path(shutil.copytree(DEMO, tmp_path_factory.mktemp("judged") / "roster", ignore=_MADE))
+    roster = open_roster(folder)
+    for slug in roster.athletes():
+        list(Recordings(folder=roster, own=roster.athlete(slug)).judged_until(date.max))
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_copy(judged_demo: Path) -> Callable[[Path], Path]:
+    """Makes a copy of the demo in a folder that is not there yet; nothing of it has to be judged again."""
+    return lambda folder: Path(shutil.copytree(judged_demo, folder))
 
 
 @pytest.fixture(scope="module")

@@ -20,14 +20,31 @@ def _arguments(week: argparse.ArgumentParser) -> None:
         action="store_true",
         help="also letters that did not change, and sent ones of past weeks: those are kept beside the new",
     )
+    week.add_argument(
+        "--workers",
+        type=int,
+        metavar="N",
+        help="processes that make letters at the same time; else one for each processor",
+    )
+    week.add_argument(
+        "--on",
+        metavar="ADDRESS",
+        help="make the letters on a cluster of your own, such as tls://10.0.0.7:8786; see the README",
+    )
 
 
 def _run(typed: argparse.Namespace) -> int:
     from coachlib.jobs.terminal import width_of
     from coachlib.jobs.weeks import write_weeks
+    from coachlib.jobs.workers import Workers, checked_address, processors
 
     if typed.week and (typed.first or typed.last):
         raise Mistyped("--week is one week, --from and --to are several; give one or the other")
+    if typed.workers is not None and typed.workers < 1:
+        raise Mistyped(f"--workers is {typed.workers}; at least 1 is needed to make a letter")
+    if typed.workers is not None and typed.on is not None:
+        raise Mistyped("--workers are processes here, --on are those of a cluster; give one or the other")
+    workers = Workers(n=typed.workers or processors(), on=typed.on and checked_address(typed.on))
     return write_weeks(
         opened_roster(typed.roster),
         week=typed.week,
@@ -36,6 +53,7 @@ def _run(typed: argparse.Namespace) -> int:
         athletes=tuple(typed.athlete),
         again=typed.again,
         today=typed.today,
+        workers=workers,
         width=width_of(),
     )
 

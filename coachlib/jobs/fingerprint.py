@@ -9,9 +9,10 @@ from typing import Any
 
 from coachlib import __version__
 from coachlib.analysis.week.calendar import first_day
-from coachlib.errors import FileProblem, refused_by_system
+from coachlib.errors import CoachError, FileProblem, refused_by_system
 from coachlib.files.roster.athlete_folder import DIARY_FILE, AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
+from coachlib.jobs.recordings import Recordings
 from coachlib.report.workbooks.books import book_path
 
 #: A recording named after a day so long after the week's end is no part of the week, whatever the time zone.
@@ -27,7 +28,8 @@ def fingerprint(folder: RosterFolder, owns: Sequence[AthleteFolder], book: str, 
     """Version and checksums of everything that a page about a week of these athletes is made from.
 
     Later weeks are no part of it, neither their notes nor recordings named after a later day; of the diary's rows the week
-    after is, since its plans stand in the letter.
+    after is, since its plans stand in the letter.  A recording that is left out for its date, and one day may not
+    be, is told from one that counts.
 
     Raises
     ------
@@ -38,8 +40,12 @@ def fingerprint(folder: RosterFolder, owns: Sequence[AthleteFolder], book: str, 
     inputs = {"roster.toml": _checksum(_bytes_of(folder.path / "roster.toml"))}
     for own in owns:
         known = {entry.path: entry.sha256 for entry in folder.index.entries(own.recordings_dir)}
+        left_out = _left_out(folder, own)
         for path in _files(own, week, stop):
-            inputs[path.relative_to(folder.path).as_posix()] = known.get(path) or _checksum(_bytes_of(path))
+            told = known.get(path) or _checksum(_bytes_of(path))
+            inputs[path.relative_to(folder.path).as_posix()] = (
+                f"{told} left out" if path in left_out else told
+            )
         if (diary := own.path / DIARY_FILE).is_file():
             read = own.read_diary()
             plans = [
@@ -73,6 +79,17 @@ def changed_since(before: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[st
     if len(files) > 3:
         return (*said, f"{len(files)} files")
     return (*said, *files)
+
+
+def _left_out(folder: RosterFolder, own: AthleteFolder) -> set[Path]:
+    """The recordings whose date cannot be, as of today."""
+    entries = folder.index.entries(own.recordings_dir)
+    try:
+        return {entry.path for entry in entries} - {
+            entry.path for entry in Recordings(folder=folder, own=own).entries
+        }
+    except CoachError:
+        return set()  # the profile cannot be read, and no page is made
 
 
 def _files(own: AthleteFolder, week: str, stop: date) -> Iterator[Path]:

@@ -10,7 +10,7 @@ from coachlib.analysis.first_threshold.comparability import SeriesTest
 from coachlib.analysis.first_threshold.series import Series
 from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
-from coachlib.analysis.roster.call_sheet import CallSheet, Unread, call_sheet
+from coachlib.analysis.roster.call_sheet import CallEntry, CallSheet, Unread, call_entry, in_order_of_need
 from coachlib.analysis.season.reading import SessionReading
 from coachlib.analysis.season.readings import readings_of_season
 from coachlib.analysis.season.season import N_WEEKS, Season, analyse_season
@@ -19,13 +19,20 @@ from coachlib.analysis.week.week import Unreadable, WeekResult, analyse_week
 from coachlib.errors import CoachError, RosterProblem
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder, open_roster
+from coachlib.files.state import state_of_program
+from coachlib.files.store.kept import key_of
+from coachlib.files.store.kept_entries import KeptEntries
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests, series_of_tests
+from coachlib.jobs.fingerprint import fingerprint
 from coachlib.jobs.recordings import Recordings
 from coachlib.records.athlete import Athlete
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import RosterSettings
 from coachlib.records.sports import sport_family
 from coachlib.report.words import wording
+
+#: The workbook that shows an athlete's week.
+_LETTER = "weekly_report"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +76,8 @@ def read_athlete_week(
     """
     folder = open_roster(roster)
     slugs = _slugs(folder)
-    found = week_of_athlete(folder, folder.athlete(athlete or slugs[0]), week or latest_week(folder))
+    own, week = folder.athlete(athlete or slugs[0]), week or latest_week(folder)
+    found, _ = _read_and_kept(folder, own, week, key=_entry_key(folder, own, week))
     wording.speak(found.week.athlete.units)
     return found
 
@@ -107,13 +115,49 @@ def read_call_sheet(roster: str | Path | None, week: str | None = None) -> Roste
     read, unread = [], []
     for slug in slugs:
         try:
-            read.append(week_of_athlete(folder, folder.athlete(slug), week))
+            read.append(entry_of_athlete(folder, folder.athlete(slug), week))
         except CoachError as problem:
             unread.append(Unread(slug=slug, sentence=str(problem)))
-    sheet = call_sheet(read, folder.settings.call_sheet, unread=unread)
+    sheet = in_order_of_need(read, folder.settings.call_sheet, unread=unread)
     return RosterMonday(
         week=week, settings=folder.settings, sheet=sheet, links=links_of_sheet(folder, slugs, week)
     )
+
+
+def entry_of_athlete(folder: RosterFolder, own: AthleteFolder, week: str) -> CallEntry:
+    """One athlete's place on the call sheet of a week, kept from the letter where it was made from the same.
+
+    Raises
+    ------
+    CoachError
+        When the athlete's folder cannot be read.
+    """
+    key = _entry_key(folder, own, week)
+    kept = None if key is None else _kept_entries(folder, own).get(week, key)
+    return kept or _read_and_kept(folder, own, week, key=key)[1]
+
+
+def _read_and_kept(
+    folder: RosterFolder, own: AthleteFolder, week: str, *, key: str | None
+) -> tuple[AthleteWeek, CallEntry]:
+    """One athlete's week, and the entry on the call sheet that it gives, which is kept."""
+    found = week_of_athlete(folder, own, week)
+    entry = call_entry(found, folder.settings.call_sheet)
+    if key is not None:
+        _kept_entries(folder, own).keep(week, key, entry)
+    return found, entry
+
+
+def _kept_entries(folder: RosterFolder, own: AthleteFolder) -> KeptEntries:
+    return KeptEntries(folder.store.folder / "entries" / own.slug)
+
+
+def _entry_key(folder: RosterFolder, own: AthleteFolder, week: str) -> str | None:
+    """A key of everything that an athlete's week is made from, made before it is read; None where that cannot be."""
+    try:
+        return key_of((fingerprint(folder, [own], _LETTER, week), state_of_program()))
+    except CoachError:
+        return None
 
 
 def links_of_sheet(folder: RosterFolder, slugs: Iterable[str], week: str) -> dict[tuple[str, str], str]:

@@ -79,11 +79,9 @@ def make_letter(
     made_from = fingerprint(folder, [own], BOOK, week)
     found = standing(week, own, folder)
     if found is not None and not again:
-        unchanged = found.is_whole and found.made_from == made_from
-        is_earlier_versions = bool(found.numbers) and PAGE_CHECKSUM not in found.numbers
-        if unchanged or (is_past and (found.is_whole or is_earlier_versions)):
-            since = "" if unchanged else _since(found, made_from, own)
-            return _left(folder, own, found, since)
+        left = _left_as_it_is(folder, own, found, made_from, is_past=is_past)
+        if left is not None:
+            return left
     book = runner.run(book_path(BOOK), {"roster": str(folder.path), "athlete": own.slug, "week": week})
     numbers = numbers_of(book)
     _keep_references(own, for_coach_of(book), made_from)
@@ -148,6 +146,31 @@ def _keep_references(own: AthleteFolder, for_coach: Mapping[str, Any], made_from
         own.keep_reference(reference)
     profile = own.path / ATHLETE_FILE
     made_from["inputs"][f"{own.slug}/{ATHLETE_FILE}"] = hashlib.sha256(profile.read_bytes()).hexdigest()
+
+
+def letter_left(
+    folder: RosterFolder, own: AthleteFolder, week: str, *, is_past: bool = False
+) -> LetterMade | None:
+    """The letter that `make_letter` would leave as it stands; None where it would make one."""
+    found = standing(week, own, folder)
+    if found is None:
+        return None
+    return _left_as_it_is(folder, own, found, fingerprint(folder, [own], BOOK, week), is_past=is_past)
+
+
+def _left_as_it_is(
+    folder: RosterFolder,
+    own: AthleteFolder,
+    found: Standing,
+    made_from: Mapping[str, Any],
+    *,
+    is_past: bool,
+) -> LetterMade | None:
+    unchanged = found.is_whole and found.made_from == made_from
+    is_earlier_versions = bool(found.numbers) and PAGE_CHECKSUM not in found.numbers
+    if unchanged or (is_past and (found.is_whole or is_earlier_versions)):
+        return _left(folder, own, found, "" if unchanged else _since(found, made_from, own))
+    return None
 
 
 def failed_letter(own: AthleteFolder, why: str) -> LetterMade:

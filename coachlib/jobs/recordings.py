@@ -83,6 +83,7 @@ class Recordings:
     today: date | None = None
     unreadable: dict[str, Unreadable] = field(default_factory=dict)
     _judged: dict[tuple[Path, int], JudgedRecording] = field(default_factory=dict)
+    _decisions: dict[Path, dict[int, Decisions]] = field(default_factory=dict)
 
     @cached_property
     def athlete(self) -> Athlete:
@@ -206,6 +207,11 @@ class Recordings:
 
     def _decided(self, entry: Entry) -> dict[int, Decisions]:
         """What was decided about each session; where that cannot be read it is told, and nothing is."""
+        if entry.path not in self._decisions:
+            self._decisions[entry.path] = self._read_decisions(entry)
+        return self._decisions[entry.path]
+
+    def _read_decisions(self, entry: Entry) -> dict[int, Decisions]:
         try:
             return self.own.decisions_of_parts(entry.path, entry.sha256).by_part(entry.main)
         except CoachError as problem:

@@ -1,6 +1,8 @@
 """The letters of one week or of several, the call sheets, and what became of each in one table."""
 
-from collections.abc import Sequence
+import atexit
+import threading
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -9,12 +11,13 @@ from typing import TextIO
 from coachlib.analysis.week.calendar import day_in_words, first_day, week_of
 from coachlib.errors import BadArgument, CoachError, RosterProblem, refused_by_system
 from coachlib.files.roster.athlete_folder import AthleteFolder
-from coachlib.files.roster.folder import RosterFolder
+from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.call_sheet import SheetMade, make_call_sheet
 from coachlib.jobs.history import latest_week
-from coachlib.jobs.letters import LetterMade, failed_letter, make_letter
+from coachlib.jobs.letters import LetterMade, failed_letter, letter_left, make_letter
 from coachlib.jobs.sheets import PROTOCOL_FILE
 from coachlib.jobs.terminal import in_command, progress, table, tell, wrapped
+from coachlib.jobs.workers import Workers, spread
 from coachlib.report.words import wording
 from coachlib.report.workbooks.runner import BookRunner
 
@@ -45,6 +48,7 @@ def write_weeks(
     last: str | None = None,
     athletes: Sequence[str] = (),
     again: bool = False,
+    workers: Workers | None = None,
     width: int | None = None,
     out: TextIO | None = None,
 ) -> int:
@@ -66,6 +70,8 @@ def write_weeks(
     again : bool
         Make letters again whose inputs have not changed, and those of weeks before the default one, which else stay
         as they were made; the former one of these is kept beside the new one.
+    workers : Workers, optional
+        Who makes them, where there are several to make; else this process, one after another.
     width : int, optional
         How many signs fit beside one another where it is told.
     out : TextIO, optional
@@ -90,24 +96,146 @@ def write_weeks(
         )
     default = _default_week(folder, today)
     weeks = _weeks(first or week, last or (default if first else week), default, folder, today)
-    made = []
-    with BookRunner() as runner, progress("Writing", len(weeks) * (len(owns) + (not athletes))) as step:
-        for name in weeks:
-            is_past = default is not None and first_day(name) < first_day(default)
-            letters = []
-            for own in owns:
-                step(f"{own.slug}, {name}")
-                letters.append(
-                    _letter(folder, own, name, runner=runner, again=again, is_past=is_past, today=today)
-                )
-            sheet = None
-            if not athletes:
-                step(f"call sheet, {name}")
-                sheet = make_call_sheet(folder, name, runner=runner, again=again)
-            made.append(WeekMade(week=name, letters=tuple(letters), sheet=sheet))
+    asked = [
+        _Letter(
+            slug=own.slug, week=name, is_past=default is not None and first_day(name) < first_day(default)
+        )
+        for name in weeks
+        for own in owns
+    ]
+    sheets = () if athletes else weeks
+    with progress("Writing", len(asked) + len(sheets)) as step:
+        making = _Making(folder=folder, again=again, today=today, workers=workers or Workers(), step=step)
+        letters = making.letters(asked)
+        of_weeks = making.sheets(sheets)
+    made = [
+        WeekMade(
+            week=name,
+            letters=tuple(letters[letter] for letter in asked if letter.week == name),
+            sheet=of_weeks.get(name),
+        )
+        for name in weeks
+    ]
     for line in _told(made, folder, today, is_default=not (week or first), width=width):
         tell(line, to=out)
     return int(any(each.failed for each in made))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Letter:
+    """A letter that is asked for."""
+
+    slug: str
+    week: str
+    is_past: bool
+
+
+@dataclass(kw_only=True)
+class _Making:
+    """How everything is made: here one after another, or by workers; each that is finished is a step.
+
+    ``warm`` are the workers that made letters, and whose runners are warm for the call sheets.
+    """
+
+    folder: RosterFolder
+    again: bool
+    today: date
+    workers: Workers
+    step: Callable[[str], None]
+    warm: Workers | None = None
+
+    def letters(self, asked: Sequence[_Letter]) -> dict[_Letter, LetterMade]:
+        """Everybody's letters; those that stay as they are need no worker."""
+        if not self.workers.are_elsewhere:
+            with BookRunner() as runner:
+                return {each: self._here(each, runner) for each in asked}
+        made = {}
+        for each in asked:
+            if (left := self._left(each)) is not None:
+                self.step(f"{each.slug}, {each.week}")
+                made[each] = left
+        open_ = [each for each in asked if each not in made]
+        workers = self.workers.for_tasks(len(open_))
+        if not workers.are_elsewhere:
+            with BookRunner() as runner:
+                return made | {each: self._here(each, runner) for each in open_}
+        tasks = [(str(self.folder.path), e.slug, e.week, self.again, e.is_past, self.today) for e in open_]
+        self.warm = workers
+        for n, letter in spread(letter_elsewhere, tasks, workers):
+            self.step(f"{open_[n].slug}, {open_[n].week}")
+            made[open_[n]] = letter
+        return made
+
+    def sheets(self, weeks: Sequence[str]) -> dict[str, SheetMade]:
+        """The call sheets, once their letters stand."""
+        made = {}
+        if self.warm is not None:
+            tasks = [(str(self.folder.path), week, self.again) for week in weeks]
+            for n, sheet in spread(sheet_elsewhere, tasks, self.warm):
+                self.step(f"call sheet, {weeks[n]}")
+                made[weeks[n]] = sheet
+            return made
+        with BookRunner() as runner:
+            for week in weeks:
+                self.step(f"call sheet, {week}")
+                made[week] = make_call_sheet(self.folder, week, runner=runner, again=self.again)
+        return made
+
+    def _here(self, letter: _Letter, runner: BookRunner) -> LetterMade:
+        self.step(f"{letter.slug}, {letter.week}")
+        own = self.folder.athlete(letter.slug)
+        return _letter(
+            self.folder,
+            own,
+            letter.week,
+            runner=runner,
+            again=self.again,
+            is_past=letter.is_past,
+            today=self.today,
+        )
+
+    def _left(self, letter: _Letter) -> LetterMade | None:
+        """A letter that stays as it stands; None where it is to be made, or that cannot be told."""
+        if self.again:
+            return None
+        try:
+            own = self.folder.athlete(letter.slug)
+            return letter_left(self.folder, own, letter.week, is_past=letter.is_past)
+        except (CoachError, OSError):
+            return None
+
+
+def letter_elsewhere(
+    roster: str, slug: str, week: str, again: bool, is_past: bool, today: date
+) -> LetterMade:
+    """One letter, made in the process of a worker, which keeps its runner warm for the next."""
+    own = AthleteFolder(slug=slug, path=Path(roster) / slug)
+    try:
+        folder = open_roster(roster)
+        own = folder.athlete(slug)
+    except CoachError as problem:
+        return failed_letter(own, str(problem))
+    return _letter(folder, own, week, runner=_warm_runner(), again=again, is_past=is_past, today=today)
+
+
+def sheet_elsewhere(roster: str, week: str, again: bool) -> SheetMade:
+    """One call sheet, made in the process of a worker."""
+    try:
+        folder = open_roster(roster)
+    except CoachError as problem:
+        return SheetMade(path=None, strongest={}, remarks=str(problem), failed=True)
+    return make_call_sheet(folder, week, runner=_warm_runner(), again=again)
+
+
+_of_this_thread = threading.local()
+
+
+def _warm_runner() -> BookRunner:
+    if not hasattr(_of_this_thread, "runner"):
+        _of_this_thread.runner = BookRunner()
+        atexit.register(_of_this_thread.runner.close)
+    runner: BookRunner = _of_this_thread.runner
+    return runner
 
 
 def _letter(

@@ -1,7 +1,6 @@
 """Over the demo's last weeks letter, call sheet, protocol sheet and the coach's note never contradict one another."""
 
 import re
-import shutil
 from dataclasses import dataclass
 
 import pytest
@@ -45,11 +44,9 @@ class Told:
 
 
 @pytest.fixture(scope="module")
-def told(tmp_path_factory):
+def told(tmp_path_factory, demo_copy):
     """Everything that is told, by athlete and week."""
-    folder = tmp_path_factory.mktemp("agree") / "athletes_demo"
-    shutil.copytree(ROOT, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
-    roster = open_roster(folder)
+    roster = open_roster(demo_copy(tmp_path_factory.mktemp("agree") / "athletes_demo"))
     tests = {slug: read_drift_tests(roster, roster.athlete(slug)).tests for slug, _ in CASES}
     return {(slug, week): _told(roster, slug, week, tests[slug]) for slug, week in CASES}
 

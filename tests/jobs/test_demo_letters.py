@@ -4,7 +4,6 @@ import html
 import io
 import json
 import re
-import shutil
 from contextlib import redirect_stdout
 from datetime import date
 from pathlib import Path
@@ -23,10 +22,9 @@ WEEK = "2026-W47"
 
 
 @pytest.fixture(scope="module")
-def roster(tmp_path_factory):
+def roster(tmp_path_factory, demo_copy):
     """A copy of the demo with its letters made."""
-    folder = tmp_path_factory.mktemp("demo") / "athletes_demo"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    folder = demo_copy(tmp_path_factory.mktemp("demo") / "athletes_demo")
     said = io.StringIO()
     with redirect_stdout(said):
         status = write_weeks(open_roster(folder), today=date(2026, 11, 23))

@@ -1,8 +1,6 @@
 """Beat intervals and lactate read from a roster's folder, beside the drift series they are held against."""
 
 import re
-import shutil
-from pathlib import Path
 
 import pytest
 
@@ -10,17 +8,14 @@ from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.field_tests.drift_tests import read_drift_tests
 from coachlib.panels.first_threshold.panel import first_threshold_panel
 
-DEMO = Path(__file__).parents[2] / "athletes_demo"
 RAMP = "2026-10-28_rowing"
 #: Lactate of the ten stages of the demo's ramp, 2 mmol/l between 155 and 170 W.
 LACTATE = (1.2, 1.1, 1.3, 1.7, 2.3, 3.0, 4.1, 5.6, 7.4, 9.5)
 
 
 @pytest.fixture
-def roster(tmp_path):
-    folder = tmp_path / "roster"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
-    return folder
+def roster(tmp_path, demo_copy):
+    return demo_copy(tmp_path / "roster")
 
 
 def known(roster, slug="nadja"):

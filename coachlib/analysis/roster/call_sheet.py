@@ -96,15 +96,22 @@ def call_sheet(
     ()
     """
     settings = settings or TriageSettings()
+    return in_order_of_need([call_entry(a, settings) for a in athletes], settings, unread=unread)
+
+
+def in_order_of_need(
+    entries: Sequence[CallEntry], settings: TriageSettings, *, unread: Sequence[Unread] = ()
+) -> CallSheet:
+    """Put the entries of a roster in order, as ``call_sheet`` does."""
     ranks = {kind.name: rank for rank, kind in enumerate(ranked(settings))}
-    entries = [_entry(a, settings) for a in athletes] + [_unread_entry(u, settings) for u in unread]
-    entries.sort(
-        key=lambda e: (ranks.get(e.reasons[0].kind, len(ranks)) if e.reasons else 0, -len(e.reasons), e.name)
+    in_order = sorted(
+        (*entries, *(_unread_entry(u, settings) for u in unread)),
+        key=lambda e: (ranks.get(e.reasons[0].kind, len(ranks)) if e.reasons else 0, -len(e.reasons), e.name),
     )
     return CallSheet(
-        talk_to=tuple(e for e in entries if e.group == "talk to"),
-        look_at=tuple(e for e in entries if e.group == "look at"),
-        fine=tuple(e for e in entries if e.group == "fine"),
+        talk_to=tuple(e for e in in_order if e.group == "talk to"),
+        look_at=tuple(e for e in in_order if e.group == "look at"),
+        fine=tuple(e for e in in_order if e.group == "fine"),
     )
 
 
@@ -126,13 +133,13 @@ def _reason(kind: ReasonKind, told: Told, settings: TriageSettings) -> Reason:
     )  # fmt: skip
 
 
-def _entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
+def call_entry(athlete: AthleteWeek, settings: TriageSettings) -> CallEntry:
+    """One athlete's place on the sheet: the strongest reason of the group it stands in goes first."""
     found = reasons_of(athlete, settings)
     person = athlete.week.athlete
     group: Group = "fine"
     if found:
         group = "talk to" if any(r.group == "talk to" for r in found) else "look at"
-    # the strongest reason of the group it stands in goes first
     ordered = tuple(sorted(found, key=lambda r: r.group != group))
     return CallEntry(
         slug=person.slug,

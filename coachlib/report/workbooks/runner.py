@@ -58,6 +58,10 @@ class BookRunner:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         """End the process, also when the work was broken off."""
+        self.close()
+
+    def close(self) -> None:
+        """End the process."""
         self._drop_kernel()
 
     def run(self, book: Path, parameters: Mapping[str, Any]) -> NotebookNode:

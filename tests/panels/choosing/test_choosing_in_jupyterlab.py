@@ -1,9 +1,7 @@
 """The panels on which a coach accepts, in a real browser: JupyterLab, the network closed, files on disk."""
 
-import shutil
 import tomllib
 from datetime import date
-from pathlib import Path
 
 import lab_in_browser
 import pytest
@@ -20,7 +18,6 @@ pytestmark = [
     ),
 ]
 
-DEMO = Path(__file__).parents[3] / "athletes_demo"
 STEPS = "8 1.1 118; 9 1.0 127; 10 1.2 136; 11 1.5 146; 12 2.1 155; 13 3.1 164; 14 4.9 172; 15 7.8 190"
 SLUG = "ilva"
 
@@ -77,10 +74,8 @@ class Panel:
 
 
 @pytest.fixture(scope="module")
-def roster(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("choosing") / "roster"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
-    return folder
+def roster(tmp_path_factory, demo_copy):
+    return demo_copy(tmp_path_factory.mktemp("choosing") / "roster")
 
 
 @pytest.fixture(scope="module")

@@ -1,8 +1,6 @@
 """One drift test as a page to print."""
 
 import re
-import shutil
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,8 +12,6 @@ from coachlib.measures.drift_test.drift import drift_map
 from coachlib.panels.drift_test.page import drift_test_page
 from coachlib.panels.recording.panel import recording_panel
 from coachlib.report.figures.drift_charts import trace_chart, window_map_chart
-
-DEMO = Path(__file__).parents[3] / "athletes_demo"
 
 
 @pytest.fixture(scope="module")
@@ -97,9 +93,8 @@ def test_without_any_other_sign_there_is_no_section(tmp_path):
     assert "Other opinions" not in saved
 
 
-def test_beats_of_a_test_are_read_and_shown(tmp_path):
-    roster = tmp_path / "roster"
-    shutil.copytree(DEMO, roster, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+def test_beats_of_a_test_are_read_and_shown(tmp_path, demo_copy):
+    roster = demo_copy(tmp_path / "roster")
     page = drift_test_page(roster, "nadja", "2026-09-26_rowing")
     opinions = page.other_opinions.replace("\N{NO-BREAK SPACE}", " ")
     assert re.search(r"beat intervals</th><td>1[45]\d bpm</td><td>alpha1 0\.\d\d \(", opinions)

@@ -1,8 +1,6 @@
 """The series of drift tests on the demo roster: what the page says, and what accepting writes."""
 
-import shutil
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -11,24 +9,10 @@ from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.sheets import PROTOCOL_FILE, save_protocol_sheet
 from coachlib.panels.first_threshold.panel import first_threshold_panel
 
-DEMO = Path(__file__).parents[3] / "athletes_demo"
-
-
-@pytest.fixture(scope="module")
-def decoded(tmp_path_factory):
-    """The demo roster with its recordings decoded: every test works on a copy."""
-    folder = tmp_path_factory.mktemp("thresholds") / "roster"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
-    opened = open_roster(folder)
-    for slug in ("ilva", "tobin", "nadja", "wenna"):
-        for path in opened.athlete(slug).recordings():
-            opened.store.activity(path)
-    return folder
-
 
 @pytest.fixture
-def roster(decoded, tmp_path):
-    return shutil.copytree(decoded, tmp_path / "roster")
+def roster(demo_copy, tmp_path):
+    return demo_copy(tmp_path / "roster")
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ import hashlib
 import re
 import shutil
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -15,7 +14,6 @@ from coachlib.panels.second_threshold.panel import second_threshold_panel
 from coachlib.records.athlete import Threshold
 from coachlib.report.second_threshold.view import name
 
-DEMO = Path(__file__).parents[3] / "athletes_demo"
 #: A constructed step test, not a published one; its answers are worked out by other means in
 #: tests/measures/test_lactate.py.
 STEPS = "8 1.1 118; 9 1.0 127; 10 1.2 136; 11 1.5 146; 12 2.1 155; 13 3.1 164; 14 4.9 172; 15 7.8 180"
@@ -23,10 +21,9 @@ TRIALS = "1200 232; 2400 502; 3600 770"
 
 
 @pytest.fixture(scope="module")
-def read_once(tmp_path_factory):
+def read_once(tmp_path_factory, demo_copy):
     """The demo with its recordings decoded, which takes longest."""
-    folder = tmp_path_factory.mktemp("read") / "roster"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    folder = demo_copy(tmp_path_factory.mktemp("read") / "roster")
     opened = open_roster(folder)
     for slug in opened.athletes():
         second_threshold(opened, opened.athlete(slug))

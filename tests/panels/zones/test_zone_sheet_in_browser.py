@@ -1,8 +1,6 @@
 """The zone sheet as an athlete sees it: on a phone, in the dark, and on one sheet of paper."""
 
 import re
-import shutil
-from pathlib import Path
 
 import pytest
 
@@ -15,16 +13,14 @@ axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="looks
 
 pytestmark = pytest.mark.browser
 
-DEMO = Path(__file__).parents[3] / "athletes_demo"
 #: A runner with speed and pace, and a cyclist with power; both had other zones before.
 SLUGS = ("ilva", "nadja")
 
 
 @pytest.fixture(scope="module")
-def sheets(tmp_path_factory):
+def sheets(tmp_path_factory, demo_copy):
     """The sheets of the demo's athletes as files, and one compared with a watch."""
-    folder = tmp_path_factory.mktemp("sheets") / "roster"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
+    folder = demo_copy(tmp_path_factory.mktemp("sheets") / "roster")
     roster, pages = open_roster(folder), {}
     for slug in SLUGS:
         own = roster.athlete(slug)

@@ -1,8 +1,5 @@
 """Zones on the demo roster: whole beats, what moves, and the sheet that is written."""
 
-import shutil
-from pathlib import Path
-
 import pytest
 
 from coachlib.errors import BadArgument
@@ -11,14 +8,10 @@ from coachlib.jobs.sheets import ZONES_FILE
 from coachlib.panels.zones.page import read_known, zone_plan
 from coachlib.panels.zones.panel import zones_panel
 
-DEMO = Path(__file__).parents[3] / "athletes_demo"
-
 
 @pytest.fixture(scope="module")
-def roster(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("zones") / "roster"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("reports", ".coachlib"))
-    return folder
+def roster(tmp_path_factory, demo_copy):
+    return demo_copy(tmp_path_factory.mktemp("zones") / "roster")
 
 
 def test_limits_move_by_what_the_thresholds_moved(roster):
@@ -66,8 +59,8 @@ def test_the_sheet_is_written_and_holds_every_limit(roster):
     assert "<script" not in page
 
 
-def test_another_scale_is_compared_with_the_one_kept_so_far_and_can_be_kept(tmp_path):
-    shutil.copytree(DEMO, tmp_path / "roster", ignore=shutil.ignore_patterns("reports", ".coachlib"))
+def test_another_scale_is_compared_with_the_one_kept_so_far_and_can_be_kept(tmp_path, demo_copy):
+    demo_copy(tmp_path / "roster")
     profile = tmp_path / "roster" / "tobin" / "athlete.toml"
     before = profile.read_text("utf-8")
     panel = zones_panel(tmp_path / "roster", "tobin")
@@ -83,8 +76,8 @@ def test_another_scale_is_compared_with_the_one_kept_so_far_and_can_be_kept(tmp_
     assert all(line in profile.read_text("utf-8") for line in comments)
 
 
-def test_an_athlete_that_cannot_be_read_leaves_no_zones_of_another_on_the_page(tmp_path):
-    shutil.copytree(DEMO, tmp_path / "roster", ignore=shutil.ignore_patterns("reports", ".coachlib"))
+def test_an_athlete_that_cannot_be_read_leaves_no_zones_of_another_on_the_page(tmp_path, demo_copy):
+    demo_copy(tmp_path / "roster")
     panel = zones_panel(tmp_path / "roster", "tobin")
     (tmp_path / "roster" / "ilva" / "athlete.toml").write_text("name = ", "utf-8")
     panel.athlete.value = "ilva"
