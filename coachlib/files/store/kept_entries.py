@@ -50,12 +50,12 @@ class KeptEntries:
 def _packed(value: Any) -> Any:
     """A value as JSON has it, with the names of what JSON does not know."""
     if isinstance(value, date):
-        return {"kind": "date", "day": value.isoformat()}
+        return {"is a": "date", "day": value.isoformat()}
     if isinstance(value, tuple):
         return [_packed(each) for each in value]
     if is_dataclass(value):
         named = {f.name: _packed(getattr(value, f.name)) for f in fields(value)}
-        return {"kind": type(value).__name__, **named}
+        return {"is a": type(value).__name__, **named}
     return value
 
 
@@ -63,7 +63,7 @@ def _unpacked(value: Any) -> Any:
     if isinstance(value, list):
         return tuple(_unpacked(each) for each in value)
     if isinstance(value, dict):
-        kind = value.pop("kind")
+        kind = value.pop("is a")
         if kind == "date":
             return date.fromisoformat(value["day"])
         return _KINDS[kind](**{name: _unpacked(each) for name, each in value.items()})

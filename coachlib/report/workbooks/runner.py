@@ -18,9 +18,9 @@ from coachlib.errors import FileProblem, ReportProblem
 from coachlib.report.workbooks.kernel import KERNEL_NAME, WarmKernel
 from coachlib.report.look.text import clean_text
 
-#: Longest time one cell may take. This project's own choice: a week of one athlete takes a second or two,
-#: and a cold start on a slow machine well under a minute. [s]
-CELL_LIMIT_S = 120
+#: Longest time one cell may take, which only one without an end reaches. [s]  Own choice: an athlete's week takes a
+#: second or two, and where it was never judged, or eight programs share a processor, some minutes.
+CELL_LIMIT_S = 900
 
 _COACH_ERRORS = frozenset(name for name, kind in vars(errors).items() if isinstance(kind, type))
 _TERMINAL_COLOUR = "\x1b\\[[0-9;]*m"
