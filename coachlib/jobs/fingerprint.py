@@ -96,13 +96,14 @@ def _files(own: AthleteFolder, week: str, stop: date) -> Iterator[Path]:
     """The athlete's files that a page of a week may be made from, the diary left aside."""
     for path in sorted(own.path.rglob("*")):
         inside = path.relative_to(own.path).parts
-        if not path.is_file() or any(part.startswith(".") for part in inside):
+        if any(part.startswith(".") for part in inside) or not path.is_file():
             continue
-        if own.reports_dir in path.parents or inside == (DIARY_FILE,):
+        room = own.path / inside[0] if len(inside) > 1 else own.path
+        if room == own.reports_dir or inside == (DIARY_FILE,):
             continue
-        if own.notes_dir in path.parents and path.stem != week:
+        if room == own.notes_dir and path.stem != week:
             continue
-        if own.recordings_dir in path.parents and (day := _DAY.match(path.name)) and _is_after(day[0], stop):
+        if room == own.recordings_dir and (day := _DAY.match(path.name)) and _is_after(day[0], stop):
             continue
         yield path
 

@@ -5,7 +5,7 @@ import os
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Self
 
@@ -89,8 +89,13 @@ class AthleteFolder:
 
     @cached_property
     def _recordings(self) -> tuple[Path, ...]:
-        found = (path for path in listed(self.recordings_dir) if is_recording(path.name))
-        return tuple(path for path in found if path.is_file() and is_inside(path, self.path))
+        found = [path for path in listed(self.recordings_dir) if is_recording(path.name)]
+        is_own = is_inside(self.recordings_dir, self.path)  # then only a link can lead elsewhere
+        return tuple(
+            path
+            for path in found
+            if path.is_file() and (is_inside(path, self.path) if path.is_symlink() else is_own)
+        )
 
     def note(self, week: str) -> Note:
         """The coach's note for a week such as "2026-W41"; one without words where there is none.
@@ -301,7 +306,7 @@ class AthleteFolder:
         return self._read(path)
 
     def _athlete_of(self, data: bytes) -> Athlete:
-        return loaded(Athlete, data, f"{ATHLETE_FILE} of {self.slug}", given={"slug": self.slug})
+        return _athlete_in(data, self.slug)
 
     def _read(self, path: Path) -> bytes:
         return contents(path, self._called(path), folder=self.path)
@@ -311,6 +316,12 @@ class AthleteFolder:
         changed = athlete.model_copy(update=changes)
         if changed != athlete:
             write_bytes(path, rewritten(decoded(profile, self._called(path)), athlete, changed).encode())
+
+
+@lru_cache(maxsize=4096)
+def _athlete_in(profile: bytes, slug: str) -> Athlete:
+    """What the bytes of a profile say: every letter looks out for the names in everybody's."""
+    return loaded(Athlete, profile, f"{ATHLETE_FILE} of {slug}", given={"slug": slug})
 
 
 def decisions_path(fit_path: Path) -> Path:
