@@ -9,6 +9,7 @@ import os
 import shutil
 import sys
 import textwrap
+import time
 import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -153,6 +154,22 @@ def _signs(text: str) -> int:
     )
 
 
+def pace(n_done: int, n_total: int, elapsed_s: float) -> str:
+    """How fast it goes on and how long the rest will take; "" while nothing is done.
+
+    Examples
+    --------
+    >>> pace(30, 300, 60.0), pace(1, 4, 90.0), pace(0, 4, 9.0)
+    ('30 a minute, 9 min left', '90 s each, 4 min left', '')
+    """
+    if n_done < 1 or elapsed_s <= 0:
+        return ""
+    each_s = elapsed_s / n_done
+    left_s = (n_total - n_done) * each_s
+    rate = f"{60 / each_s:.0f} a minute" if each_s <= 40 else f"{each_s:.0f} s each"
+    return f"{rate}, {left_s / 60:.0f} min left" if left_s >= 90 else f"{rate}, {left_s:.0f} s left"
+
+
 @contextmanager
 def progress(what: str, total: int) -> Iterator[Callable[[str], None]]:
     """Show on standard error that work goes on, where somebody looks; call what is given before each step.
@@ -167,22 +184,23 @@ def progress(what: str, total: int) -> Iterator[Callable[[str], None]]:
         yield lambda name: None
         return
     from rich.console import Console
-    from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+    from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn
 
     columns = (
         SpinnerColumn("line"),
         TextColumn("{task.description}", markup=False),
         BarColumn(bar_width=12),
-        TextColumn("{task.completed}/{task.total}"),
-        TimeElapsedColumn(),
+        TextColumn("{task.completed}/{task.total} {task.fields[pace]}"),
     )
     n_begun = 0
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(what, total=total)
+        task = bar.add_task(what, total=total, pace="")
+        begin_s = time.monotonic()
 
         def step(name: str) -> None:
             nonlocal n_begun
-            bar.update(task, completed=n_begun, description=visible(f"{what} {name}".strip()))
+            said = pace(n_begun, total, time.monotonic() - begin_s)
+            bar.update(task, completed=n_begun, description=visible(f"{what} {name}".strip()), pace=said)
             n_begun += 1
 
         yield step
