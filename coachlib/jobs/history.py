@@ -112,6 +112,7 @@ def read_call_sheet(roster: str | Path | None, week: str | None = None) -> Roste
     folder = open_roster(roster)
     slugs = _slugs(folder)
     week = week or latest_week(folder)
+    wording.speak("metric")  # whatever athlete's letter was made before in the same process
     read, unread = [], []
     for slug in slugs:
         try:

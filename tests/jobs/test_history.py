@@ -5,6 +5,7 @@ from rosters import fit_data, make_roster, put, wandering
 from coachlib.errors import RosterProblem
 from coachlib.files.roster.folder import open_roster
 from coachlib.jobs.history import links_of_sheet, read_call_sheet
+from coachlib.report.words import wording
 from coachlib.report.words.catalogue import sentence
 
 
@@ -37,6 +38,14 @@ def test_a_reason_that_is_none_is_refused_where_the_roster_is_opened(tmp_path):
         'roster.toml: key `order` of [call_sheet] holds "no dat", which is no reason; did you mean "no data"?',
         'roster.toml: key `hidden` of [call_sheet] holds "physician first", which is always told; take it out of the list',
     ]
+
+
+def test_a_sheet_made_after_an_athletes_letter_speaks_its_own_units(tmp_path):
+    folder = make_roster(tmp_path / "roster", "berta")
+    put(folder / "berta", "b.fit", fit_data(wandering(2400), start=START))
+    with wording.spoken_in("imperial"):
+        read_call_sheet(folder)
+        assert wording.units() == "metric"
 
 
 def test_nobody_on_the_roster_is_refused(tmp_path):
