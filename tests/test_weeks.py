@@ -37,7 +37,7 @@ def asked(monkeypatch):
     """Letters are not made; what would be is kept.  Berta has no note, and her test is not decided."""
     made = []
 
-    def make_letter(folder, own, week, *, runner, again, is_past):
+    def make_letter(folder, own, week, *, runner, again, is_past, today):
         made.append((own.slug, week, is_past))
         is_berta = own.slug == "berta"
         return LetterMade(

@@ -13,6 +13,7 @@ TOPICS = {
     "refusals": "what a refusal means, and what to do about it",
     "desk": "what `coachlib open` starts, on which address, and in a container",
     "privacy": "what leaves the machine (nothing), and what may be sent to an athlete",
+    "cluster": "letters for hundreds of athletes, made by a cluster of the club's own",
     "statuses": "exit statuses, for scripts",
 }
 
