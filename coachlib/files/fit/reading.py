@@ -175,7 +175,7 @@ def _file_caveats(messages: Messages, n_bytes: int) -> list[Code]:
     ok = messages.is_trusted
     n_records = int(messages.time.size)
     if messages.damaged_at_byte is not None:
-        last = _instant(float(messages.time[ok][-1])).isoformat() if ok.any() else None
+        last = _instant(float(messages.time[ok][-1])) if ok.any() else None
         caveats.append(
             code(
                 "file damaged",
