@@ -120,7 +120,7 @@ class LookOut:
         Examples
         --------
         >>> LookOut(others=["Zoë Example"]).replaced("Long ride, Zoe's bike", by="[removed]")
-        "Long ride, [removed] bike"
+        'Long ride, [removed] bike'
         """
         pieces = [_clean(sign) for sign in text]
         origin = [at for at, piece in enumerate(pieces) for _ in piece]
