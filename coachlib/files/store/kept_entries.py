@@ -5,19 +5,29 @@ A kept entry carries a key of everything it was made from.  Nothing here is wort
 
 import hashlib
 import json
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args, get_type_hints
 
-from coachlib.analysis.remarks.open_remarks import Remark
-from coachlib.analysis.roster.call_sheet import CallEntry, Reason
+from coachlib.analysis.roster.call_sheet import CallEntry
 from coachlib.errors import FileProblem
 from coachlib.files.atomic import write_bytes
-from coachlib.measures.common.codes import Code
 
-_KINDS: dict[str, Any] = {kind.__name__: kind for kind in (CallEntry, Reason, Remark, Code)}
+
+def _kinds_within(kind: Any) -> Iterator[Any]:
+    """The dataclasses that a type names, itself and in its fields, however deep."""
+    if isinstance(kind, type) and is_dataclass(kind):
+        yield kind
+        for each in get_type_hints(kind).values():
+            yield from _kinds_within(each)
+    for each in get_args(kind):
+        yield from _kinds_within(each)
+
+
+_KINDS: dict[str, Any] = {kind.__name__: kind for kind in _kinds_within(CallEntry)}
 
 
 class KeptEntries:
