@@ -9,6 +9,9 @@ from coachlib.analysis.roster.call_sheet import reasons_of
 from coachlib.analysis.roster.due_tests import clear_of_events, next_due_test
 from coachlib.analysis.roster.one_thing import one_thing
 from coachlib.analysis.roster.week_ahead import week_ahead
+from coachlib.measures.common.codes import code
+from coachlib.measures.first_threshold.machine_settings import Settings
+from coachlib.measures.first_threshold.next_test import NextTest
 from coachlib.records.athlete import Event
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import TriageSettings
@@ -122,11 +125,6 @@ def test_easy_days_keep_below_the_lower_end_where_easy_was_not_easy():
 
 
 def test_a_setting_in_the_plans_words_that_the_series_does_not_ask_for_is_told():
-    from coachlib.measures.output.machine_settings import Settings
-
-    from coachlib.measures.common.codes import code
-    from coachlib.measures.first_threshold.next_test import NextTest
-
     asked = NextTest(
         target_bpm=150.0, target_from=code("a"), settings=Settings(power_w=185.0), width_now_bpm=12.0,
         width_after_bpm=8.0, enough=False, rest_days=2, rest_from=code("b"), method="m", caveats=(),
