@@ -6,7 +6,6 @@ many pages are open that the one used longest ago must make room.
 
 import asyncio
 import subprocess
-import sys
 from collections.abc import Callable
 from typing import Any
 
@@ -14,7 +13,7 @@ from jupyter_client.kernelspec import KernelSpec, KernelSpecManager, NoSuchKerne
 from jupyter_core.utils import ensure_async
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
 
-KERNEL_NAME = "python3"
+from coachlib.report.workbooks.kernel import KERNEL_NAME, this_python
 
 #: Processes kept warm, and pages that may be open at once.  This project's own choice: with the server (about
 #: 180 MB) and 200 to 300 MB a process the desk stays below 2.5 GB whatever a coach opens.
@@ -39,16 +38,10 @@ class ThisPython(KernelSpecManager):
         return {KERNEL_NAME: ""}
 
     def get_kernel_spec(self, kernel_name: str) -> KernelSpec:
-        """Describe how it is started; it keeps no history."""
+        """Describe how it is started."""
         if kernel_name != KERNEL_NAME:
             raise NoSuchKernel(kernel_name)
-        options = ["--HistoryManager.enabled=False", "--IPKernelApp.log_level=ERROR"]
-        return KernelSpec(
-            argv=[sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}", *options],
-            name=kernel_name,
-            display_name="Python",
-            language="python",
-        )
+        return this_python(kernel_name)
 
 
 class DeskKernels(AsyncMappingKernelManager):

@@ -1,11 +1,12 @@
 """The drawing of the second threshold: every method's value on one axis of heart rate."""
 
 from collections.abc import Sequence
-from typing import Any, Protocol
+from typing import Any
 
 import altair as alt
 import pandas as pd
 
+from coachlib.analysis.first_threshold.consistency import Value
 from coachlib.records.athlete import Threshold
 from coachlib.report.figures.drift_charts import WIDTH
 from coachlib.report.look.palette import ACCENT, INK, MUTED, WARM
@@ -18,30 +19,14 @@ NAMES_PX = 265
 MARGIN_BPM = 4
 
 
-class HasInterval(Protocol):
-    """A heart rate with its interval, where one is known. [1/min]"""
-
-    @property
-    def hr_bpm(self) -> float:
-        """The value. [1/min]"""
-
-    @property
-    def hr_low_bpm(self) -> float | None:
-        """Lower end. [1/min]"""
-
-    @property
-    def hr_high_bpm(self) -> float | None:
-        """Upper end. [1/min]"""
-
-
 def spread_chart(
-    values: Sequence[tuple[str, HasInterval]], accepted: Threshold | None, first: Threshold | None
+    values: Sequence[tuple[str, Value]], accepted: Threshold | None, first: Threshold | None
 ) -> alt.TopLevelMixin:
     """A row a method: its value as a dot, its interval as a line; what is accepted as upright lines.
 
     Parameters
     ----------
-    values : sequence of (str, HasInterval)
+    values : sequence of (str, Value)
         Name and value of each method, one at least.
     accepted, first : Threshold or None
         The second and the first threshold that hold now.

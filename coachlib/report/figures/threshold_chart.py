@@ -14,41 +14,10 @@ from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSer
 from coachlib.report.figures.drift_charts import WIDTH
 from coachlib.report.look.palette import ACCENT, FIELD, INK, MUTED, WARM, ZONES
 from coachlib.report.words import wording
+from coachlib.report.words.first_threshold import estimated
 
 #: The posterior is drawn where it holds more than this share of its peak.  Own choice.
 DRAWN_FRAC = 0.01
-
-
-def verdict(found: FirstThreshold) -> str:
-    """What a series says in a few words; no best guess where the tests do not hold one.
-
-    Parameters
-    ----------
-    found : FirstThreshold
-        The estimate.
-
-    Returns
-    -------
-    str
-        "at least 163 bpm", "at most 158 bpm", "158 bpm (153 to 164)", or that two tests contradict each other.
-
-    Notes
-    -----
-    A best guess that the tests do not hold is made by what is usual.
-
-    Examples
-    --------
-    >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold
-    >>> verdict(estimate_first_threshold([140, 148], [0.0, 0.5], [0.5, 0.5], hr_max_bpm=190))
-    'at least 150 bpm'
-    """
-    if found.is_unresolved:
-        return "not told: two tests contradict each other"
-    if found.bounded == "below":
-        return f"at least {wording.heart_rate(found.hr_low_bpm)}"
-    if found.bounded == "above":
-        return f"at most {wording.heart_rate(found.hr_high_bpm)}"
-    return f"{wording.heart_rate(found.hr_bpm)} ({found.hr_low_bpm:.0f} to {found.hr_high_bpm:.0f})"
 
 
 def is_hot(test: SeriesTest) -> bool:
@@ -183,7 +152,7 @@ def _posterior(
     if found.is_unresolved:
         return alt.layer(*layers).properties(width=WIDTH, height=64)
     at = {"both": found.hr_bpm, "below": found.hr_low_bpm, "above": found.hr_high_bpm}[found.bounded]
-    mark = pd.DataFrame({"bpm": [at], "said": [verdict(found)]})
+    mark = pd.DataFrame({"bpm": [at], "said": [estimated(found)]})
     late = at > low_x + 0.6 * (high_x - low_x)
     side: dict[str, Any] = {"align": "right", "dx": -5} if late else {"align": "left", "dx": 5}
     layers += [
@@ -202,5 +171,5 @@ def _described(series: Series) -> str:
     )
     return (
         f"Drift against heart rate of {len(series.tests)} tests ({points}), criterion "
-        f"{series.threshold.criterion_pct:g} %; threshold {verdict(series.threshold)}."
+        f"{series.threshold.criterion_pct:g} %; threshold {estimated(series.threshold)}."
     )

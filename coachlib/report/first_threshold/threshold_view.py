@@ -7,7 +7,7 @@ from coachlib.analysis.first_threshold.series import Series
 from coachlib.measures.drift_test.reference_conditions import HEAT_BPM_PER_C, HEAT_PCT_PER_C, REFERENCE_C
 from coachlib.measures.first_threshold.estimate import FirstThreshold, FittedSeries
 from coachlib.records.athlete import Threshold
-from coachlib.report.figures.threshold_chart import is_hot, series_chart, verdict
+from coachlib.report.figures.threshold_chart import is_hot, series_chart
 from coachlib.report.first_threshold.second_opinions_view import agreement
 from coachlib.report.look.tables import table
 from coachlib.report.look.text import escape
@@ -15,6 +15,7 @@ from coachlib.report.page.blocks import Html, wide_figure
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import whole
 from coachlib.report.words.cautions import CAUTIONS
+from coachlib.report.words.first_threshold import estimated
 
 #: What these pages need beyond the letter's own style.
 STYLE = (
@@ -68,7 +69,7 @@ def _said(series: Series, standing: Threshold | None, held: Sequence[Held]) -> t
     found = series.threshold
     said = [_contradiction(series)] if series.contradiction is not None else []
     if not found.is_unresolved:
-        said.append(f"The heart rate at {found.criterion_pct:g} % drift is {verdict(found)}.")
+        said.append(f"The heart rate at {found.criterion_pct:g} % drift is {estimated(found)}.")
         said.append(_how_sure(found))
     if others := agreement(held):
         said.append(others)
@@ -204,10 +205,10 @@ def _chart_title(found: FirstThreshold) -> str:
     if found.is_unresolved:
         return "Two tests contradict each other, and nothing else decides"
     if found.bounded == "below":
-        return f"No test has reached {found.criterion_pct:g} % yet: {verdict(found)}"
+        return f"No test has reached {found.criterion_pct:g} % yet: {estimated(found)}"
     if found.bounded == "above":
-        return f"Every test lies above {found.criterion_pct:g} %: {verdict(found)}"
-    return f"Drift meets {found.criterion_pct:g} % at {verdict(found)}"
+        return f"Every test lies above {found.criterion_pct:g} %: {estimated(found)}"
+    return f"Drift meets {found.criterion_pct:g} % at {estimated(found)}"
 
 
 def cautions() -> Html:

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from coachlib.measures.first_threshold.estimate import FirstThreshold
 from coachlib.report.words import wording
 from coachlib.report.words.catalogue import Sentence
 
@@ -197,5 +198,38 @@ _FIRST: dict[str, Sentence] = {
     ),
     "first threshold not known": lambda: "this is how we find your first threshold",
 }
+
+
+def estimated(found: FirstThreshold) -> str:
+    """What a series says in a few words; no best guess where the tests do not hold one.
+
+    Parameters
+    ----------
+    found : FirstThreshold
+        The estimate.
+
+    Returns
+    -------
+    str
+        "at least 163 bpm", "at most 158 bpm", "158 bpm (153 to 164)", or that two tests contradict each other.
+
+    Notes
+    -----
+    A best guess that the tests do not hold is made by what is usual.
+
+    Examples
+    --------
+    >>> from coachlib.measures.first_threshold.estimate import estimate_first_threshold
+    >>> estimated(estimate_first_threshold([140, 148], [0.0, 0.5], [0.5, 0.5], hr_max_bpm=190))
+    'at least 150 bpm'
+    """
+    if found.is_unresolved:
+        return "not told: two tests contradict each other"
+    if found.bounded == "below":
+        return f"at least {wording.heart_rate(found.hr_low_bpm)}"
+    if found.bounded == "above":
+        return f"at most {wording.heart_rate(found.hr_high_bpm)}"
+    return f"{wording.heart_rate(found.hr_bpm)} ({found.hr_low_bpm:.0f} to {found.hr_high_bpm:.0f})"
+
 
 SENTENCES: dict[str, Sentence] = {**_SERIES, **_NEXT, **_ACCEPTING, **_FIT, **_FIRST}

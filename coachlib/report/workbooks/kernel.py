@@ -15,18 +15,23 @@ from jupyter_core.utils import ensure_event_loop, run_sync
 KERNEL_NAME = "python3"
 
 
+def this_python(name: str) -> KernelSpec:
+    """How a process of this very Python is started for notebooks; it keeps no history."""
+    options = ["--HistoryManager.enabled=False", "--IPKernelApp.log_level=ERROR"]
+    return KernelSpec(
+        argv=[sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}", *options],
+        name=name,
+        display_name="Python",
+        language="python",
+    )
+
+
 class _ThisPython(KernelSpecManager):
     """Knows one kernel: this very Python, whatever else a machine has registered under its name."""
 
     def get_kernel_spec(self, kernel_name: str) -> KernelSpec:
-        """Describe how the kernel is started; it keeps no history."""
-        options = ["--HistoryManager.enabled=False", "--IPKernelApp.log_level=ERROR"]
-        return KernelSpec(
-            argv=[sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}", *options],
-            name=kernel_name,
-            display_name="Python",
-            language="python",
-        )
+        """Describe how the kernel is started."""
+        return this_python(kernel_name)
 
 
 class _Manager(AsyncKernelManager):

@@ -10,12 +10,12 @@ from coachlib.analysis.first_threshold.series import analyse_series
 from coachlib.measures.common.codes import code
 from coachlib.records.athlete import Athlete, Threshold
 from coachlib.records.diary import DiaryRow
-from coachlib.report.figures.threshold_chart import verdict
 from coachlib.report.first_threshold import series_tests_view
 from coachlib.report.first_threshold import threshold_view as view
 from coachlib.report.first_threshold.accepting_view import acceptance
 from coachlib.report.first_threshold.next_test_view import next_test
 from coachlib.report.first_threshold.protocol_sheet import protocol_of, protocol_sheet
+from coachlib.report.words.first_threshold import estimated
 
 ANNA = Athlete(slug="anna", name="Anna", hr_max_bpm=190)
 
@@ -36,7 +36,7 @@ PRACTICE = [(143, 0.0, {}), (152, 0.0, {}), (160, 1.25, {}), (163, 3.07, {})]
 
 def test_a_series_that_never_reached_the_criterion_gets_a_lower_end_and_no_best_guess():
     found = series(*PRACTICE)
-    assert verdict(found.threshold) in ("at least 161 bpm", "at least 162 bpm", "at least 163 bpm")
+    assert estimated(found.threshold) in ("at least 161 bpm", "at least 162 bpm", "at least 163 bpm")
     assert 164 <= found.threshold.hr_bpm <= 174
     page = f"{view.finding(found, athlete='Anna', standing=None)}{view.numbers(found)}"
     assert "Best guess" not in page
@@ -46,7 +46,7 @@ def test_a_series_that_never_reached_the_criterion_gets_a_lower_end_and_no_best_
 
 def test_a_series_above_the_criterion_gets_an_upper_end():
     found = series((165, 7.0, {}), (170, 9.5, {}))
-    assert verdict(found.threshold).startswith("at most ")
+    assert estimated(found.threshold).startswith("at most ")
     assert "95 % sure that it is below" in view.numbers(found).replace("\u00a0", " ")
 
 
