@@ -62,17 +62,10 @@ def _not_easy(
     above_pct: float,
     low_pct: float,
     high_pct: float,
-    usual_low_pct: float | None,
-    usual_high_pct: float | None,
+    usual_pct: float | None,
     **_: object,
 ) -> str:
-    usual = (
-        ""
-        if usual_low_pct is None or usual_high_pct is None
-        else f", usually {_n(usual_low_pct)} to {_n(usual_high_pct)} %"
-        if _n(usual_low_pct) != _n(usual_high_pct)
-        else f", usually {_n(usual_low_pct)} %"
-    )
+    usual = "" if usual_pct is None else f", usually {_n(usual_pct)} %"
     between = "" if _n(low_pct) == _n(high_pct) else f" ({_n(low_pct)} to {_n(high_pct)})"
     return f"easy sessions {_n(above_pct)} % above the first threshold{between}{usual}"
 

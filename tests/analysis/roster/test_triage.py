@@ -78,6 +78,15 @@ def test_easy_days_that_were_not_easy_say_how_far_and_what_is_usual():
     assert sentence(found.code) == "easy sessions 100 % above the first threshold, usually 0 %"
 
 
+def test_usually_is_that_of_the_four_weeks_before():
+    once = [session(day(w, d), hr=162) for w in range(11) for d in (0, 2, 4)]
+    lately = [session(day(w, d)) for w in range(11, 15) for d in (0, 2, 4)]
+    fast = [session(day(15, d), hr=162) for d in (0, 2, 4)]
+    for earlier, said in ((once + lately, ", usually 0 %"), (once, "above the first threshold")):
+        found = told(monday(fast, earlier=earlier))["easy days not easy"]
+        assert sentence(found.code).endswith(said)
+
+
 def test_a_doubled_load_is_told_with_the_own_range_and_without_a_word_on_injury():
     found = told(monday([session(day(15, d), trimp=200.0) for d in (0, 2, 4)]))["load outside own range"]
     assert sentence(found.code).startswith("load by heart rate 3.3 times the usual week (600; own range ")

@@ -57,8 +57,7 @@ TALK = {
         STALE,
     ],
     "Dagny Lorimer": [
-        why("easy days not easy", LETTER, above_pct=38.0, low_pct=31.0, high_pct=46.0, usual_low_pct=6.0,
-            usual_high_pct=15.0),
+        why("easy days not easy", LETTER, above_pct=38.0, low_pct=31.0, high_pct=46.0, usual_pct=11.0),
         why("drift unusually high", "recording", "2026-11-19_running", on=on(19), drift_pct=6.6, low_pct=4.7,
             high_pct=8.5, window_s=2700.0, hourly_pct=8.8, usual_hourly_pct=2.1, temperature_c=27.0),
     ],

@@ -7,11 +7,12 @@ from coachlib.analysis.recording.judged import JudgedRecording
 from coachlib.analysis.roster.athlete_week import AthleteWeek
 from coachlib.analysis.roster.reasons.kind import ReasonKind, Told
 from coachlib.analysis.week.meant import meant_easy
+from coachlib.analysis.week.usual import USUAL_WEEKS, usual
 from coachlib.measures.common.codes import code
 from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import TriageSettings
 
-#: Weeks, or days, needed before they say what is usual.  Own choice.
+#: Days needed before they say what is usual.  Own choice.
 LEAST_USUAL = 3
 
 
@@ -20,14 +21,14 @@ def not_easy(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     easy = None if athlete.week.easy is None else athlete.week.easy.share
     if easy is None or easy.verdict != "not easy":
         return None
-    weeks = athlete.season.weeks[:-1] if athlete.season is not None else ()
-    shares = [100 * (1 - w.easy.share.share_frac) for w in weeks if w.easy is not None]
-    is_usual = len(shares) >= LEAST_USUAL
+    before = athlete.season.weeks[-1 - USUAL_WEEKS : -1] if athlete.season is not None else ()
+    usual_frac = usual([w.easy.share.share_frac for w in before if w.easy is not None and not w.apart])
     return Told(
         code=code(
             "easy days not easy", above_pct=100 * (1 - easy.share_frac), low_pct=100 * (1 - easy.share_high_frac),
-            high_pct=100 * (1 - easy.share_low_frac), usual_low_pct=min(shares) if is_usual else None,
-            usual_high_pct=max(shares) if is_usual else None, may_be_tested=athlete.may_be_tested,
+            high_pct=100 * (1 - easy.share_low_frac),
+            usual_pct=None if usual_frac is None else 100 * (1 - usual_frac),
+            may_be_tested=athlete.may_be_tested,
         )
     )  # fmt: skip
 
