@@ -17,7 +17,7 @@ from coachlib.files.store.index import Entry
 from coachlib.jobs.adding import free_name, refuse_same_session
 from coachlib.jobs.clearing import MADE_FOLDER
 from coachlib.jobs.recordings import Recordings, session_name, sessions_of
-from coachlib.records.diary import DiaryRow
+from coachlib.records.diary import DiaryRow, recording_name
 from coachlib.report.words import wording
 
 
@@ -97,7 +97,7 @@ def move(
 
 def _entry(roster: RosterFolder, giver: AthleteFolder, named: str) -> Entry:
     """The recording that is meant."""
-    wanted = Path(named).name.casefold().removesuffix(".fit")
+    wanted = recording_name(Path(named).name)
     entries = roster.index.entries(giver.recordings_dir)
     found = [entry for entry in entries if entry.path.stem.casefold() == wanted]
     if not found:
@@ -143,7 +143,7 @@ def _hand_over_drafts(
 
 def _names(row: DiaryRow, names: list[str]) -> bool:
     """Whether a row itself says that it belongs to one of these recordings."""
-    return (row.recording or "").casefold().removesuffix(".fit") in {name.casefold() for name in names}
+    return recording_name(row.recording) in {name.casefold() for name in names}
 
 
 def _hand_over_rows(giver: AthleteFolder, taker: AthleteFolder, rows: list[DiaryRow], stem: str) -> None:

@@ -67,6 +67,17 @@ Health = Annotated[Literal["ok", "tired", "ill", "pain"] | None, BeforeValidator
 DURATION = limits(0, 14400, "minutes")
 
 
+def recording_name(typed: str | None) -> str:
+    """A recording as it is compared: without its ending, in small letters; "" where none is named.
+
+    Examples
+    --------
+    >>> recording_name("2026-10-03_Run.FIT"), recording_name(None)
+    ('2026-10-03_run', '')
+    """
+    return (typed or "").casefold().removesuffix(".fit")
+
+
 class DiaryRow(Record):
     """One row of ``diary.csv``; with a date ahead it is a plan, without a recording ``done_min`` tells its length.
 

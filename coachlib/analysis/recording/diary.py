@@ -4,7 +4,7 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from coachlib.records.diary import DiaryRow
+from coachlib.records.diary import DiaryRow, recording_name
 
 #: A start written down and a recording's start belong together within this.  This project's own choice:
 #: athletes write the hour they remember, and two sessions of a day seldom start closer together.
@@ -67,7 +67,7 @@ def match(rows: Sequence[DiaryRow], starts: Sequence[tuple[str, datetime]]) -> M
     for n, (name, _) in enumerate(starts):
         called.setdefault(name.casefold(), []).append(n)
     for at, row in enumerate(rows):
-        named = [n for n in called.get(_named(row), ()) if n in free_starts]
+        named = [n for n in called.get(recording_name(row.recording), ()) if n in free_starts]
         if named:
             take(at, named[0])
     for _, at, n in sorted(_misses(rows, starts, free_rows, free_starts, starts_of)):
@@ -92,11 +92,6 @@ def _by_day(days: Iterable[date]) -> dict[date, list[int]]:
     for at, day in enumerate(days):
         found.setdefault(day, []).append(at)
     return found
-
-
-def _named(row: DiaryRow) -> str:
-    """The recording that a row names, without its ending; "" where it names none."""
-    return (row.recording or "").casefold().removesuffix(".fit")
 
 
 def _misses(

@@ -11,7 +11,6 @@ import ipywidgets
 from coachlib.errors import CoachError
 from coachlib.files.roster.athlete_folder import AthleteFolder
 from coachlib.files.roster.folder import RosterFolder
-from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.records.athlete import Threshold
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
@@ -68,10 +67,6 @@ class ChoicePanel(ipywidgets.VBox):
         """Act whenever one of the fields is given another value."""
         for each in fields:
             each.observe(self.guarded(act), "value")
-
-    def stand(self, *parts: ipywidgets.Widget) -> None:
-        """Show the parts one under the other, what was done beneath them."""
-        self.children = [*parts, self.status, PageKeeper(athlete=self.athlete)]
 
     def own(self) -> AthleteFolder:
         """The folder of the athlete that is chosen."""

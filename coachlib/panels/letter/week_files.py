@@ -10,6 +10,7 @@ from coachlib.errors import RosterProblem
 from coachlib.files.atomic import write_bytes
 from coachlib.files.roster.athlete_folder import DIARY_FILE, AthleteFolder
 from coachlib.files.roster.diary_edit import DiaryTable, changed_diary
+from coachlib.records.diary import recording_name
 from coachlib.records.roster import RosterSettings
 
 #: What can be filled in on the page, in this order.
@@ -96,10 +97,10 @@ class WeekFiles:
             for number in table.rows_between(self._first, self._last)
         ]
         days = {row.day for row in found}
-        named = {row.recording.removesuffix(".fit") for row in found}
+        named = {recording_name(row.recording) for row in found}
         for path in self._own.recordings():
             day = path.name[:10]
-            if self._is_inside(day) and path.stem not in named and day not in days:
+            if self._is_inside(day) and recording_name(path.name) not in named and day not in days:
                 cells = dict.fromkeys(COLUMNS, "")
                 found.append(DayRow(number=None, day=day, recording=path.stem, cells=cells))
         return tuple(sorted(found, key=lambda row: row.day))
