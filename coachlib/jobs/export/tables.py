@@ -183,7 +183,7 @@ def _week(week: WeekResult) -> Row:
         "trimp": week.load.trimp,
         "rpe_load": week.load.rpe_load,
         "block": max(apart, key=apart.count) if len(apart) > 3 else None,
-        "on_medicine": week.on_medicine,
+        "on_medicine": week.athlete.medicine_on(week.stop_on - timedelta(days=1)),
     }
 
 
