@@ -396,14 +396,13 @@ def test_the_sheet_of_a_test_lies_beside_the_letter_that_asks_for_it_and_never_a
 ):
     _, said = made(roster)
     assert "for 2 athletes, how to do the next test: next_test.html" in " ".join(said.split())
-    assert "30 minutes steady" in sheet_of(roster, "anna")[1]
-    assert "30 minutes steady" in page_of(roster, "anna").read_text("utf-8")
+    assert sheet_of(roster, "anna")[0] == "A shorter steady test"
     (roster / "anna" / "diary.csv").write_text("date,rpe,health,remarks\n2026-10-11,3,ill,fever\n")
     _, said = made(roster)
     title, page = sheet_of(roster, "anna")
     assert title == "No test for now"
     assert "ill" in page
-    assert "30 minutes steady" not in page
+    assert "How it goes" not in page
     assert "next_test.html" not in said
 
 
