@@ -12,7 +12,7 @@ def table(head: Sequence[str], rows: Sequence[Sequence[object]], *, caption: str
     Parameters
     ----------
     head : sequence of str
-        One name a column, with its unit.
+        One name a column, with its unit; "" for a column that needs none, such as that of the rows' names.
     rows : sequence of sequences
         Cells as they shall be read, worded and rounded already; everything is escaped.
     caption : str
@@ -21,7 +21,7 @@ def table(head: Sequence[str], rows: Sequence[Sequence[object]], *, caption: str
     Returns
     -------
     str
-        HTML with a caption and ``scope`` on every head cell.
+        HTML with a caption and ``scope`` on every head cell that says something.
 
     Raises
     ------
@@ -44,7 +44,7 @@ def table(head: Sequence[str], rows: Sequence[Sequence[object]], *, caption: str
                 f"row {number} of the table {caption!r} has {len(row)} cells; its head has {len(head)}. "
                 "Give every row a cell for each column."
             )
-    top = "".join(f'<th scope="col">{escape(name)}</th>' for name in head)
+    top = "".join(f'<th scope="col">{escape(name)}</th>' if name else "<td></td>" for name in head)
     body = "".join(f"<tr>{_row(row)}</tr>" for row in rows)
     name = f"<caption>{escape(caption)}</caption>"
     return f"<table>{name}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>"

@@ -4,6 +4,7 @@ import string
 from datetime import date
 from pathlib import Path
 
+import desk_in_browser
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -87,6 +88,10 @@ def test_the_desk_opens_on_the_last_complete_week_with_recordings(roster):
     (recordings / "2126-10-03_run.fit").write_bytes(b"")
     (recordings / "morning run.fit").write_bytes(b"")
     assert newest_week(roster, date(2026, 10, 5)) == "2026-W40", "a wrong clock moves nothing"
+
+
+def test_the_browser_tests_know_every_place():
+    assert set(desk_in_browser.DRAWN) == set(PLACES)
 
 
 @pytest.mark.parametrize("key", PLACES)
