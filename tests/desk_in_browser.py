@@ -21,7 +21,6 @@ DRAWN = {
     "second_threshold": ".jupyter-widgets .letter",
     "zones": ".jupyter-widgets .letter",
     "drift_test": ".letter figure, .refusal",
-    "plan": ".jupyter-widgets button, .refusal",
     "two_tests": ".letter h1, .letter h2, .refusal",
     "season": ".letter h1, .letter h2, .refusal",
 }

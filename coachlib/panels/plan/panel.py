@@ -48,7 +48,9 @@ class PlanPanel(ChoicePanel):
         self.again_button = self.button("Last week once more", self.take_over)
         self.test_button = self.button("Put in the next test", self.put_test)
         self.undo_button = self.button("Undo", self.undo)
-        self.event_day = ipywidgets.Dropdown(layout={"width": "9em"})
+        self.event_day = ipywidgets.Dropdown(
+            description="on", style={"description_width": "2em"}, layout={"width": "11em"}
+        )
         self.event_name = ipywidgets.Text(
             placeholder="name of a race or another event", layout={"width": "18em"}
         )

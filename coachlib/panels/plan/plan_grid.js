@@ -77,7 +77,7 @@ function render({ model, el }) {
       add.addEventListener("click", () => model.send({ add: day }));
       const rows = state.rows.map((row, number) => [row, number]).filter(([row]) => row.cells.date === day);
       return node("section", rows.length ? {} : { class: "free" },
-        node("h4", {}, node("span", { text: weekday(day) }), node("span", { class: "date", text: ` ${Number(day.slice(8))}.${Number(day.slice(5, 7))}.` }), add),
+        node("h2", {}, node("span", { text: weekday(day) }), node("span", { class: "date", text: ` ${Number(day.slice(8))}.${Number(day.slice(5, 7))}.` }), add),
         node("ol", {}, ...rows.map(([row, number]) => rowOf(row, number, state, send))));
     });
     root.replaceChildren(...parts);
