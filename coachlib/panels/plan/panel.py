@@ -94,6 +94,7 @@ class PlanPanel(ChoicePanel):
     def _fill_days(self, files: PlanFiles) -> None:
         horizon = [files.first + timedelta(days=n) for n in range(7 * N_WEEKS)]
         self.event_day.options = [(wording.day(d), d) for d in horizon]
+        self.event_day.value = horizon[-1] if self.event_day.value is None else self.event_day.value
 
     @property
     def files(self) -> PlanFiles:
