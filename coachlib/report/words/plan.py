@@ -260,8 +260,8 @@ SENTENCES: dict[str, Sentence] = {
     "done instead of rest": lambda: "meant as a day of rest",
     "harder than meant": lambda: "meant as easy, and harder than that",
     "easier than meant": lambda: "meant as hard, and easier than that",
-    "longer than planned": lambda planned_min, done_min: f"planned {planned_min:.0f} min, done {done_min:.0f}",
-    "shorter than planned": lambda planned_min, done_min: f"planned {planned_min:.0f} min, done {done_min:.0f}",
+    "longer than planned": lambda planned_min, done_min: f"longer: planned {planned_min:.0f} min, done {done_min:.0f}",
+    "shorter than planned": lambda planned_min, done_min: f"shorter: planned {planned_min:.0f} min, done {done_min:.0f}",
     "another kind than planned": lambda planned, done: f"planned as {planned or 'something else'}, became: {done}",
     # for the coach
     "planned against the week": _against,
