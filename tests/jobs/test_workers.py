@@ -29,7 +29,7 @@ def make(folder):
 
 def pages(folder):
     """Everybody's page and the call sheet, as they stand."""
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*.html")}
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob(f"{WEEK}.html")}
 
 
 @pytest.fixture(scope="module")
@@ -146,7 +146,7 @@ def test_two_processes_stopped_by_the_keyboard_leave_whole_letters_and_the_next_
     folder = make(tmp_path / "roster")
     command = [sys.executable, "-m", "coachlib", "week", str(folder), "--week", WEEK, "--workers", "2"]
     run = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    while not (made := list(folder.glob("*/reports/*.html"))) and run.poll() is None:
+    while not (made := list(folder.glob(f"*/reports/{WEEK}.html"))) and run.poll() is None:
         time.sleep(0.02)
     run.send_signal(signal.SIGINT)
     _, err = run.communicate(timeout=60)
