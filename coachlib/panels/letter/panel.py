@@ -9,23 +9,26 @@ from typing import Any
 import ipywidgets
 from jupyter_core.utils import ensure_event_loop
 
+from coachlib.analysis.remarks.open_red_flags import OpenRedFlag
+from coachlib.analysis.roster.reasons.red_flag import red_flag_code
 from coachlib.analysis.roster.week_ahead import week_ahead
 from coachlib.analysis.week.calendar import first_day
 from coachlib.errors import CoachError
 from coachlib.files.roster.folder import RosterFolder, open_roster
 from coachlib.jobs.history import week_of_athlete
 from coachlib.jobs.weeks import write_weeks
-from coachlib.panels.choosing.choosing import ChoicePanel, StillPage, on_screen
+from coachlib.panels.choosing.choosing import WRAPPED, ChoicePanel, StillPage, on_screen
 from coachlib.panels.desk.page_keeper import PageKeeper
 from coachlib.panels.letter.diary_grid import DiaryGrid
 from coachlib.panels.letter.week_files import DayRow, WeekFiles, weeks_of
 from coachlib.panels.recording.panel import chosen_athlete
+from coachlib.records.health import Settled
 from coachlib.report.look.markdown import markdown_html
 from coachlib.report.look.text import escape
 from coachlib.report.page.blocks import Html
 from coachlib.report.page.places import made_address, page_address
 from coachlib.report.words import wording
-from coachlib.report.words.catalogue import whole
+from coachlib.report.words.catalogue import way_out, whole
 
 
 class LetterPanel(ChoicePanel):
@@ -48,6 +51,7 @@ class LetterPanel(ChoicePanel):
         self.note_label = ipywidgets.HTML("<b>Your note</b> (kept as you type; *stars* make words italic)")
         self.preview = ipywidgets.HTML()
         self.hindrances = ipywidgets.HTML()
+        self.red_flags = ipywidgets.VBox([])
         self.grid = DiaryGrid(self.type_cell, self.add_row)
         self.write_button = self.button("Write and open", self.write, is_main=True)
         self.all_button = self.button("Write all", self.write_all)
@@ -62,7 +66,7 @@ class LetterPanel(ChoicePanel):
             [self.preview], layout={"flex": "1 1 24em", "min_width": "0", "max_height": "19em"}
         )
         both = ipywidgets.HBox([left, right], layout={"flex_flow": "row wrap"})
-        self.children = [choices, self.status, self.hindrances, both, self.grid, self.keeper]
+        self.children = [choices, self.status, self.red_flags, self.hindrances, both, self.grid, self.keeper]
         self._wanted = week
         self.guarded(self._list_weeks)(None)
 
@@ -99,18 +103,46 @@ class LetterPanel(ChoicePanel):
         self.filling(fill)
         self._files = files
         self.keeper.kept = {"note": files.note}
-        self._plan = self._plan_to_settle()
+        self._look_at_week()
         self.say("")
         self._show()
 
-    def _plan_to_settle(self) -> list[str]:
-        """What of the plan for the week after this one speaks against; nothing where that cannot be read yet."""
+    def _look_at_week(self) -> None:
+        """What of the plan the week speaks against, and what was written that needs a physician first.
+
+        Nothing of either where the week cannot be read yet: why stands among the hindrances.
+        """
+        self._plan, flags = [], ()
         try:
-            return [
-                whole(c) for c in week_ahead(week_of_athlete(self._roster, self.own(), self.week.value)).told
-            ]
+            seen = week_of_athlete(self._roster, self.own(), self.week.value)
+            self._plan, flags = [whole(told) for told in week_ahead(seen).told], seen.red_flags
         except CoachError:
-            return []
+            pass
+        by_day: dict[date, list[OpenRedFlag]] = {}
+        for flag in flags:
+            by_day.setdefault(flag.on, []).append(flag)
+        self.red_flags.children = [self._to_settle(day, each) for day, each in by_day.items()]
+
+    def _to_settle(self, day: date, flags: list[OpenRedFlag]) -> ipywidgets.VBox:
+        """What was written on a day, with who has seen to it and the button that notes it."""
+        said = "".join(f"<li>{escape(whole(red_flag_code(flag)))}</li>" for flag in flags)
+        do = way_out(red_flag_code(flags[0]))
+        by = self.field(
+            ipywidgets.Text, "Settled by", placeholder="the physician, or you after one has looked"
+        )
+        button = self.button("Mark as settled", lambda: self.settle(day, by.value))
+        row = ipywidgets.HBox([by, button], layout=WRAPPED)
+        words = f"<ul>{said}</ul><p>{escape(do[:1].upper() + do[1:])}.</p>"
+        return ipywidgets.VBox([ipywidgets.HTML(on_screen(Html(words))), row])
+
+    def settle(self, remark_on: date, by: str) -> None:
+        """Note who has seen to what was written on a day, and since when it is settled."""
+        if not by.strip():
+            raise CoachError("it is not said who has seen to it. Type the name, then mark it settled.")
+        on = max(self._today, remark_on)
+        self.own().settle(Settled(on=on, remark_on=remark_on, by=by.strip()))
+        self._open()
+        self.say(f"Settled: what was written on {wording.full_date(remark_on)}, by {by.strip()}.")
 
     def _show(self, *, refused: tuple[int, str] | None = None) -> None:
         """Show preview, rows, and what keeps the letter from being made."""
@@ -172,6 +204,8 @@ class LetterPanel(ChoicePanel):
                 self.say(f"Not written: {refusal}")
                 return
             self._added = [added for added in self._added if added is not self._rows[row]]
+            if column == "remarks":
+                self._look_at_week()
             self._show()
             self.say("Diary written.")
 

@@ -180,3 +180,28 @@ def test_it_writes_the_letter_beside_the_page(panel, roster):
     assert (roster.path / "mira" / "reports" / "2026-W40.html").is_file(), panel.status.value
     assert sent == [{"go": "/desk/made/mira/2026-W40.html"}]
     assert not panel.write_button.disabled
+
+
+def test_what_needs_a_physician_first_is_settled_by_name_and_then_gone(panel, roster):
+    assert panel.red_flags.children == ()
+    panel.type_cell(0, "remarks", "My chest felt tight on the stairs.")
+    [shown] = panel.red_flags.children
+    words, (by, button) = shown.children[0], shown.children[1].children
+    assert "My chest felt tight on the stairs" in words.value
+    assert "physician" in words.value
+    button.click()
+    assert "it is not said who has seen to it" in panel.status.value
+    assert roster.athlete("mira").fresh().athlete().settled == ()
+    by.value = "Dr Ohm"
+    button.click()
+    assert "by Dr Ohm" in panel.status.value
+    assert panel.red_flags.children == ()
+    [kept] = roster.athlete("mira").fresh().athlete().settled
+    assert (kept.remark_on, kept.on, kept.by) == (date(2026, 10, 3), TODAY, "Dr Ohm")
+    assert panel.errors == []
+
+
+def test_settling_one_day_leaves_what_was_written_later_open(panel, roster):
+    panel.type_cell(0, "remarks", "Dizzy at the end.")
+    panel.settle(date(2026, 10, 2), "Maren")
+    assert len(panel.red_flags.children) == 1
