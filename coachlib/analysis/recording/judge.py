@@ -87,6 +87,7 @@ def judge(
     stretch, not_steady = _steady(
         activity, decisions, detected, kind, criterion_pct=criterion_pct, diary_row=diary_row, slope=slope,
         on_medicine=athlete.medicine_on(on), second=athlete.threshold_on("second", on, activity.sport),
+        is_ill=any(block.kind == "ill" for block in athlete.blocks_on(on)),
     )  # fmt: skip
     samples = activity.samples
     time_s, hr_bpm = samples["time_s"].to_numpy(), samples["hr_bpm"].to_numpy()
@@ -194,6 +195,7 @@ def _steady(
     diary_row: DiaryRow | None,
     slope: HeartRateSlope | None,
     on_medicine: bool,
+    is_ill: bool,
     second: Threshold | None,
 ) -> tuple[SteadyStretch | None, Code | None]:
     """The steady stretch, or why there is none."""
@@ -213,7 +215,7 @@ def _steady(
         return judge_stretch(
             activity, judged, detected, Span(start_s=window.start_s, stop_s=window.stop_s),
             window_from="suggestion" if decided is None else "decisions", criterion_pct=criterion_pct,
-            diary_row=diary_row, slope=slope, on_medicine=on_medicine,
+            diary_row=diary_row, slope=slope, on_medicine=on_medicine, is_ill=is_ill,
             second_bpm=None if second is None else second.hr_bpm,
         ), None  # fmt: skip
     except TooLittleData as refusal:

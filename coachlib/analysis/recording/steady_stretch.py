@@ -9,7 +9,7 @@ from coachlib.analysis.recording.detected import Detected
 from coachlib.analysis.recording.judged import SteadyStretch
 from coachlib.analysis.recording.output import OutputSeries, usual_heart_rate_slope
 from coachlib.errors import CoachError
-from coachlib.measures.common.codes import Code, Finding, code
+from coachlib.measures.common.codes import Code, Finding, code, found
 from coachlib.measures.common.sampling import time_weights
 from coachlib.measures.common.spans import Span, Stretch, inside
 from coachlib.measures.drift_test import validity
@@ -32,7 +32,7 @@ from coachlib.records.activity import Activity
 from coachlib.records.decisions import Decisions, Exclusion
 from coachlib.records.diary import DiaryRow
 
-METHOD = "drift test 2"
+METHOD = "drift test 3"
 #: Cells of the map of windows along each side, at most.  Own choice: each is still seen.
 MAP_CELLS = 40
 #: Reasons that are information: they move no drift, or may be a true response.
@@ -52,6 +52,7 @@ def judge_stretch(
     diary_row: DiaryRow | None,
     slope: HeartRateSlope | None = None,
     on_medicine: bool = False,
+    is_ill: bool = False,
     second_bpm: float | None = None,
 ) -> SteadyStretch:
     """Say what a steady window shows; exactly the exclusions of heart rate in the decisions are left out.
@@ -72,6 +73,8 @@ def judge_stretch(
         The athlete's own slope of heart rate on output; the usual one of the sport where not given.
     on_medicine : bool
         Whether medicine slows the heart that day: then drift means nothing here.
+    is_ill : bool
+        Whether the day lies in an illness; what the athlete wrote that day counts beside it.
     second_bpm : float, optional
         The second threshold of that day. [1/min]
 
@@ -93,8 +96,9 @@ def judge_stretch(
     waiting = _unanswered(decisions, window, exclusions, detected)
     temperature_c, temperature_from = _temperature(activity, diary_row, window)
     held, output_caveats = _held(activity, used, window, detected, slope)
+    unwell = _unwell(diary_row, is_ill=is_ill)
     findings = _findings(
-        activity, used, drift, window, detected, exclusions, waiting, criterion_pct, temperature_c
+        activity, used, drift, window, detected, exclusions, waiting, criterion_pct, temperature_c, unwell
     )
     return SteadyStretch(
         window=window,
@@ -133,11 +137,13 @@ def _findings(
     waiting: tuple[Span, ...],
     criterion_pct: float,
     temperature_c: float | None,
+    unwell: Finding | None,
 ) -> tuple[Finding, ...]:
     """What speaks against the test, the weightiest first."""
     time_s, hr_bpm = activity.samples["time_s"].to_numpy(), activity.samples["hr_bpm"].to_numpy()
     reach = _reach(window, detected, float(time_s[-1]) + 1.0)
     doubts = (
+        unwell,
         validity.setting_changed(window, detected.changes_s, is_sure=detected.changes_sure),
         validity.uneven_heart_rate(drift),
         _uneven_output(time_s, window, detected),
@@ -160,6 +166,14 @@ def _findings(
     )
     weight = ("void", "doubt", "note")
     return tuple(sorted((f for f in doubts if f), key=lambda f: weight.index(f.severity)))
+
+
+def _unwell(diary_row: DiaryRow | None, *, is_ill: bool) -> Finding | None:
+    """Whether illness or pain of the day speaks against what heart rate shows."""
+    health = diary_row.health if diary_row else None
+    if is_ill or health == "ill":
+        return found("ill that day", "void")
+    return found("pain that day", "doubt") if health == "pain" else None
 
 
 def _meaning(

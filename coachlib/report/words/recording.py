@@ -232,6 +232,10 @@ SENTENCES: dict[str, Sentence] = {
         f"it was {wording.temperature(temperature_c)}; above {wording.temperature(cool_c)} heart rate drifts more: about {added_pct:.1f} points of the "
         "drift may be heat"
     ),
+    "ill that day": lambda: (
+        "that was a day of illness, on which heart rate says nothing of a threshold; repeat it when all is well again"
+    ),
+    "pain that day": lambda: "something hurt that day, and pain alone may raise heart rate",
     "negative drift": lambda fall_pct, minutes: (
         f"heart rate fell by {fall_pct:.1f} % over {minutes:.0f} min: look for a changed setting, strap static or a "
         "missing warm-up before you believe it"

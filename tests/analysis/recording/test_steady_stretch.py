@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
@@ -11,8 +11,10 @@ from coachlib.analysis.recording.detected import detect
 from coachlib.measures.drift_test.drift import heart_rate_drift
 from coachlib.measures.output.slopes import HeartRateSlope
 from coachlib.measures.recording.lag import lagged_output
+from coachlib.records.athlete import Athlete
 from coachlib.records.decisions import Decisions, Exclusion, Stage, Window
 from coachlib.records.diary import DiaryRow
+from coachlib.records.health import Block
 from coachlib.report.words.catalogue import sentence
 from coachlib.report.words.recording import verdict
 
@@ -217,3 +219,36 @@ def test_the_recording_stays_as_it_was():
     before = activity.samples.copy()
     stretch(activity, decided(activity, windows=window()))
     pd.testing.assert_frame_equal(activity.samples, before)
+
+
+def ill(start, stop=None, kind="ill"):
+    """A block from and to so many days from that of the test."""
+    on = a_test(minutes=1).started_on(None)
+    end = None if stop is None else on + timedelta(days=stop)
+    return (Block(start_on=on + timedelta(days=start), stop_on=end, kind=kind),)
+
+
+@pytest.mark.parametrize(("health", "blocks"), [("ill", ()), (None, ill(-3, 0)), ("ok", ill(0))])
+def test_a_test_on_a_day_of_illness_is_void(health, blocks):
+    activity = a_test()
+    row = DiaryRow(on=activity.started_on(None), health=health)
+    athlete = Athlete(slug="a", name="A", blocks=blocks)
+    found = stretch(activity, decided(activity, windows=window()), diary_row=row, athlete=athlete)
+    assert found.is_void
+    assert found.meaning.name == "void"
+    assert names(found)[0] == "ill that day"
+
+
+@pytest.mark.parametrize("blocks", [ill(-9, -1), ill(1), ill(-2, kind="travel")])
+def test_an_illness_of_other_days_and_days_away_leave_a_test_as_it_is(blocks):
+    activity = a_test()
+    athlete = Athlete(slug="a", name="A", blocks=blocks)
+    assert not stretch(activity, decided(activity, windows=window()), athlete=athlete).is_void
+
+
+def test_pain_of_the_day_is_a_doubt():
+    activity = a_test()
+    row = DiaryRow(on=activity.started_on(None), health="pain")
+    found = stretch(activity, decided(activity, windows=window()), diary_row=row)
+    assert not found.is_void
+    assert "pain that day" in names(found)
