@@ -286,6 +286,9 @@ SENTENCES: dict[str, Callable[..., str]] = {
     ),
     "threshold in doubt": _doubt,
     "threshold stale": _stale,
+    "tests against each other": lambda repeat_bpm: (
+        "two tests of the first threshold contradict each other, and nothing else decides"
+    ),
     "threshold untested": lambda hr_bpm, **since: (
         f"the first threshold, {wording.heart_rate(hr_bpm)}, is from before {wording.event(**since)} and was not checked "
         "since"
@@ -325,6 +328,9 @@ WAYS_OUT: dict[str, Callable[..., str]] = {
     "medicine without dates": _always("ask since when, and write the day and what changed into the profile"),
     "threshold in doubt": _doubt_out,
     "threshold stale": _always("plan a test"),
+    "tests against each other": lambda repeat_bpm: (
+        f"see what differed between them, then repeat the test near {wording.heart_rate(repeat_bpm)}"
+    ),
     "threshold untested": _always("plan a test"),
     "test due": lambda is_bound, **_: (
         "a further test can make a value of it" if is_bound else "do a drift test, or accept an estimate"

@@ -17,6 +17,7 @@ from coachlib.records.diary import DiaryRow
 from coachlib.records.roster import TriageSettings
 from coachlib.report.letter.letter import next_thing
 from coachlib.report.letter.week_ahead import ahead
+from coachlib.report.words.catalogue import way_out
 
 EASY, HARD = {"target": "easy", "planned_min": 50}, {"planned": "4 x 4 min", "target": "short hard"}
 TEST = {"target": "test", "kind": "drift test", "planned": "steady test", "planned_min": 75}
@@ -193,3 +194,21 @@ def test_a_test_that_may_not_be_asked_waits():
 
 def test_nothing_planned_leaves_the_block_out():
     assert ahead(week_ahead(monday_of())) == ""
+
+
+def test_two_tests_against_each_other_are_told_once_and_what_to_repeat():
+    asked = NextTest(
+        target_bpm=150.0, target_from=code("aim at the contradiction"), settings=None, width_now_bpm=40.0,
+        width_after_bpm=20.0, enough=False, rest_days=2, rest_from=code("b"), method="m", caveats=(),
+    )  # fmt: skip
+
+    def reasons(**changes):
+        monday = monday_of(next_test=asked, **changes)
+        return {r.kind: r.code for r in reasons_of(monday, TriageSettings())}
+
+    nothing_accepted = person().model_copy(update={"thresholds": ()})
+    found = reasons(athlete=nothing_accepted)
+    assert way_out(found["tests against each other"]).endswith("repeat the test near 150 bpm")
+    assert "test due" not in found
+    assert "tests against each other" not in reasons(athlete=nothing_accepted, diary=wrote(health="ill"))
+    assert "tests against each other" in reasons()

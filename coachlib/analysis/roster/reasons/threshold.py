@@ -29,6 +29,14 @@ def doubt(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     return None
 
 
+def contradicted(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+    """Two tests of which one must be wrong, and nothing else that decides."""
+    test = athlete.next_test
+    if test is None or test.target_from.name != "aim at the contradiction" or not athlete.may_be_tested:
+        return None
+    return Told(code=code("tests against each other", repeat_bpm=test.target_bpm))
+
+
 def stale(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     """A threshold older than the roster allows."""
     old = [t for t in athlete.week.thresholds if t.is_stale]
@@ -51,10 +59,14 @@ def not_checked(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
     return Told(code=code("threshold untested", hr_bpm=first.threshold.hr_bpm, **dict(first.unchecked)))
 
 
-def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
+def due(athlete: AthleteWeek, settings: TriageSettings) -> Told | None:
     """Without a first threshold there is nothing to judge easy days by; nor by a bound of it."""
     firsts = [t.threshold for t in athlete.week.thresholds if t.threshold.which == "first"]
-    if any(not t.bounded for t in firsts) or not athlete.may_be_tested:
+    if (
+        any(not t.bounded for t in firsts)
+        or not athlete.may_be_tested
+        or contradicted(athlete, settings) is not None
+    ):
         return None
     tests = sum(s.kind == "drift test" for s in athlete.week.sessions)
     return Told(
@@ -64,6 +76,9 @@ def due(athlete: AthleteWeek, _: TriageSettings) -> Told | None:
 
 REASONS = (
     ReasonKind(name="threshold in doubt", rank=150, group="look at", where="first_threshold", seen=doubt),
+    ReasonKind(
+        name="tests against each other", rank=162, group="look at", where="first_threshold", seen=contradicted
+    ),
     ReasonKind(
         name="threshold untested",
         rank=165,
