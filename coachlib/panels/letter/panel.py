@@ -112,10 +112,12 @@ class LetterPanel(ChoicePanel):
 
         Nothing of either where the week cannot be read yet: why stands among the hindrances.
         """
-        self._plan, flags = [], ()
+        self._plan = []
+        flags: tuple[OpenRedFlag, ...] = ()
         try:
             seen = week_of_athlete(self._roster, self.own(), self.week.value)
-            self._plan, flags = [whole(told) for told in week_ahead(seen).told], seen.red_flags
+            self._plan = [whole(told) for told in week_ahead(seen).told]
+            flags = seen.red_flags
         except CoachError:
             pass
         by_day: dict[date, list[OpenRedFlag]] = {}
