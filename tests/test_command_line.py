@@ -20,6 +20,7 @@ from coachlib.commands.command import MISTYPED, STOPPED, UNWELL, WELL
 from coachlib.commands.parser import parser
 from coachlib.commands.registry import COMMANDS
 from coachlib.files.roster.folder import open_roster
+from coachlib.jobs.workers import processors
 
 DEMO = Path(__file__).parent.parent / "athletes_demo"
 TODAY = date(2026, 11, 23)
@@ -178,6 +179,8 @@ def test_a_week_passes_on_what_was_typed(roster, capsys, monkeypatch):
     monkeypatch.setitem(sys.modules, "coachlib.jobs.weeks", SimpleNamespace(write_weeks=write_weeks))
     typed = ("week", roster, "--week", "2026-W41", "--athlete", "mira", "Tom Example", "--again")
     assert ran(capsys, *typed)[0] == UNWELL
+    workers = asked.pop("workers")
+    assert (workers.n, workers.on) == (processors(), None)
     assert asked == {
         "path": roster.resolve(),
         "week": "2026-W41",

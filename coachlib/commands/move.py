@@ -47,7 +47,7 @@ COMMAND = Command(
     purpose="give a misfiled recording to another athlete, with its decisions and its diary row",
     reads="the recording, what was decided about it, both diaries",
     writes="the recording, its decisions and its row with the other athlete; nothing of them stays with the first",
-    example="coachlib move athletes_demo ilva 2026-09-20_running nadja",
+    example="coachlib move athletes_demo ilva 2026-10-01_running nadja",
     more="The diary row goes along where it names the recording, or with --with-row. Letters that were made with it are "
     "named; none is changed.",
     arguments=_arguments,

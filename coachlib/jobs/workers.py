@@ -62,7 +62,8 @@ def checked_address(address: str) -> str:
     >>> checked_address("tcp://10.0.0.7:8786")
     Traceback (most recent call last):
     ...
-    coachlib.errors.BadArgument: tcp://10.0.0.7:8786 is not encrypted, and letters are about health; ...
+    coachlib.errors.BadArgument: tcp://10.0.0.7:8786 is not encrypted, and letters are about health; let the scheduler
+    listen on tls:// and give that. Only on this computer may it be tcp://
     """
     scheme, host = urlsplit(address).scheme, urlsplit(address).hostname
     if scheme not in ("tls", "tcp") or not host:

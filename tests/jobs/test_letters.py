@@ -403,7 +403,7 @@ def test_the_sheet_of_a_test_lies_beside_the_letter_that_asks_for_it_and_never_a
     assert title == "No test for now"
     assert "ill" in page
     assert "How it goes" not in page
-    assert "next_test.html" not in said
+    assert "anna/reports/next_test.html" not in said
 
 
 def test_a_sheet_of_a_past_week_is_not_written(roster):

@@ -64,9 +64,10 @@ def test_nobody_is_asked_on_one_page_what_another_forbids(tmp_path, said, why):
     monday = week_of_athlete(folder, own, WEEK)
     assert why in [c.name for c in against_test(folder, own, TODAY)]
     thing = one_thing(monday)
-    assert not thing.is_test or thing.what.name == "shorter test instead"
+    assert not thing.is_test or thing.is_shorter
     assert not ASKS & {r.kind for r in reasons_of(monday, TriageSettings())} or why == "no session as long"
-    assert heading(save_protocol_sheet(folder, own, today=TODAY)) == "No test for now"
+    asked = "A shorter steady test" if thing.is_shorter else "No test for now"
+    assert heading(save_protocol_sheet(folder, own, today=TODAY)) == asked
 
 
 def test_under_medicine_without_a_date_the_call_sheet_asks_for_it_and_gives_no_heart_rate_advice(tmp_path):

@@ -7,11 +7,13 @@ import coachlib
 
 PACKAGE = Path(coachlib.__file__).parent
 DOOR = "jobs/publishing.py"
-#: Who writes files at all, and what: decisions and profiles, recordings, the derived store, settings of the desk.
+#: Who writes files at all, and what: decisions and profiles, diaries, recordings, the coach's own tables, the derived
+#: store, settings of the desk.
 WRITERS = {
     "files/atomic.py", "files/leftovers.py", "files/roster/athlete_folder.py", "files/store/index.py",
-    "files/store/drafts.py", "files/store/kept.py", "files/store/store.py", "jobs/adding.py",
-    "jobs/forgetting.py", "jobs/last_check.py", "jobs/moving.py", "panels/letter/week_files.py", DOOR,
+    "files/store/drafts.py", "files/store/kept.py", "files/store/kept_entries.py", "files/store/store.py",
+    "jobs/adding.py", "jobs/diary/taking.py", "jobs/export/writing.py", "jobs/forgetting.py", "jobs/last_check.py",
+    "jobs/moving.py", "panels/letter/week_files.py", "panels/plan/plan_files.py", DOOR,
 }  # fmt: skip
 WRITING = {"write_text", "write_bytes", "write_together", "save_letter", "to_html", "dump"}
 

@@ -3,6 +3,7 @@
 import threading
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -96,7 +97,8 @@ class ChoicePanel(ipywidgets.VBox):
                 if self._filling:
                     return
                 try:
-                    wording.speak(self.own().athlete().units)
+                    with suppress(CoachError):  # the act itself tells what cannot be read
+                        wording.speak(self.own().athlete().units)
                     act()
                 except CoachError as refusal:
                     self.say(f"Not done: {refusal}")

@@ -2,7 +2,7 @@
 
 #: The cautions in short, where an athlete sees them.
 CAUTION = (
-    "No test and no hard session when you are ill, feverish or hurt. Stop at once with chest pain, unusual breathlessness, "
+    "No test or hard session when you are ill, feverish or hurt. Stop at once with chest pain, unusual breathlessness, "
     "dizziness or an irregular pulse, and see a physician before you train again."
 )
 CAUTIONS = (

@@ -60,7 +60,7 @@ def test_what_comes_back_is_what_was_decoded(tmp_path, recording, part, monkeypa
     assert (decoded.heart_rate_sensor, decoded.power_sensor, decoded.stride_sensor) == ("11", "22", "33")
     assert decoded.rr_s.size
     assert_same(decoded, store.activity(recording, part=part))
-    monkeypatch.setattr(store_module, "read_parts", lambda *_, **__: pytest.fail("decoded again"))
+    monkeypatch.setattr(store_module, "format_of", lambda _: pytest.fail("decoded again"))
     assert_same(decoded, store.activity(recording, part=part))
 
 
@@ -110,7 +110,7 @@ def test_every_part_from_one_decoding(tmp_path, recording, monkeypatch):
     store = Store(tmp_path / "store")
     decoded = store.parts(recording)
     assert [(p.part, p.sport) for p in decoded] == [(0, "running"), (1, "cycling")]
-    monkeypatch.setattr(store_module, "read_parts", lambda *_, **__: pytest.fail("decoded again"))
+    monkeypatch.setattr(store_module, "format_of", lambda _: pytest.fail("decoded again"))
     for one, other in zip(decoded, store.parts(recording), strict=True):
         assert_same(one, other)
     assert_same(decoded[1], store.activity(recording, part=1))

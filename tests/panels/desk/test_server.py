@@ -176,7 +176,7 @@ def test_pages_left_at_once_keep_no_process_and_the_next_page_comes(served):
             assert left.recv(15) == b"HTTP/1.1 200 OK"
     page = coach.ask("/desk/zones?athlete=mira").read().decode()
     kernel = re.search(r'"kernelId": "([\w-]+)"', page)[1]
-    for _ in range(50):
+    for _ in range(300):
         if coach.kernels().count('"id"') == 1:
             break
         time.sleep(0.2)

@@ -270,6 +270,7 @@ def test_the_protocol_sheet_asks_for_a_settled_hour_and_gives_the_cautions(roste
 def test_who_has_not_run_as_long_is_asked_for_less(roster):
     folder = open_roster(roster)
     page = save_protocol_sheet(folder, folder.athlete("wenna")).read_text("utf-8").replace("\u00a0", " ")
-    assert "15 minutes to settle and 30 minutes steady" in page
+    assert "Then 15 minutes in which you find" in page
+    assert "Then 30 minutes more" in page
     assert "60 minutes more" not in page
     assert "physician" in page

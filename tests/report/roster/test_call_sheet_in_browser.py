@@ -57,9 +57,9 @@ TALK = {
         STALE,
     ],
     "Dagny Lorimer": [
-        why("easy days not easy", LETTER, above_pct=38.0, low_pct=31.0, high_pct=46.0, usual_pct=11.0),
+        why("easy days not easy", LETTER, above_pct=38.0, low_pct=31.0, high_pct=46.0, usual_pct=11.0, may_be_tested=True),
         why("drift unusually high", "recording", "2026-11-19_running", on=on(19), drift_pct=6.6, low_pct=4.7,
-            high_pct=8.5, window_s=2700.0, hourly_pct=8.8, usual_hourly_pct=2.1, temperature_c=27.0),
+            high_pct=8.5, at_constant_output=False, window_s=2700.0, hourly_pct=8.8, usual_hourly_pct=2.1, temperature_c=27.0),
     ],
     "Edda Quill": [why("load outside own range", LETTER, by="heart rate", load=913.0, usual=380.0, low=190.0, high=805.0)],
 }  # fmt: skip
@@ -67,7 +67,7 @@ LOOK = {
     "Falk Osterby": [
         why("decisions pending", "recording", "2026-11-21_treadmill", on=on(21), kind="drift test", n_suggestions=2)
     ],
-    "Greta Simmonds-Halloway": [why("trend up", LETTER, size=0.28, low=0.17, high=0.42, call="clear", **CHANGE)],
+    "Greta Simmonds-Halloway": [why("trend up", LETTER, size=0.28, low=0.17, high=0.42, call="clear", may_be_tested=True, **CHANGE)],
     "Hulda Prenn": [STRAP, STALE],
     "Ivo Castellan": [STALE],
 }  # fmt: skip
