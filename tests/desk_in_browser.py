@@ -21,7 +21,7 @@ DRAWN = {
     "second_threshold": ".jupyter-widgets .letter",
     "zones": ".jupyter-widgets .letter",
     "drift_test": ".letter figure, .refusal",
-    "two_tests": ".letter h1, .letter h2, .refusal",
+    "two_tests": ".letter h1, .letter h2, .letter [role=status], .refusal",
     "season": ".letter h1, .letter h2, .refusal",
 }
 
